@@ -1,0 +1,43 @@
+// Package decode opens clips and reads their frames. It is the only package that sees FFmpeg,
+// and it knows nothing of curves.
+package decode
+
+// Info is what a clip's container and codec say of themselves, before a frame is measured.
+// A string is empty and a number 0 where the file does not say.
+type Info struct {
+	Path        string // as given
+	Bytes       int64
+	Container   string // short name: mov, mxf, matroska, image sequence ...
+	Codec       string // prores, hevc, h264, dnxhd, ffv1, vp9, av1, v210, dpx, tiff ...
+	Profile     string // 422 HQ, Main 10, High 4:2:2 Intra ...
+	PixelFormat string // FFmpeg's name, yuv422p10le
+	Bits        int    // of one component
+	Chroma      string // 4:2:0, 4:2:2, 4:4:4, RGB, gray
+	Layout      Layout
+	Width       int // as coded, before rotation
+	Height      int
+	RotationDeg int // clockwise degrees to turn for display: 0, 90, 180, 270
+	RateNum     int // frames a second = RateNum / RateDen
+	RateDen     int
+	Frames      int // as counted by the container, or estimated from duration and rate
+	DurationS   float64
+	Timecode    string // of the first frame, HH:MM:SS:FF or HH:MM:SS;FF
+	Range       string // as tagged: narrow, full or ""
+	Matrix      string // as tagged: bt601, bt709, bt2020, rgb or ""
+	Transfer    string // as tagged, H.273 name in lower case (bt709, arib-std-b67, smpte2084) or ""
+	Primaries   string // as tagged, or ""
+	Interlaced  bool
+	LongGOP     bool              // frames are predicted from others
+	Tags        map[string]string // container metadata as FFmpeg gives it, keys in lower case
+}
+
+// FrameRate returns frames a second, 0 where unknown.
+func (i Info) FrameRate() float64 {
+	if i.RateDen == 0 {
+		return 0
+	}
+	return float64(i.RateNum) / float64(i.RateDen)
+}
+
+// A Span is a run of consecutive frames in display order.
+type Span struct{ First, Count int }

@@ -1,0 +1,57 @@
+package decode
+
+// A Layout says what a frame's planes hold.
+type Layout int
+
+const (
+	// YCbCr: planes Y', Cb, Cr; chroma may be subsampled.
+	YCbCr Layout = iota
+	// RGB: planes R', G', B', all of full size.
+	RGB
+	// Gray: plane Y' only; the others are empty.
+	Gray
+)
+
+// A Plane is one component of a frame: samples of the file's own depth in 16 bits.
+type Plane struct {
+	Samples       []uint16 // rows, Stride apart; what lies between Width and Stride is padding
+	Stride        int      // samples from one row to the next
+	Width, Height int      // samples
+}
+
+// Row returns the samples of row y, Width long.
+func (p Plane) Row(y int) []uint16 {
+	return p.Samples[y*p.Stride : y*p.Stride+p.Width : y*p.Stride+p.Width]
+}
+
+// A Picture is how a frame was coded: 'I', 'P', 'B' or '?'.
+type Picture byte
+
+// A Frame is one decoded picture. Its planes are read in place from the decoder's buffers:
+// they are valid, and must not be written to, until the last reference is released.
+type Frame struct {
+	Planes  [3]Plane
+	Layout  Layout
+	Bits    int     // of one sample, 8..16
+	Group   int     // which Span of the plan it belongs to
+	Index   int     // number in display order within the clip, from 0
+	Time    float64 // seconds from the clip's first frame
+	Picture Picture
+
+	hold *hold // keeps the memory behind Planes alive
+}
+
+// SubX returns how many luma samples share one chroma sample across (1 or 2).
+func (f *Frame) SubX() int { return sub(f.Planes[0].Width, f.Planes[1].Width) }
+
+// SubY returns how many luma samples share one chroma sample down (1 or 2).
+func (f *Frame) SubY() int { return sub(f.Planes[0].Height, f.Planes[1].Height) }
+
+func sub(luma, chroma int) int {
+	if chroma == 0 || chroma == luma {
+		return 1
+	}
+	return 2
+}
+
+type hold struct{}
