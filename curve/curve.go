@@ -1,68 +1,69 @@
 // Package curve knows the published transfer functions and turns recorded codes into
-// scene-linear light and back. It is pure: no files, no frames, nothing of ours imported.
+// scene-linear light and back. It sees no frames and imports nothing of ours; only Load
+// reads files, the user's own curves.
 package curve
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
-// A Curve is one published transfer function.
+// A Curve is one transfer function: scene-linear light to the normalised value n of its
+// published formula, and back. Every curve increases and is defined for every real number;
+// scene-linear light is scaled so that 0.18 (MidGrey) is the curve's nominal mid grey.
 type Curve struct {
-	Name       string // as published
-	Convention Convention
+	Name       string   // as published
+	Also       []string // other names in use that Find knows
+	Source     Source
+	Convention Convention // what n stands for in a narrow-range recording
+	Grade      Grade      // how well Convention is evidenced
+	Recorded   bool       // a camera records it; false for display and working curves
+	Index      int        // exposure index of this variant; 0 where the curve has none
 
-	encode, decode, slope func(float64) float64
+	// Top is n at the end of the published range. It bounds the recording: the sensor usually
+	// clips lower.
+	Top  float64
+	Note string // what a user must know to trust a reading; may be empty
+
+	shape   shape
+	indexes *indexes // variants by exposure index, or nil
 }
 
-// Encode returns the formula's n for scene-linear light.
-func (c *Curve) Encode(linear float64) float64 { return c.encode(linear) }
+// A Source is where a curve was published.
+type Source struct {
+	Title string // document
+	Where string // edition, date, section
+}
 
-// Decode returns the scene-linear light for the formula's n.
-func (c *Curve) Decode(n float64) float64 { return c.decode(n) }
-
-// DecodeSlope returns the derivative of Decode at n: linear light per unit of n.
-func (c *Curve) DecodeSlope(n float64) float64 { return c.slope(n) }
-
-// Find returns the curve of a name, matched without case, spaces, dots and dashes.
-func Find(name string) (*Curve, error) {
-	for _, c := range published {
-		if c.Name == name {
-			return c, nil
-		}
+// String returns "title, edition".
+func (s Source) String() string {
+	if s.Where == "" {
+		return s.Title
 	}
-	return nil, fmt.Errorf("no curve is called %q", name)
+	return s.Title + ", " + s.Where
 }
 
-// All returns the published curves in the order they are shown to people.
-func All() []*Curve { return published }
+// Encode returns the formula's n for scene-linear light (0.18 for mid grey). NaN gives NaN,
+// and light outside the curve's domain gives its end value.
+func (c *Curve) Encode(linear float64) float64 {
+	if math.IsNaN(linear) {
+		return linear
+	}
+	return c.shape.encode(linear)
+}
 
-var published = []*Curve{
-	{
-		Name: "S-Log3", Convention: DataCodes,
-		encode: func(r float64) float64 {
-			if r >= 0.01125 {
-				return (420 + 261.5*math.Log10((r+0.01)/0.19)) / 1023
-			}
-			return (r*(171.2102946929-95)/0.01125 + 95) / 1023
-		},
-		decode: func(n float64) float64 {
-			if n >= 171.2102946929/1023 {
-				return 0.19*math.Pow(10, (1023*n-420)/261.5) - 0.01
-			}
-			return (1023*n - 95) * 0.01125 / (171.2102946929 - 95)
-		},
-		slope: func(n float64) float64 {
-			if n >= 171.2102946929/1023 {
-				return 0.19 * math.Pow(10, (1023*n-420)/261.5) * math.Ln10 * 1023 / 261.5
-			}
-			return 1023 * 0.01125 / (171.2102946929 - 95)
-		},
-	},
-	{
-		Name: "Linear", Convention: VideoScaled,
-		encode: func(r float64) float64 { return r },
-		decode: func(n float64) float64 { return n },
-		slope:  func(float64) float64 { return 1 },
-	},
+// Decode returns the scene-linear light for the formula's n: the exact inverse of Encode.
+// Where a paper prints its inverse rounded on its own, or its pieces do not meet, this
+// differs from the printed inverse by less than a code (see joined). NaN gives NaN.
+func (c *Curve) Decode(n float64) float64 {
+	if math.IsNaN(n) {
+		return n
+	}
+	return c.shape.decode(n)
+}
+
+// DecodeSlope returns the derivative of Decode at n: scene-linear light per unit of n. It is
+// 0 where Decode holds an end value, and NaN for NaN.
+func (c *Curve) DecodeSlope(n float64) float64 {
+	if math.IsNaN(n) {
+		return n
+	}
+	return c.shape.slope(n)
 }

@@ -1,0 +1,102 @@
+package curve
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// All returns the published curves in the order they are shown to people.
+func All() []*Curve { return slices.Clone(published) }
+
+// Find returns the published curve of a name, matched without case, spaces, dots, dashes and
+// underscores: "slog3" is S-Log3. "LogC3 EI1600" is LogC3 at that exposure index. Any other
+// name gives an *UnknownError.
+func Find(name string) (*Curve, error) {
+	key := plain(name)
+	for _, c := range published {
+		if slices.Contains(c.keys(), key) {
+			return c, nil
+		}
+	}
+	for _, c := range published {
+		for _, k := range c.keys() {
+			if index, ok := strings.CutPrefix(key, k+"ei"); ok {
+				if ei, err := strconv.Atoi(index); err == nil {
+					return c.WithIndex(ei)
+				}
+			}
+		}
+	}
+	return nil, &UnknownError{Name: name, Nearest: nearest(key)}
+}
+
+// An UnknownError says that no published curve has a name.
+type UnknownError struct {
+	Name    string
+	Nearest []string // published names most like it, best first
+}
+
+func (e *UnknownError) Error() string {
+	return fmt.Sprintf("no curve is called %q: nearest are %s; stopledger curves lists them all",
+		e.Name, strings.Join(e.Nearest, ", "))
+}
+
+// keys are the names of a curve as plain makes them.
+func (c *Curve) keys() []string {
+	keys := []string{plain(c.Name)}
+	for _, n := range c.Also {
+		keys = append(keys, plain(n))
+	}
+	return keys
+}
+
+var ignored = strings.NewReplacer(" ", "", ".", "", "-", "", "_", "")
+
+func plain(name string) string { return ignored.Replace(strings.ToLower(name)) }
+
+// nearest returns the three names that take fewest edits to reach.
+func nearest(key string) []string {
+	type near struct {
+		name  string
+		edits int
+	}
+	var all []near
+	for _, c := range published {
+		best := near{c.Name, 1 << 30}
+		for _, k := range c.keys() {
+			best.edits = min(best.edits, edits(key, k))
+		}
+		all = append(all, best)
+	}
+	slices.SortStableFunc(all, func(a, b near) int { return cmp.Compare(a.edits, b.edits) })
+	names := make([]string, 3)
+	for i := range names {
+		names[i] = all[i].name
+	}
+	return names
+}
+
+// edits is the Levenshtein distance in bytes, of at most 64 of them: names are short.
+func edits(a, b string) int {
+	a, b = a[:min(len(a), 64)], b[:min(len(b), 64)]
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range len(a) {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j := range len(b) {
+			cost := diagonal
+			if a[i] != b[j] {
+				cost++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(b)]
+}
