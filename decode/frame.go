@@ -53,5 +53,3 @@ func sub(luma, chroma int) int {
 	}
 	return 2
 }
-
-type hold struct{}

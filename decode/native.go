@@ -1,0 +1,142 @@
+package decode
+
+/*
+#cgo pkg-config: libavformat libavcodec libavutil
+#include <stdlib.h>
+#include <libavcodec/avcodec.h>
+#include <libavformat/avformat.h>
+#include <libavutil/frame.h>
+#include <libavutil/mem.h>
+#include <libavutil/pixdesc.h>
+
+// Bit fields are out of Go's reach.
+static int entry_flags(const AVIndexEntry *e) { return e->flags; }
+*/
+import "C"
+
+import (
+	"unsafe"
+
+	"github.com/asticode/go-astiav"
+)
+
+// This file holds what go-astiav v0.16 keeps to itself: a frame's planes without a copy, pixel
+// format descriptors, and a few fields of a stream.
+
+// largestBlock bounds any single piece of memory FFmpeg asks for, so that a forged header
+// cannot take the machine down: one plane of the largest picture, eight bytes a pixel.
+const largestBlock = largestPixels * 8
+
+func init() { C.av_max_alloc(largestBlock) }
+
+// rawPicture is what a decoded frame says of itself.
+type rawPicture struct {
+	data     [4]unsafe.Pointer
+	linesize [4]int // bytes from one row to the next, may be negative
+	width    int
+	height   int
+	format   astiav.PixelFormat
+	pts      int64 // best effort, noTime where unknown
+	corrupt  bool  // the decoder hid errors in it
+	fields   bool  // interlaced
+}
+
+const noTime = int64(-1 << 63) // AV_NOPTS_VALUE
+
+func rawPictureOf(f *astiav.Frame) rawPicture {
+	c := (*C.AVFrame)(f.UnsafePointer())
+	p := rawPicture{
+		width: int(c.width), height: int(c.height),
+		format:  astiav.PixelFormat(c.format),
+		pts:     int64(c.best_effort_timestamp),
+		corrupt: c.decode_error_flags != 0 || c.flags&C.AV_FRAME_FLAG_CORRUPT != 0,
+		fields:  c.interlaced_frame != 0,
+	}
+	for i := range p.data {
+		p.data[i] = unsafe.Pointer(c.data[i])
+		p.linesize[i] = int(c.linesize[i])
+	}
+	return p
+}
+
+// describe returns FFmpeg's description of a pixel format, and false for an unknown one.
+func describe(pf astiav.PixelFormat) (description, bool) {
+	c := C.av_pix_fmt_desc_get(C.enum_AVPixelFormat(pf))
+	if c == nil {
+		return description{}, false
+	}
+	flag := func(bit C.uint64_t) bool { return c.flags&bit != 0 }
+	d := description{
+		name:       C.GoString(c.name),
+		chromaLogX: int(c.log2_chroma_w),
+		chromaLogY: int(c.log2_chroma_h),
+		rgb:        flag(C.AV_PIX_FMT_FLAG_RGB),
+		alpha:      flag(C.AV_PIX_FMT_FLAG_ALPHA),
+		bigEndian:  flag(C.AV_PIX_FMT_FLAG_BE),
+		unreadable: flag(C.AV_PIX_FMT_FLAG_PAL | C.AV_PIX_FMT_FLAG_BITSTREAM | C.AV_PIX_FMT_FLAG_HWACCEL |
+			C.AV_PIX_FMT_FLAG_BAYER | C.AV_PIX_FMT_FLAG_FLOAT),
+	}
+	for i := range int(c.nb_components) {
+		k := c.comp[i]
+		d.components = append(d.components, component{
+			plane: int(k.plane), step: int(k.step), offset: int(k.offset), shift: int(k.shift), depth: int(k.depth),
+		})
+	}
+	return d, true
+}
+
+// codecFacts are fields of a stream's parameters that go-astiav does not hand out.
+type codecFacts struct {
+	profile    string
+	rawBits    int  // significant bits of a sample, 0 where unknown
+	interlaced bool // field order says so
+	intraOnly  bool // no frame of this codec can refer to another
+	delay      int  // frames of reordering
+}
+
+// codecFactsOf looks through CodecParameters, which is a struct of one pointer.
+func codecFactsOf(p *astiav.CodecParameters) codecFacts {
+	c := *(**C.AVCodecParameters)(unsafe.Pointer(p))
+	f := codecFacts{rawBits: int(c.bits_per_raw_sample), delay: int(c.video_delay)}
+	f.interlaced = c.field_order > C.AV_FIELD_PROGRESSIVE
+	if name := C.avcodec_profile_name(c.codec_id, c.profile); name != nil {
+		f.profile = C.GoString(name)
+	}
+	if d := C.avcodec_descriptor_get(c.codec_id); d != nil {
+		f.intraOnly = d.props&C.AV_CODEC_PROP_INTRA_ONLY != 0
+	}
+	return f
+}
+
+// attachedPicture tells a cover picture from a film.
+func attachedPicture(s *astiav.Stream) bool {
+	c := *(**C.AVStream)(unsafe.Pointer(s))
+	return c.disposition&(C.AV_DISPOSITION_ATTACHED_PIC|C.AV_DISPOSITION_STILL_IMAGE) != 0
+}
+
+// An indexEntry is one packet in a container's index.
+type indexEntry struct {
+	pos  int64 // byte in the file
+	dts  int64 // in the stream's time base
+	key  bool
+	skip bool // hidden by an edit list
+}
+
+// indexOf returns the container's index of a stream, in decoding order; nil without one.
+func indexOf(s *astiav.Stream) []indexEntry {
+	c := *(**C.AVStream)(unsafe.Pointer(s))
+	n := int(C.avformat_index_get_entries_count(c))
+	if n <= 0 {
+		return nil
+	}
+	entries := make([]indexEntry, n)
+	for i := range entries {
+		e := C.avformat_index_get_entry(c, C.int(i))
+		flags := C.entry_flags(e)
+		entries[i] = indexEntry{
+			pos: int64(e.pos), dts: int64(e.timestamp),
+			key: flags&C.AVINDEX_KEYFRAME != 0, skip: flags&C.AVINDEX_DISCARD_FRAME != 0,
+		}
+	}
+	return entries
+}
