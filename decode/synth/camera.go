@@ -1,0 +1,120 @@
+package synth
+
+import (
+	"errors"
+	"fmt"
+
+	"stopledger/curve"
+)
+
+// A Sampling says how many colour samples are recorded.
+type Sampling int
+
+// Samplings. RGB records R', G', B' planes without a matrix.
+const (
+	S422 Sampling = iota
+	S420
+	S444
+	RGB
+)
+
+// A Grain says how the noise of neighbouring pixels hangs together.
+type Grain int
+
+const (
+	// White: every pixel by itself.
+	White Grain = iota
+	// Shared: each pixel shares noise with its neighbours, [1 1] across and down, as after
+	// demosaicing or scaling. The standard deviation is the model's all the same.
+	Shared
+)
+
+// A Pattern is fixed in place: the same in all frames.
+type Pattern struct {
+	Seed    uint64
+	PRNU    float64 // standard deviation of each pixel's gain, relative
+	DSNU    float64 // standard deviation of each pixel's offset, linear
+	Rows    float64 // standard deviation of each row's offset, linear
+	Columns float64 // standard deviation of each column's offset, linear
+}
+
+// A Camera turns light into recorded codes.
+type Camera struct {
+	Width, Height int
+
+	Noise   Noise
+	Grain   Grain
+	Pattern Pattern
+	// Ceiling is the recorded light at which a channel of gain 1 clips; 0 means only the
+	// curve's top clips.
+	Ceiling float64
+	// Gains are the white balance gains of R, G and B, 0 meaning 1. A neutral stays neutral; a
+	// channel's noise and ceiling grow with its gain.
+	Gains [3]float64
+
+	Curve    *curve.Curve
+	Matrix   curve.Matrix // also gives luma its meaning where Sampling is RGB
+	Range    curve.Range
+	Bits     int // 8, 10, 12 or 16
+	Sampling Sampling
+}
+
+// Reading returns how the camera's codes are to be read.
+func (c Camera) Reading() curve.Reading {
+	return curve.Reading{Curve: c.Curve, Range: c.Range, Bits: c.Bits}
+}
+
+func (c Camera) check() error {
+	switch {
+	case c.Width < 2 || c.Height < 2:
+		return fmt.Errorf("synth: a frame of %d x %d cannot be recorded: make it at least 2 x 2", c.Width, c.Height)
+	case c.Curve == nil:
+		return errors.New("synth: the camera has no curve: set Camera.Curve")
+	case c.Matrix.Kr == 0:
+		return errors.New("synth: the camera has no matrix: set Camera.Matrix")
+	case c.Bits < 8 || c.Bits > 16:
+		return fmt.Errorf("synth: %d bits cannot be recorded: use 8 to 16", c.Bits)
+	case c.Sampling != RGB && c.Sampling != S444 && c.Width%2 != 0,
+		c.Sampling == S420 && c.Height%2 != 0:
+		return fmt.Errorf("synth: %d x %d cannot be subsampled: use an even size", c.Width, c.Height)
+	case c.Noise.Read < 0 || c.Noise.Shot < 0:
+		return errors.New("synth: noise cannot be negative")
+	}
+	return nil
+}
+
+// codeLimits returns the lowest and highest code the camera writes: narrow range leaves out the
+// codes that the interface reserves, 0..3 and 1020..1023 at 10 bits (SMPTE ST 274, timing
+// reference codes; from memory).
+func (c Camera) codeLimits() (low, high float64) {
+	if c.Range == curve.Full {
+		return 0, float64(int(1)<<c.Bits - 1)
+	}
+	step := 1 << (c.Bits - 8)
+	return float64(step), float64(255*step - 1)
+}
+
+// A channel is one colour of the sensor after white balance, in recorded linear light.
+type channel struct {
+	gain, readVar, shot, ceiling float64
+}
+
+func (c Camera) channels() [3]channel {
+	var out [3]channel
+	r := c.Reading()
+	_, high := c.codeLimits()
+	top := r.Linear(high)
+	for i := range out {
+		g := c.Gains[i]
+		if g == 0 {
+			g = 1
+		}
+		out[i] = channel{gain: g, readVar: sq(g * c.Noise.Read), shot: g * c.Noise.Shot, ceiling: top}
+		if c.Ceiling > 0 {
+			out[i].ceiling = min(top, g*c.Ceiling)
+		}
+	}
+	return out
+}
+
+func sq(v float64) float64 { return v * v }

@@ -1,0 +1,139 @@
+package synth
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/asticode/go-astiav"
+)
+
+// A clip is one file being written under a temporary name.
+type clip struct {
+	path, temporary string
+	encoder         *encoder
+	muxer           *astiav.FormatContext
+	file            *astiav.IOContext
+	stream          *astiav.Stream
+}
+
+func newClip(path, format string, cam Camera, shot Shot, e Encoding) (_ *clip, err error) {
+	c := &clip{path: path, temporary: filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".part")}
+	defer func() {
+		if err != nil {
+			c.abandon()
+		}
+	}()
+	c.muxer, err = astiav.AllocOutputFormatContext(nil, format, c.temporary)
+	if err != nil || c.muxer == nil {
+		return nil, fmt.Errorf("container %s: %w", format, err)
+	}
+	global := c.muxer.OutputFormat().Flags().Has(astiav.IOFormatFlagGlobalheader)
+	if c.encoder, err = newEncoder(cam, shot, e, global); err != nil {
+		return nil, err
+	}
+	if c.stream = c.muxer.NewStream(nil); c.stream == nil {
+		return nil, fmt.Errorf("container %s takes no video", format)
+	}
+	if err = c.encoder.context.ToCodecParameters(c.stream.CodecParameters()); err != nil {
+		return nil, err
+	}
+	c.stream.SetTimeBase(c.encoder.context.TimeBase())
+	c.stream.SetAvgFrameRate(c.encoder.context.Framerate())
+	c.file, err = astiav.OpenIOContext(c.temporary, astiav.NewIOContextFlags(astiav.IOContextFlagWrite))
+	if err != nil {
+		return nil, fmt.Errorf("creating the file: %w", err)
+	}
+	c.muxer.SetPb(c.file)
+	return c, c.writeHeader(e)
+}
+
+func (c *clip) writeHeader(e Encoding) error {
+	options := map[string]string{}
+	if len(e.Metadata) > 0 && strings.HasPrefix(c.muxer.OutputFormat().Name(), "mov") || c.muxer.OutputFormat().Name() == "mp4" {
+		options["movflags"] = "use_metadata_tags" // any key, not just the classic four-letter ones
+	}
+	for k, v := range e.Metadata {
+		if err := setMetadata(c.muxer, k, v); err != nil {
+			return err
+		}
+	}
+	if e.Timecode != "" {
+		if err := setMetadata(c.muxer, "timecode", e.Timecode); err != nil {
+			return err
+		}
+	}
+	d, err := dictionary(options)
+	if err != nil {
+		return err
+	}
+	defer d.Free()
+	if err := c.muxer.WriteHeader(d); err != nil {
+		return fmt.Errorf("writing the header: %w", err)
+	}
+	return nil
+}
+
+func (c *clip) write(p *astiav.Packet) error {
+	p.SetStreamIndex(0)
+	if p.Duration() == 0 {
+		p.SetDuration(1)
+	}
+	p.RescaleTs(c.encoder.context.TimeBase(), c.stream.TimeBase())
+	if err := c.muxer.WriteInterleavedFrame(p); err != nil {
+		return fmt.Errorf("writing: %w", err)
+	}
+	return nil
+}
+
+func (c *clip) add(p Planes) error { return c.encoder.encode(p, c.write) }
+
+func (c *clip) finish() error {
+	if err := c.encoder.send(nil, c.write); err != nil {
+		return err
+	}
+	if err := c.muxer.WriteTrailer(); err != nil {
+		return fmt.Errorf("writing the trailer: %w", err)
+	}
+	err := c.file.Close()
+	c.file = nil
+	if err != nil {
+		return fmt.Errorf("closing: %w", err)
+	}
+	c.free()
+	return publish(c.temporary, c.path)
+}
+
+func (c *clip) free() {
+	if c.file != nil {
+		c.file.Close()
+		c.file = nil
+	}
+	if c.encoder != nil {
+		c.encoder.free()
+		c.encoder = nil
+	}
+	if c.muxer != nil {
+		c.muxer.Free()
+		c.muxer = nil
+	}
+}
+
+func (c *clip) abandon() {
+	c.free()
+	os.Remove(c.temporary)
+}
+
+// publish brings a finished file to the disk and gives it its name.
+func publish(temporary, path string) error {
+	f, err := os.Open(temporary)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	if err := f.Sync(); err != nil {
+		return err
+	}
+	return os.Rename(temporary, path)
+}

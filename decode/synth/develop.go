@@ -1,0 +1,81 @@
+package synth
+
+// A developer turns rows of R', G', B' codes into planes.
+type developer struct {
+	sampling   Sampling
+	kr, kg, kb float32
+	mid        float32
+	cb, cr     float32 // chroma codes per code of B' - Y' and R' - Y'
+	low, high  float32
+}
+
+func newDeveloper(c Camera) developer {
+	m := c.Matrix
+	f := c.Reading().Chroma(m)
+	low, high := c.codeLimits()
+	return developer{
+		sampling: c.Sampling, kr: float32(m.Kr), kg: float32(m.Kg()), kb: float32(m.Kb),
+		mid: float32(f.Mid), cb: float32(1 / f.CbB), cr: float32(1 / f.CrR),
+		low: float32(low), high: float32(high),
+	}
+}
+
+// round returns the nearest code the camera may write.
+func (d *developer) round(v float32) uint16 {
+	return uint16(min(max(v, d.low), d.high) + 0.5)
+}
+
+// rgb writes R', G', B' as they are.
+func (d *developer) rgb(rows *[3][]float32, p Planes, y int) {
+	for c := range rows {
+		dst := p.Row(c, y)
+		for i, v := range rows[c] {
+			dst[i] = d.round(v)
+		}
+	}
+}
+
+// luma writes Y' and leaves the colour differences Cb and Cr, unrounded and around 0, in rows
+// B and R.
+func (d *developer) luma(rows *[3][]float32, p Planes, y int) {
+	dst := p.Row(0, y)
+	r, g, b := rows[0], rows[1], rows[2]
+	for i := range dst {
+		luma := d.kr*r[i] + d.kg*g[i] + d.kb*b[i]
+		dst[i] = d.round(luma)
+		b[i] = (b[i] - luma) * d.cb
+		r[i] = (r[i] - luma) * d.cr
+	}
+}
+
+// chroma writes one row of Cb and Cr from one row of colour differences, or from two whose
+// mean it takes. Across, samples sit on the even luma samples (H.273 chroma location 0, "left")
+// and are filtered by [1 2 1]/4; down, 4:2:0 samples sit half way between two rows.
+func (d *developer) chroma(rows, below *[3][]float32, p Planes, y int) {
+	if below != nil {
+		mean(rows[0], below[0])
+		mean(rows[2], below[2])
+	}
+	d.difference(p.Row(1, y), rows[2])
+	d.difference(p.Row(2, y), rows[0])
+}
+
+func mean(row, other []float32) {
+	for i, v := range other {
+		row[i] = (row[i] + v) / 2
+	}
+}
+
+func (d *developer) difference(dst []uint16, row []float32) {
+	if d.sampling == S444 {
+		for i, v := range row {
+			dst[i] = d.round(v + d.mid)
+		}
+		return
+	}
+	for i := range dst {
+		x := 2 * i
+		left := row[max(x-1, 0)]
+		dst[i] = d.round((left+2*row[x]+row[x+1])/4 + d.mid)
+	}
+}

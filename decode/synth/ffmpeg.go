@@ -1,0 +1,95 @@
+package synth
+
+// #cgo pkg-config: libavformat libavutil
+// #include <stdlib.h>
+// #include <libavformat/avformat.h>
+//
+// static uint8_t *plane(void *frame, int i, int *stride) {
+//	*stride = ((AVFrame *)frame)->linesize[i];
+//	return ((AVFrame *)frame)->data[i];
+// }
+// static void set_colour(void *frame, int space, int primaries, int transfer) {
+//	((AVFrame *)frame)->colorspace = space;
+//	((AVFrame *)frame)->color_primaries = primaries;
+//	((AVFrame *)frame)->color_trc = transfer;
+// }
+// static int set_metadata(void *muxer, const char *key, const char *value) {
+//	return av_dict_set(&((AVFormatContext *)muxer)->metadata, key, value, 0);
+// }
+import "C"
+
+import (
+	"fmt"
+	"reflect"
+	"unsafe"
+
+	"github.com/asticode/go-astiav"
+)
+
+// setMetadata sets a metadata entry of a muxer, before its header is written. The binding can
+// read a container's metadata and not set it, so the C context is taken out of it.
+func setMetadata(fc *astiav.FormatContext, key, value string) error {
+	muxer := reflect.ValueOf(fc).Elem().FieldByName("c").UnsafePointer()
+	k, v := C.CString(key), C.CString(value)
+	defer C.free(unsafe.Pointer(k))
+	defer C.free(unsafe.Pointer(v))
+	if code := C.set_metadata(muxer, k, v); code < 0 {
+		return fmt.Errorf("metadata %s: %w", key, astiav.Error(code))
+	}
+	return nil
+}
+
+// setColour copies the codec's colour description to a frame: some encoders take it from there.
+func setColour(f *astiav.Frame, cc *astiav.CodecContext) {
+	f.SetColorRange(cc.ColorRange())
+	C.set_colour(f.UnsafePointer(), C.int(cc.ColorSpace()), C.int(cc.ColorPrimaries()), C.int(cc.ColorTransferCharacteristic()))
+}
+
+// framePlane returns the bytes of the first rows of a plane of a frame and its stride in bytes.
+func framePlane(f *astiav.Frame, i, rows int) (data []byte, stride int) {
+	var s C.int
+	p := C.plane(f.UnsafePointer(), C.int(i), &s)
+	return unsafe.Slice((*byte)(p), int(s)*rows), int(s)
+}
+
+// fillFrame copies planes into a frame of the pixel format that pixelFormat names for them.
+func fillFrame(f *astiav.Frame, p Planes, packed bool) {
+	if packed {
+		fillPacked(f, p)
+		return
+	}
+	order := [3]int{0, 1, 2}
+	if p.Layout == 1 { // planar RGB is stored G, B, R
+		order = [3]int{1, 2, 0}
+	}
+	for i, source := range order {
+		data, stride := framePlane(f, i, p.Height[source])
+		for y := range p.Height[source] {
+			putSamples(data[y*stride:], p.Row(source, y), p.Bits, 1)
+		}
+	}
+}
+
+// fillPacked interleaves R, G, B.
+func fillPacked(f *astiav.Frame, p Planes) {
+	data, stride := framePlane(f, 0, p.Height[0])
+	size := (p.Bits + 7) / 8
+	for y := range p.Height[0] {
+		for c := range 3 {
+			putSamples(data[y*stride+c*size:], p.Row(c, y), p.Bits, 3)
+		}
+	}
+}
+
+// putSamples writes samples as bytes or little-endian pairs, step samples apart.
+func putSamples(dst []byte, row []uint16, bits, step int) {
+	if bits == 8 {
+		for i, v := range row {
+			dst[i*step] = byte(v)
+		}
+		return
+	}
+	for i, v := range row {
+		dst[2*i*step], dst[2*i*step+1] = byte(v), byte(v>>8)
+	}
+}

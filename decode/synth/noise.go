@@ -1,0 +1,94 @@
+package synth
+
+import (
+	"math"
+	"math/rand/v2"
+)
+
+// Noise is the temporal noise of one sensor channel before white balance, in scene-linear units
+// of the recording: variance = Read^2 + Shot x L. Shot is at the same time the light of one
+// electron, so L/Shot is the number of electrons.
+//
+// The model is EMVA 1288's for a linear camera (variance = dark variance + K x mean).
+type Noise struct {
+	Read float64 // standard deviation with no light, linear
+	Shot float64 // linear per electron
+}
+
+// Sigma returns the standard deviation at a light.
+func (n Noise) Sigma(linear float64) float64 {
+	return math.Sqrt(n.Read*n.Read + n.Shot*max(linear, 0))
+}
+
+// Floor returns the light at which the signal equals its noise (SNR = 1, 0 dB).
+func (n Noise) Floor() float64 {
+	return (n.Shot + math.Sqrt(n.Shot*n.Shot+4*n.Read*n.Read)) / 2
+}
+
+// A Photosite gives the noise in electrons, as data sheets do.
+type Photosite struct {
+	FullWell float64 // electrons at the ceiling, at the base ISO
+	ReadE    float64 // electrons, standard deviation
+	BaseISO  float64
+	ISO      float64 // 0 means BaseISO
+	// BaseCeiling is the recorded scene-linear light of a full well at the base ISO.
+	BaseCeiling float64
+}
+
+// Noise returns the model in recorded light. Twice the ISO means half the exposure for the
+// same recorded light: each electron counts for twice the light and the well fills a stop
+// later on the recorded scale.
+func (p Photosite) Noise() Noise {
+	perElectron := p.BaseCeiling / p.FullWell * p.gain()
+	return Noise{Read: p.ReadE * perElectron, Shot: perElectron}
+}
+
+// Ceiling returns the recorded light of a full well at the ISO set.
+func (p Photosite) Ceiling() float64 { return p.BaseCeiling * p.gain() }
+
+func (p Photosite) gain() float64 {
+	if p.ISO == 0 {
+		return 1
+	}
+	return p.ISO / p.BaseISO
+}
+
+// poissonBelow is the number of electrons under which shot noise is drawn from the Poisson
+// distribution itself; above it the normal distribution's skewness error is below 1/sqrt(20).
+const poissonBelow = 20
+
+// poisson draws a Poisson number for a small mean by inversion (Devroye, Non-Uniform Random
+// Variate Generation, 1986, chapter X.3.3, sequential search).
+func poisson(rng *rand.Rand, mean float64) float64 {
+	u := rng.Float64()
+	p := math.Exp(-mean)
+	k := 0.0
+	for sum := p; u > sum && k < 100; sum += p {
+		k++
+		p *= mean / k
+	}
+	return k
+}
+
+// rowRand returns the generator of one row of one frame: rows can be made in any order.
+func rowRand(seed uint64, frame, row int, purpose uint64) *rand.Rand {
+	a := mix(seed ^ mix(purpose))
+	return rand.New(rand.NewPCG(a, mix(a^uint64(frame)<<32^uint64(row))))
+}
+
+// mix is the finalizer of SplitMix64 (Steele, Lea, Flood: Fast Splittable Pseudorandom Number
+// Generators, 2014), from memory: neighbouring inputs give unrelated outputs.
+func mix(z uint64) uint64 {
+	z += 0x9e3779b97f4a7c15
+	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
+	z = (z ^ z>>27) * 0x94d049bb133111eb
+	return z ^ z>>31
+}
+
+// What a row's random numbers are for.
+const (
+	forNoise uint64 = iota + 1
+	forPattern
+	forRowBands
+	forColumnBands
+)

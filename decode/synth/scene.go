@@ -1,0 +1,107 @@
+package synth
+
+// Light is scene-linear light of R, G and B: 0.18 in each is mid grey as a meter places it, 1 a
+// perfect white diffuser in the same light.
+type Light [3]float32
+
+// Grey returns neutral light.
+func Grey(linear float64) Light { v := float32(linear); return Light{v, v, v} }
+
+// Times returns l scaled by k.
+func (l Light) Times(k float64) Light {
+	return Light{l[0] * float32(k), l[1] * float32(k), l[2] * float32(k)}
+}
+
+// Mix returns the light between a (share 0) and b (share 1).
+func Mix(a, b Light, share float32) Light {
+	return Light{a[0] + (b[0]-a[0])*share, a[1] + (b[1]-a[1])*share, a[2] + (b[2]-a[2])*share}
+}
+
+// A Row is a horizontal run of scene samples that parts paint in turn, back to front. Scene
+// coordinates are in pixels of a camera that does not pan: (0.5, 0.5) is the centre of the top
+// left pixel, y grows downwards. The scene has no edge.
+type Row struct {
+	X, Y    float64 // centre of the first sample; the others follow one pixel apart
+	T       float64 // seconds from the start of the shot
+	R, G, B []float32
+}
+
+// Len returns the number of samples.
+func (r Row) Len() int { return len(r.R) }
+
+// span returns the indices of the samples whose centres lie in x0 <= x <= x1.
+func (r Row) span(x0, x1 float64) (from, to int) {
+	from, to = int(ceil(x0-r.X)), int(floor(x1-r.X))+1
+	return max(from, 0), min(to, r.Len())
+}
+
+// blend paints light over sample i with the given coverage.
+func (r Row) blend(i int, l Light, cover float32) {
+	r.R[i] += (l[0] - r.R[i]) * cover
+	r.G[i] += (l[1] - r.G[i]) * cover
+	r.B[i] += (l[2] - r.B[i]) * cover
+}
+
+// A Part is one thing in a scene. Paint puts its light over what is in the row already.
+type Part interface {
+	Paint(Row)
+}
+
+// A Scene is what stands before the camera: parts, back to front.
+type Scene struct {
+	Name  string
+	Parts []Part
+}
+
+// Marks returns the places in the scene whose reflectance is known, in painting order.
+func (s Scene) Marks() []Mark {
+	var marks []Mark
+	for _, p := range s.Parts {
+		if m, ok := p.(marked); ok {
+			marks = append(marks, m.marks()...)
+		}
+	}
+	return marks
+}
+
+// Paint paints all parts.
+func (s Scene) Paint(r Row) {
+	for _, p := range s.Parts {
+		p.Paint(r)
+	}
+}
+
+// A Mark is a place of known reflectance: a card, a patch of the chart, a tile of the wedge.
+type Mark struct {
+	Kind        MarkKind
+	Name        string  // "card", "white 9.5", "-3 stops"
+	Quad        Quad    // corners in the scene at time 0
+	Reflectance float64 // luminous, before the shot's exposure and gradients
+	Neutral     bool
+	Path        Path // how it moves, nil if it does not
+}
+
+// A MarkKind says what a mark is.
+type MarkKind string
+
+// Kinds of marks.
+const (
+	MarkCard  MarkKind = "card"
+	MarkCloth MarkKind = "cloth"
+	MarkChart MarkKind = "chart" // the whole body of a chart; reflectance 0, meaning various
+	MarkPatch MarkKind = "patch"
+	MarkTile  MarkKind = "tile"
+)
+
+type marked interface{ marks() []Mark }
+
+// A Path gives the displacement in pixels at t seconds.
+type Path func(t float64) (dx, dy float64)
+
+// still is implemented by parts that can tell whether they look the same at all times.
+type still interface{ still() bool }
+
+func isStill(p Part) bool {
+	s, ok := p.(still)
+	return !ok || s.still()
+}

@@ -1,0 +1,84 @@
+package synth
+
+import (
+	"math"
+)
+
+// A Shot is a scene as it is lit and exposed for a time.
+type Shot struct {
+	Scene   Scene
+	Seed    uint64
+	Frames  int
+	RateNum int // frames a second = RateNum / RateDen; 0 means 25
+	RateDen int // 0 means 1
+
+	Stops    float64  // exposure over nominal: scene grey of 0.18 is recorded Stops higher
+	Gradient Gradient // of the light over the frame
+	Veil     float64  // glare: linear light added everywhere, before exposure
+	Cast     Light    // the light's colour that white balance leaves, zero meaning none
+	Pan      Point    // pixels a frame the camera turns: the scene moves the other way
+	Drift    float64  // stops a second
+	Steps    []Step
+	Flicker  Flicker
+}
+
+// A Gradient is a fall of light over the frame in stops, zero at its centre.
+type Gradient struct{ Across, Down float64 }
+
+// A Step changes the exposure by Stops from a time on.
+type Step struct{ AtS, Stops float64 }
+
+// Flicker is lamp light that swings at twice the mains frequency.
+type Flicker struct {
+	Depth    float64 // m of 1 + m cos(2 pi f t), 0 meaning none
+	MainsHz  float64 // 50 or 60
+	ShutterS float64 // exposure time
+	ReadoutS float64 // from the first row to the last: a rolling shutter makes bands
+	Phase    float64 // radians
+}
+
+// gain returns the mean light of an exposure that starts at t: the swing is kept by
+// sin(pi f T) / (pi f T).
+func (f Flicker) gain(t float64) float64 {
+	if f.Depth == 0 {
+		return 1
+	}
+	hz := 2 * f.MainsHz
+	kept := 1.0
+	if x := math.Pi * hz * f.ShutterS; x > 0 {
+		kept = math.Sin(x) / x
+	}
+	return 1 + f.Depth*kept*math.Cos(2*math.Pi*hz*(t+f.ShutterS/2)+f.Phase)
+}
+
+func (s Shot) rate() (num, den int) {
+	num, den = s.RateNum, s.RateDen
+	if num == 0 {
+		num = 25
+	}
+	if den == 0 {
+		den = 1
+	}
+	return num, den
+}
+
+// Time returns seconds from the start at a frame.
+func (s Shot) Time(frame int) float64 {
+	num, den := s.rate()
+	return float64(frame) * float64(den) / float64(num)
+}
+
+// gain returns the exposure of one row of one frame as a factor.
+func (s Shot) gain(frame, row, height int) float64 {
+	t := s.Time(frame)
+	stops := s.Stops + s.Drift*t
+	for _, st := range s.Steps {
+		if t >= st.AtS {
+			stops += st.Stops
+		}
+	}
+	return math.Exp2(stops) * s.Flicker.gain(t+s.Flicker.ReadoutS*float64(row)/float64(height))
+}
+
+// steady says whether every frame is exposed alike.
+func (s Shot) steady() bool { return s.Drift == 0 && len(s.Steps) == 0 && s.Flicker.Depth == 0 }

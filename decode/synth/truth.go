@@ -1,0 +1,152 @@
+package synth
+
+import (
+	"math"
+
+	"stopledger/curve"
+)
+
+// Truth is what is known of a shot because it was made so. Light is luma-equivalent: what a
+// reader gets who decodes Y' by the curve. It is exact for neutrals; codecs are not in it.
+type Truth struct {
+	Reading curve.Reading
+	Matrix  curve.Matrix
+	Frames  int
+
+	Placement     float64   // stops of an 18 % grey over 0.18, mean over the frames
+	PlacementFrom string    // name of the mark it holds for, "exposure" where there is none
+	Series        []float64 // placement of each frame
+	Regions       []Region  // marks that are in the frame at some time
+
+	// Noise is the temporal noise of luma at a neutral: the three channels' noise with their
+	// white balance gains, weighted by Kr, Kg, Kb.
+	Noise      Noise
+	FloorStops float64 // recorded stops at which SNR is 1
+
+	// Ceilings are the 10-bit codes, on luma's scale, of R', G', B' at their ceilings; luma
+	// where all three clip is CeilingLuma.
+	Ceilings    [3]float64
+	CeilingLuma float64
+	Clipped     ClipShares // mean over the frames, counted at the sensor
+	ClippedEach []ClipShares
+
+	// ChromaSubsampled: R', G', B' rebuilt from the file are blurred, so that a channel's
+	// noise and clipping cannot be found again pixel for pixel.
+	ChromaSubsampled bool
+
+	channels [3]channel
+	tone     func(linear float64) float64 // luma file code, unrounded
+}
+
+// A Region is a mark as the camera sees it.
+type Region struct {
+	Mark
+	Quads []Quad // corners in frame pixels, one a frame; one in all if it does not move
+	// Inside is the largest upright rectangle found 2 pixels inside the quad and inside the
+	// frame, one for each quad; its size is 0 where there is none.
+	Inside []PixelRect
+	Linear []float64 // mean light, without noise and ceiling, one a frame
+}
+
+// Rect returns the rectangle inside the mark at a frame.
+func (r Region) Rect(frame int) PixelRect { return r.Inside[min(frame, len(r.Inside)-1)] }
+
+// Corners returns the quad at a frame.
+func (r Region) Corners(frame int) Quad { return r.Quads[min(frame, len(r.Quads)-1)] }
+
+// Region returns the first region of a name.
+func (t Truth) Region(name string) (Region, bool) {
+	for _, r := range t.Regions {
+		if r.Name == name {
+			return r, true
+		}
+	}
+	return Region{}, false
+}
+
+// SigmaLinear returns the standard deviation of luma-equivalent light at a neutral: the model
+// sqrt(Read^2 + Shot L), which leaves out the ceiling and the curve's bend within the noise.
+func (t Truth) SigmaLinear(linear float64) float64 { return t.Noise.Sigma(linear) }
+
+// SigmaCode returns the standard deviation of luma, on the 10-bit scale and without rounding,
+// at a neutral whose noiseless luma is code10. It is integrated over the normal distribution
+// through curve and ceiling, so it holds near black and near the ceiling as well.
+func (t Truth) SigmaCode(code10 float64) float64 {
+	scale := math.Exp2(float64(t.Reading.Bits) - 10)
+	linear := t.Reading.Linear(code10 * scale)
+	variance := 0.0
+	for c, k := range weights(t.Matrix) {
+		variance += sq(k * t.channels[c].sigmaCode(linear, t.tone))
+	}
+	return math.Sqrt(variance) / scale
+}
+
+func weights(m curve.Matrix) [3]float64 { return [3]float64{m.Kr, m.Kg(), m.Kb} }
+
+// sigmaCode integrates by the midpoint rule over +-6 standard deviations.
+func (c channel) sigmaCode(linear float64, tone func(float64) float64) float64 {
+	sd := math.Sqrt(c.readVar + c.shot*max(linear, 0))
+	const steps = 600
+	var w, sum, sumSq float64
+	for i := range steps {
+		z := (float64(i)+0.5)/steps*12 - 6
+		p := math.Exp(-z * z / 2)
+		v := tone(min(linear+sd*z, c.ceiling))
+		w, sum, sumSq = w+p, sum+p*v, sumSq+p*v*v
+	}
+	m := sum / w
+	return math.Sqrt(max(sumSq/w-m*m, 0))
+}
+
+// Truth returns what is known of the shot, but for the clipped shares, which are counted in
+// the frames as they are made: see Count.
+func (r *Renderer) Truth() Truth {
+	t := Truth{
+		Reading: r.cam.Reading(), Matrix: r.cam.Matrix, Frames: r.shot.Frames,
+		channels:         r.sensor.channels,
+		ChromaSubsampled: r.cam.Sampling == S422 || r.cam.Sampling == S420,
+		tone:             r.tone.exact,
+	}
+	var readVar, shot float64
+	step := math.Exp2(float64(r.cam.Bits) - 10)
+	for c, k := range weights(r.cam.Matrix) {
+		ch := t.channels[c]
+		readVar += sq(k) * ch.readVar
+		shot += sq(k) * ch.shot
+		t.Ceilings[c] = t.tone(ch.ceiling) / step
+		t.CeilingLuma += k * t.Ceilings[c]
+	}
+	t.Noise = Noise{Read: math.Sqrt(readVar), Shot: shot}
+	t.FloorStops = curve.ToStops(t.Noise.Floor())
+	r.findRegions(&t)
+	r.place(&t)
+	return t
+}
+
+// Count adds the clipped shares of one more frame.
+func (t *Truth) Count(p Planes) {
+	t.ClippedEach = append(t.ClippedEach, p.Clipped.Shares())
+	n := float64(len(t.ClippedEach))
+	add := func(mean *float64, v float64) { *mean += (v - *mean) / n }
+	s := p.Clipped.Shares()
+	add(&t.Clipped.R, s.R)
+	add(&t.Clipped.G, s.G)
+	add(&t.Clipped.B, s.B)
+	add(&t.Clipped.Any, s.Any)
+	add(&t.Clipped.All, s.All)
+}
+
+// Expose renders all frames of a shot without a codec.
+func Expose(cam Camera, shot Shot) ([]Planes, Truth, error) {
+	r, err := NewRenderer(cam, shot)
+	if err != nil {
+		return nil, Truth{}, err
+	}
+	t := r.Truth()
+	frames := make([]Planes, shot.Frames)
+	for i := range frames {
+		frames[i] = r.Frame(i)
+		t.Count(frames[i])
+	}
+	return frames, t, nil
+}
