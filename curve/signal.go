@@ -29,6 +29,9 @@ const (
 // A Reading is everything needed to turn the codes of one file into scene-linear light and
 // back: the curve, the file's range and its bit depth. It owns convention x range x depth.
 //
+// A data curve in a file flagged full range is read as n = code / (2^bits - 1). No curve
+// document says what a camera means by such a file: doubt the range when grey looks wrong.
+//
 // "File code" is the integer as the file holds it; "code10" is the same on the 10-bit scale
 // (file code / 2^(bits-10)), as people quote it.
 type Reading struct {

@@ -1,0 +1,127 @@
+package curve
+
+import (
+	"bufio"
+	"math"
+	"os"
+	"os/exec"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// systemPython is Debian's, the one its python3-pyopencolorio belongs to.
+const systemPython = "/usr/bin/python3"
+
+// ocioRamps prints, for each transform, its name and then n and linear light for 4,096 n
+// between 0 and 1, computed by OpenColorIO on neutral R = G = B with optimisation off.
+const ocioRamps = `
+import sys
+import PyOpenColorIO as ocio
+config = ocio.Config.CreateRaw()
+def builtin(style):
+    return ocio.BuiltinTransform(style=style)
+def inverse(transform):
+    transform.setDirection(ocio.TRANSFORM_DIR_INVERSE)
+    return transform
+def decode(name):
+    if name == "moncurve 2.4/0.055":
+        return ocio.ExponentWithLinearTransform(gamma=[2.4, 2.4, 2.4, 1], offset=[0.055, 0.055, 0.055, 0])
+    if name == "exponent 2.4":
+        return ocio.ExponentTransform(value=[2.4, 2.4, 2.4, 1])
+    return builtin(name)
+for name in sys.stdin.read().splitlines():
+    processor = config.getProcessor(decode(name))
+    cpu = processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
+    print("transform", name, sep="\t")
+    for i in range(4096):
+        n = i / 4095
+        print(n, *cpu.applyRGB([n, n, n]), sep="\t")
+`
+
+// ocioTransforms are the transforms of OpenColorIO 2.1.2 that hold one of our curves, and
+// the reflectance of one of their units of light.
+var ocioTransforms = []struct {
+	name, curve string
+	unit        float64
+	tolerance   float64 // of n
+}{
+	{"SONY_SLOG3-SGAMUT3_to_ACES2065-1", "S-Log3", 1, liveSignal},
+	{"SONY_SLOG3-SGAMUT3.CINE_to_ACES2065-1", "S-Log3", 1, liveSignal},
+	{"SONY_SLOG3-SGAMUT3-VENICE_to_ACES2065-1", "S-Log3", 1, liveSignal},
+	{"SONY_SLOG3-SGAMUT3.CINE-VENICE_to_ACES2065-1", "S-Log3", 1, liveSignal},
+	{"ARRI_ALEXA-LOGC-EI800-AWG_to_ACES2065-1", "LogC3", 1, liveSignal},
+	{"PANASONIC_VLOG-VGAMUT_to_ACES2065-1", "V-Log", 1, liveSignal},
+	{"CANON_CLOG2-CGAMUT_to_ACES2065-1", "Canon Log 2", 1, liveSignal},
+	{"CANON_CLOG3-CGAMUT_to_ACES2065-1", "Canon Log 3", 1, liveSignal},
+	{"RED_LOG3G10-RWG_to_ACES2065-1", "Log3G10", 1, liveSignal},
+	{"RED_REDLOGFILM-RWG_to_ACES2065-1", "Cineon", 0.9, liveSignal}, // counts from the 90 % card
+	{"ACEScc_to_ACES2065-1", "ACEScc", 1, liveSignal},
+	{"ACEScct_to_ACES2065-1", "ACEScct", 1, liveSignal},
+	{"CURVE - ACEScct-LOG_to_LINEAR", "ACEScct", 1, liveSignal},
+	{"CURVE - ST-2084_to_LINEAR", "PQ", 100 * 0.18 / 26, liveSignalPQ}, // units of 100 cd/m2
+	{"moncurve 2.4/0.055", "sRGB", 1, liveSignal},                      // derives its own break
+	{"exponent 2.4", "BT.1886", 1, liveSignal},
+}
+
+func checkOpenColorIO(t *testing.T, said agreement) {
+	if out, err := exec.Command(systemPython, "-c", "import PyOpenColorIO").CombinedOutput(); err != nil {
+		t.Skipf("not compared: %s cannot import PyOpenColorIO (apt package python3-pyopencolorio): %s", systemPython, out)
+	}
+	ramps := runRamps(t)
+	for _, tr := range ocioTransforms {
+		c, err := Find(tr.curve)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ramp := ramps[tr.name]
+		if len(ramp) != 4096 {
+			t.Errorf("%s: %d values, want 4096", tr.name, len(ramp))
+		}
+		worst, at := 0.0, 0.0
+		for _, v := range ramp {
+			n, light := v[0], v[1]*tr.unit
+			difference := math.Abs(c.Encode(light) - n)
+			said.add(c.Name, "OpenColorIO run here", "n", difference)
+			if !(difference <= worst) {
+				worst, at = difference, n
+			}
+		}
+		if !(worst <= tr.tolerance) {
+			t.Errorf("%s: differs from %s by %.2g of n at n = %g, %.2g of the tolerance",
+				c.Name, tr.name, worst, at, worst/tr.tolerance)
+		}
+	}
+}
+
+// runRamps returns n, R, G, B of each transform's ramp.
+func runRamps(t *testing.T) map[string][][4]float64 {
+	cmd := exec.Command(systemPython, "-c", ocioRamps)
+	var names []string
+	for _, tr := range ocioTransforms {
+		names = append(names, tr.name)
+	}
+	cmd.Stdin = strings.NewReader(strings.Join(names, "\n"))
+	cmd.Stderr = os.Stderr
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	ramps := map[string][][4]float64{}
+	name := ""
+	for lines := bufio.NewScanner(strings.NewReader(string(out))); lines.Scan(); {
+		fields := strings.Split(lines.Text(), "\t")
+		if fields[0] == "transform" {
+			name = fields[1]
+			continue
+		}
+		var v [4]float64
+		for i := range v {
+			if v[i], err = strconv.ParseFloat(fields[i], 64); err != nil {
+				t.Fatal(err)
+			}
+		}
+		ramps[name] = append(ramps[name], v)
+	}
+	return ramps
+}
