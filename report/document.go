@@ -31,6 +31,20 @@ type Settings struct {
 	Grey        string    `json:"grey"` // which evidence of grey to use: auto, region, chart, card, face, scene
 	Lifts       []float64 `json:"lifts"`
 	EveryFrame  bool      `json:"every_frame"`
+
+	Assume      string         `json:"assume"`       // curve for clips that name none; empty for none
+	Index       int            `json:"ei"`           // exposure index, 0 for auto
+	SceneTarget bool           `json:"target_scene"` // the scene's average may be the ground for a correction
+	Subject     string         `json:"subject"`      // auto, or face: a face may be one
+	Edition     string         `json:"edition"`      // of the chart
+	HoldGrey    bool           `json:"hold_grey"`
+	Patches     []PatchSetting `json:"patches"` // regions the user gave; the first one is region
+}
+
+// A PatchSetting is an area the user gave, with what it reflects.
+type PatchSetting struct {
+	Region      Rect    `json:"region"`
+	Reflectance float64 `json:"reflectance"` // 0..1
 }
 
 // A Failure is a clip that could not be measured.
