@@ -1,0 +1,271 @@
+package analyze
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"sort"
+
+	"stopledger/curve"
+	"stopledger/decode"
+)
+
+// Which frames are measured unless every frame is asked for: enough groups to see a clip change,
+// enough consecutive frames in each to see noise, flicker and what a codec carries over.
+const (
+	groupsMeasured = 12
+	framesPerGroup = 8
+	// mostCloser bounds the groups that get a closer look.
+	mostCloser = 4
+	// everyGroups and leastChunk cut a clip into groups where every frame is measured.
+	everyGroups = 48
+	leastChunk  = 12
+)
+
+// Clip measures a clip. A damaged clip is measured as far as it can be read: Result.Lost counts
+// the frames that are missing. It fails only where not one frame could be measured.
+func Clip(ctx context.Context, clip *decode.Clip, set Settings) (*Result, error) {
+	m := &measurement{clip: clip, info: clip.Info(), set: set, table: set.Reading.Table()}
+	if err := m.checkPatches(); err != nil {
+		return nil, err
+	}
+	if err := m.scout(ctx); err != nil {
+		return nil, err
+	}
+	if err := m.walk(ctx); err != nil {
+		return nil, err
+	}
+	r := m.result()
+	if set.Pictures {
+		if err := m.takeStills(ctx, r); err != nil {
+			return nil, err
+		}
+	}
+	return r, nil
+}
+
+// A measurement is one clip being measured.
+type measurement struct {
+	clip    *decode.Clip
+	info    decode.Info
+	set     Settings
+	table   []float64 // scene-linear light by file code
+	grid    grid
+	perCell float64 // chroma samples in a whole cell
+	finder  *ceilingFinder
+	ceiling Ceiling
+	groups  []*groupSums
+	scouted int
+	lost    int
+}
+
+func (m *measurement) checkPatches() error {
+	if inside(m.set.Patches, m.info.Width, m.info.Height) {
+		return nil
+	}
+	return &decode.ClipError{Path: m.info.Path,
+		What: fmt.Sprintf("the region does not lie inside the frame of %d x %d", m.info.Width, m.info.Height),
+		Do:   "give --region x,y,w,h in pixels of the frame as coded"}
+}
+
+// plan returns the groups to measure, nil for every frame.
+func (m *measurement) plan() []decode.Span {
+	if m.set.EveryFrame || m.info.Frames <= 0 {
+		return nil
+	}
+	return decode.Groups(m.info.Frames, groupsMeasured, framesPerGroup)
+}
+
+// scout looks at the first two frames of each group: for the ceiling, and for grey.
+func (m *measurement) scout(ctx context.Context) error {
+	m.finder = newCeilingFinder(m.set.Reading, m.set.Matrix)
+	spans := decode.Groups(max(m.info.Frames, 2), groupsMeasured, framesPerGroup)
+	for i := range spans {
+		spans[i].Count = min(spans[i].Count, 2)
+	}
+	last := -1
+	err := m.read(ctx, decode.ReadOptions{Spans: spans, Threads: m.set.Threads}, func(f *decode.Frame) error {
+		if m.scouted == 0 {
+			m.layOut(f)
+		}
+		m.finder.add(f, f.Group == last)
+		last = f.Group
+		m.scouted++
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	if m.finder.samples == 0 {
+		m.finder.still()
+	}
+	m.ceiling = m.finder.find()
+	return nil
+}
+
+func (m *measurement) layOut(f *decode.Frame) {
+	m.grid = newGrid(f.Planes[0].Width, f.Planes[0].Height)
+	m.perCell = cellArea
+	if f.Layout == decode.YCbCr {
+		m.perCell = cellArea / float64(f.SubX()*f.SubY())
+	}
+}
+
+// read reads frames and takes damage as the end of the clip, unless nothing could be read.
+func (m *measurement) read(ctx context.Context, opt decode.ReadOptions, visit func(*decode.Frame) error) error {
+	err := m.clip.Read(ctx, opt, visit)
+	var damage *decode.Damage
+	if errors.As(err, &damage) && damage.Frames > 0 {
+		m.lost = max(m.lost, damage.Lost)
+		return nil
+	}
+	return err
+}
+
+// walk measures the groups.
+func (m *measurement) walk(ctx context.Context) error {
+	w := newWalker(m.grid, m.set, m.ceiling.thresholds(m.finder.chroma))
+	defer w.drop()
+	opt := decode.ReadOptions{Spans: m.plan(), Threads: m.set.Threads}
+	groups := len(opt.Spans)
+	if opt.Spans == nil {
+		opt.Chunk = max(leastChunk, (m.info.Frames+everyGroups-1)/everyGroups)
+		groups = (m.info.Frames + opt.Chunk - 1) / opt.Chunk
+	}
+	closerEach := max((groups+mostCloser-1)/mostCloser, 1)
+	last := -1
+	err := m.read(ctx, opt, func(f *decode.Frame) error {
+		if f.Group != last {
+			m.finish(w)
+			w.begin(f.Group, f.Time, f.Group%closerEach == 0)
+			last = f.Group
+		}
+		w.add(f)
+		return nil
+	})
+	m.finish(w)
+	if err == nil && len(m.groups) == 0 {
+		return &decode.ClipError{Path: m.info.Path, What: "not one frame could be measured", Do: "check that the clip plays"}
+	}
+	return err
+}
+
+func (m *measurement) finish(w *walker) {
+	if w.sums != nil {
+		m.groups = append(m.groups, w.end())
+	}
+}
+
+// result turns the sums into results; pure but for the measurement's own fields.
+func (m *measurement) result() *Result {
+	r := &Result{Reading: m.set.Reading, Matrix: m.set.Matrix, Groups: len(m.groups), Lost: m.lost}
+	for _, s := range m.groups {
+		r.Frames += s.frames
+	}
+	rate := m.info.FrameRate()
+	r.Highlights = measureHighlights(m.groups, m.grid, m.finder, m.ceiling, m.perCell, rate)
+	r.Histogram = histogramOf(m.groups, m.set.Reading)
+	r.Placement = m.placement()
+	r.Noise = m.noise()
+	r.Moments = m.moments(r.Placement)
+	r.Variation = m.variation(r.Placement)
+	r.Doubts = m.doubts()
+	r.Advice = Advise(Facts{Placement: r.Placement, SceneTarget: m.set.SceneTarget, FaceIsGrey: m.set.FaceIsGrey,
+		Target: m.set.Target, Noise: &r.Noise, Highlights: r.Highlights, Variation: r.Variation,
+		Reading: m.set.Reading, LossyCodec: lossy(m.info), Doubts: r.Doubts})
+	if r.Placement != nil && !r.Placement.Weak {
+		r.Noise.Graded = gradeAll(&r.Noise, r.Placement.Stops, r.Advice.Correction(), m.set.Lifts)
+	}
+	return r
+}
+
+func (m *measurement) placement() *Placement {
+	if len(m.set.Patches) > 0 {
+		return measurePatch(m.groups, m.set, m.table)
+	}
+	return measureScene(m.groups, m.set)
+}
+
+// noise estimates the tones and fits the model. The correlation of noise is measured first: it
+// says how many samples a cell is worth.
+func (m *measurement) noise() Noise {
+	r := m.set.Reading
+	n := Noise{Floor: math.NaN(), FloorSNR2: math.NaN(), Usable: math.NaN(), GrainPx: math.NaN(),
+		ChannelGrain: [3]float64{math.NaN(), math.NaN(), math.NaN()}}
+	pairs := 1
+	for _, s := range m.groups {
+		pairs = max(pairs, s.pairs)
+	}
+	cells, looked := cellsOf(m.groups, m.grid, m.perCell)
+	rough, _ := tonesOf(cells, r, cellFreedom*pairFreedom(pairs))
+	luma := m.lumaGrain(rough)
+	n.GrainPx = luma.length
+	var used int
+	n.Tones, used = tonesOf(cells, r, cellFreedom*pairFreedom(pairs)/luma.squares)
+	if looked > 0 {
+		n.RejectedShare = 1 - float64(used)/float64(looked)
+	}
+	m.patterns(&n)
+	m.channelNoise(&n)
+	n.Codec = measureCodec(m.groups, m.grid, r, m.perCell)
+	n.Suppressed = n.Codec.suppression(m.info.LongGOP)
+	ceiling := r.Linear(m.ceiling.Code)
+	if n.Suppressed != "" {
+		n.ModelReason = "the recording hides the noise"
+		return n
+	}
+	n.Model, n.ModelReason = fitModel(n.Tones, ceiling)
+	n.Floor, n.FloorSNR2 = floorOf(n.Tones, n.Model, 1), floorOf(n.Tones, n.Model, 2)
+	n.Usable = curve.ToStops(ceiling) - n.Floor
+	return n
+}
+
+// moments returns one entry a group.
+func (m *measurement) moments(p *Placement) []Moment {
+	samples := m.perCell * float64(m.grid.width) * float64(m.grid.height) / cellArea
+	at := map[float64]float64{}
+	if p != nil && !p.Weak {
+		for _, s := range p.Series {
+			at[s.T] = s.Stops
+		}
+	}
+	var out []Moment
+	for _, s := range m.groups {
+		placement, ok := at[s.t]
+		if !ok {
+			placement = math.NaN()
+		}
+		cells, _ := cellsOf([]*groupSums{s}, m.grid, m.perCell)
+		tones, _ := tonesOf(cells, m.set.Reading, cellFreedom*pairFreedom(max(s.pairs, 1)))
+		model, _ := fitModel(tones, m.set.Reading.Linear(m.ceiling.Code))
+		out = append(out, Moment{T: s.t, Placement: placement, Level: logAverage(s.hist, m.set.Reading),
+			Floor: floorOf(tones, model, 1), Clipped: s.clippedShares(samples).Any})
+	}
+	return out
+}
+
+func (m *measurement) variation(p *Placement) Variation {
+	var moments []levelAt
+	var frames [][]frameLevel
+	for _, s := range m.groups {
+		moments = append(moments, levelAt{s.t, logAverage(s.hist, m.set.Reading)})
+		frames = append(frames, s.levels)
+	}
+	if p != nil && p.Method != "scene" && len(p.Series) == len(moments) {
+		for i, s := range p.Series {
+			moments[i] = levelAt{s.T, s.Stops}
+		}
+	}
+	sort.Slice(moments, func(i, j int) bool { return moments[i].t < moments[j].t })
+	return measureVariation(moments, frames, m.info.FrameRate())
+}
+
+// lossy tells whether a codec discards part of the picture. Unknown codecs count as lossy.
+func lossy(i decode.Info) bool {
+	switch i.Codec {
+	case "ffv1", "v210", "rawvideo", "dpx", "tiff", "png", "huffyuv", "ffvhuff", "utvideo", "v410", "r210", "magicyuv":
+		return false
+	}
+	return true
+}

@@ -1,0 +1,106 @@
+package analyze
+
+import (
+	"math"
+	"sort"
+)
+
+// quietTest returns a test for cells whose variance fits the tones already estimated.
+func quietTest(tones []Tone) func(detailCell) bool {
+	return func(c detailCell) bool {
+		if len(tones) == 0 {
+			return false
+		}
+		i := sort.Search(len(tones), func(i int) bool { return tones[i].Code >= c.code })
+		near := tones[min(i, len(tones)-1)]
+		if i > 0 && c.code-tones[i-1].Code < near.Code-c.code {
+			near = tones[i-1]
+		}
+		sigma := near.SigmaCode
+		return !math.IsNaN(sigma) && c.variance < 1.6*(sigma*sigma+quantised) && c.variance > 0
+	}
+}
+
+// lumaGrain returns the grain of luma noise in the cells that hold still.
+func (m *measurement) lumaGrain(tones []Tone) grain {
+	return grainOf(m.detailCells(-1), quietTest(tones))
+}
+
+// detailCells gathers the closer look's cells, of luma (-1) or a channel.
+func (m *measurement) detailCells(channel int) []detailCell {
+	var cells []detailCell
+	for _, s := range m.groups {
+		switch {
+		case s.detail == nil:
+		case channel < 0:
+			cells = append(cells, s.detail.luma...)
+		default:
+			cells = append(cells, s.detail.channels[channel]...)
+		}
+	}
+	return cells
+}
+
+// patterns fills in the standing pattern of each tone: ISO 15739's split (from memory) into
+// temporal and fixed parts, var(mean of n frames) = fixed^2 + temporal^2 / n, with the scene's
+// shading taken out as a plane. Texture only adds, so the quiet cells of each tone are found by
+// the same rule as for noise.
+func (m *measurement) patterns(n *Noise) {
+	quiet := quietTest(n.Tones)
+	for i := range n.Tones {
+		t := &n.Tones[i]
+		if math.IsNaN(t.SigmaCode) {
+			continue
+		}
+		var total []cellNoise
+		var rows, columns []float64
+		for _, c := range m.detailCells(-1) {
+			if quiet(c) && math.Abs(m.set.Reading.Stops(c.code)-t.Stops) <= toneStep/2 {
+				total = append(total, cellNoise{code: c.code, variance: c.fixed, spatial: c.row})
+				rows = append(rows, c.row)
+				columns = append(columns, c.column)
+			}
+		}
+		kept, variance, _ := quietCells(total, cellFreedom)
+		if len(kept) < leastCells {
+			continue
+		}
+		half := (t.SigmaCode*t.SigmaCode + quantised) / 2
+		t.Fixed = rootOver(variance, half)
+		// What is left in a mean of sixteen samples without banding.
+		rest := variance / cellSize
+		t.Row, t.Column = rootOver(median(rows), rest), rootOver(median(columns), rest)
+	}
+}
+
+// rootOver returns sqrt(total - part), 0 where the part is all.
+func rootOver(total, part float64) float64 { return math.Sqrt(max(total-part, 0)) }
+
+// channelNoise estimates the tones of R', G' and B'.
+func (m *measurement) channelNoise(n *Noise) {
+	for i := range n.Channels {
+		var cells []cellNoise
+		for _, c := range m.detailCells(i) {
+			// Rounding of Y', Cb and Cr adds another amount than 1/12; tonesOf takes that off.
+			c.variance += quantised - m.channelRounding(i)
+			if limit := m.ceiling.Channel[i] - m.ceiling.margin[i]; !(c.code+3*math.Sqrt(c.variance) > limit) {
+				cells = append(cells, c.cellNoise)
+			}
+		}
+		rough, _ := tonesOf(cells, m.set.Reading, cellFreedom)
+		g := grainOf(m.detailCells(i), quietTest(rough))
+		n.ChannelGrain[i] = g.length
+		n.Channels[i], _ = tonesOf(cells, m.set.Reading, cellFreedom/g.squares)
+	}
+}
+
+// channelRounding returns the variance in file code^2 that rounding Y', Cb and Cr leaves in a
+// channel at chroma resolution.
+func (m *measurement) channelRounding(channel int) float64 {
+	c := m.finder.chroma
+	gain := [3]float64{c.CrR * c.CrR, c.CbG*c.CbG + c.CrG*c.CrG, c.CbB * c.CbB}
+	if m.info.Chroma == "RGB" || m.info.Chroma == "gray" {
+		return quantised
+	}
+	return quantised * (m.perCell/cellArea + gain[channel])
+}

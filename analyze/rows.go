@@ -1,0 +1,213 @@
+package analyze
+
+import "stopledger/decode"
+
+// walk goes over one band of a frame, cell row by cell row. prev is empty for a group's first
+// frame.
+func (b *band) walk(w *walker, f *decode.Frame, cur, prev decode.Plane) {
+	b.stops, b.pixels = 0, 0
+	for cellRow := b.from; cellRow < b.to; cellRow++ {
+		clear(b.row)
+		top := cellRow * cellSize
+		bottom := min(top+cellSize, w.grid.height)
+		for y := top; y < bottom; y++ {
+			if prev.Samples == nil {
+				b.still(cur.Row(y))
+			} else {
+				b.pair(cur.Row(y), prev.Row(y), y-top < cellSize/2)
+			}
+		}
+		b.store(w, cellRow, prev.Samples != nil)
+		countClipped(w, f, cur, cellRow)
+	}
+}
+
+// still adds one row of samples that has no frame before it.
+func (b *band) still(cur []uint16) {
+	hist := b.hist
+	for col := range b.row {
+		from := col * cellSize
+		span := cur[from:min(from+cellSize, len(cur))]
+		var sum, sumSq uint64
+		for _, c := range span {
+			hist[c]++
+			sum += uint64(c)
+			sumSq += uint64(c) * uint64(c)
+		}
+		r := &b.row[col]
+		r.sum += sum
+		r.sumSq += sumSq
+		r.pixels += len(span)
+	}
+}
+
+// pair adds one row of samples and its differences to the same row of the frame before. For
+// cells that are cut off only the level is added.
+func (b *band) pair(cur, prev []uint16, upper bool) {
+	whole := len(cur) / cellSize
+	for col := range whole {
+		at := col * cellSize
+		r := &b.row[col]
+		span := (*[cellSize]uint16)(cur[at:])
+		was := (*[cellSize]uint16)(prev[at:])
+		left := r.half((*[cellSize / 2]uint16)(span[:]), (*[cellSize / 2]uint16)(was[:]), b.hist)
+		right := r.half((*[cellSize / 2]uint16)(span[cellSize/2:]), (*[cellSize / 2]uint16)(was[cellSize/2:]), b.hist)
+		r.left += left
+		r.right += right
+		if upper {
+			r.top += left + right
+		} else {
+			r.bottom += left + right
+		}
+		r.pixels += cellSize
+	}
+	if rest := cur[whole*cellSize:]; len(rest) > 0 {
+		r := &b.row[whole]
+		for _, c := range rest {
+			b.hist[c]++
+			r.sum += uint64(c)
+			r.sumSq += uint64(c) * uint64(c)
+		}
+		r.pixels += len(rest)
+	}
+}
+
+// half adds half a cell's row and returns the sum of its differences.
+func (r *rowSums) half(cur, prev *[cellSize / 2]uint16, hist []uint32) int64 {
+	var sum, sumSq, diffSq uint64
+	var diff int64
+	for i, c := range cur {
+		hist[c]++
+		v := uint64(c)
+		sum += v
+		sumSq += v * v
+		d := int64(c) - int64(prev[i])
+		diff += d
+		diffSq += uint64(d * d)
+	}
+	r.sum += sum
+	r.sumSq += sumSq
+	r.diffSq += diffSq
+	return diff
+}
+
+// store adds a finished row of cells to the group's sums.
+func (b *band) store(w *walker, cellRow int, pair bool) {
+	for col := range b.row {
+		r := &b.row[col]
+		i := cellRow*w.grid.cols + col
+		c := &w.sums.cells[i]
+		c.sum += r.sum
+		c.sumSq += r.sumSq
+		c.sqSum += r.sum * r.sum
+		b.stops += float64(r.pixels) * w.stops[r.sum/uint64(r.pixels)]
+		b.pixels += r.pixels
+		if !pair || r.pixels != cellArea {
+			continue
+		}
+		v := r.deviation()
+		c.diffSq += v
+		if r.diffSq == 0 {
+			c.repeats++
+		}
+		w.pairVar[i] = float32(float64(v) / pairScale)
+	}
+}
+
+// deviation returns cellArea x the sum of squared differences less what their mean and their
+// tilt across and down explain. Mean and half-against-half contrasts are orthogonal, so that
+// each takes one degree of freedom. A tilt is what flicker or a pan over a shaded surface adds.
+func (r *rowSums) deviation() uint64 {
+	mean := r.left + r.right
+	across := r.right - r.left
+	down := r.bottom - r.top
+	return cellArea*r.diffSq - uint64(mean*mean) - uint64(across*across) - uint64(down*down)
+}
+
+const (
+	// cellFreedom is the degrees of freedom of one cell's differences: its samples less mean and
+	// two contrasts.
+	cellFreedom = cellArea - 3
+	// pairScale turns deviation into the variance of one frame's noise: var(d) = 2 sigma^2.
+	pairScale = 2 * cellArea * cellFreedom
+)
+
+// countClipped counts the samples at the ceiling in one row of cells.
+//
+// R', G' and B' are taken per chroma sample, with the mean luma of the block it covers. At luma
+// resolution the luma noise of channels that still hold would leak into one that is clipped.
+func countClipped(w *walker, f *decode.Frame, luma decode.Plane, cellRow int) {
+	if !w.ceilings.any() {
+		return
+	}
+	if f.Layout == decode.RGB {
+		countClippedRGB(w, f, cellRow)
+		return
+	}
+	if f.Layout == decode.Gray {
+		return
+	}
+	subX, subY := f.SubX(), f.SubY()
+	cb, cr := f.Planes[1], f.Planes[2]
+	perCell := cellSize / subX
+	top := cellRow * cellSize / subY
+	bottom := min(top+cellSize/subY, cb.Height)
+	cells := w.sums.cells[cellRow*w.grid.cols:]
+	for y := top; y < bottom; y++ {
+		upper := luma.Row(y * subY)
+		lower := luma.Row(min(y*subY+subY-1, luma.Height-1))
+		countRow(cells, &w.ceilings, upper, lower, cb.Row(y), cr.Row(y), subX, perCell)
+	}
+}
+
+// countRow counts one row of chroma samples. The block's luma is kept as the sum of four samples
+// and all factors are scaled alike, so that the loop has no division.
+func countRow(cells []cellSums, t *thresholds, upper, lower, cb, cr []uint16, subX, perCell int) {
+	for x := range cb {
+		left := x * subX
+		right := min(left+subX-1, len(upper)-1)
+		y := int64(upper[left]) + int64(upper[right]) + int64(lower[left]) + int64(lower[right])
+		if y < t.lowest {
+			continue
+		}
+		u, v := int64(cb[x])-t.mid, int64(cr[x])-t.mid
+		y <<= fixedBits - 2
+		r := y+t.crR*v >= t.limit[0]
+		g := y+t.cbG*u+t.crG*v >= t.limit[1]
+		b := y+t.cbB*u >= t.limit[2]
+		if r || g || b {
+			cells[x/perCell].count(r, g, b)
+		}
+	}
+}
+
+func countClippedRGB(w *walker, f *decode.Frame, cellRow int) {
+	cells := w.sums.cells[cellRow*w.grid.cols:]
+	for y := cellRow * cellSize; y < min((cellRow+1)*cellSize, w.grid.height); y++ {
+		red, green, blue := f.Planes[0].Row(y), f.Planes[1].Row(y), f.Planes[2].Row(y)
+		for x := range red {
+			r := int64(red[x])<<fixedBits >= w.ceilings.limit[0]
+			g := int64(green[x])<<fixedBits >= w.ceilings.limit[1]
+			b := int64(blue[x])<<fixedBits >= w.ceilings.limit[2]
+			if r || g || b {
+				cells[x/cellSize].count(r, g, b)
+			}
+		}
+	}
+}
+
+func (c *cellSums) count(r, g, b bool) {
+	c.any++
+	if r {
+		c.clipped[0]++
+	}
+	if g {
+		c.clipped[1]++
+	}
+	if b {
+		c.clipped[2]++
+	}
+	if r && g && b {
+		c.all++
+	}
+}

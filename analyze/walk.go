@@ -1,0 +1,165 @@
+package analyze
+
+import (
+	"math"
+	"sort"
+	"sync"
+
+	"stopledger/curve"
+	"stopledger/decode"
+)
+
+// A walker goes over the frames of one group, in order, and fills its sums. The rows of a frame
+// are shared out among workers; each has its own histogram and cells of its own.
+type walker struct {
+	grid     grid
+	ceilings thresholds
+	chroma   curve.Chroma
+	patches  []Patch
+	closer   bool      // give the current group a closer look
+	stops    []float64 // recorded stops by file code, for the frame's level
+	bands    []band
+	sums     *groupSums
+	pairVar  []float32 // per cell, of the current pair
+	first    *decode.Frame
+	before   *decode.Frame
+	luma     lumaPlanes
+}
+
+// A band is one worker's share of a frame: cell rows from..to.
+type band struct {
+	from, to int
+	hist     []uint32
+	row      []rowSums // one per cell of a row of cells
+
+	stops  float64 // of the current frame: sum over cells of pixels x stops of the mean code
+	pixels int
+}
+
+// rowSums gather one row of cells in one frame.
+type rowSums struct {
+	sum, sumSq               uint64
+	left, right, top, bottom int64 // sums of differences by half
+	diffSq                   uint64
+	pixels                   int
+}
+
+func newWalker(g grid, set Settings, c thresholds) *walker {
+	r := set.Reading
+	w := &walker{grid: g, ceilings: c, chroma: r.Chroma(set.Matrix), patches: set.Patches,
+		pairVar: make([]float32, g.cols*g.rows), luma: lumaPlanes{matrix: set.Matrix}}
+	for code := range 1 << r.Bits {
+		w.stops = append(w.stops, math.Max(r.Stops(float64(code)), darkest))
+	}
+	workers := min(max(set.Threads, 1), g.rows)
+	for i := range workers {
+		w.bands = append(w.bands, band{
+			from: g.rows * i / workers, to: g.rows * (i + 1) / workers,
+			hist: make([]uint32, 1<<r.Bits), row: make([]rowSums, g.cols),
+		})
+	}
+	return w
+}
+
+// darkest bounds the logarithm of light at or below zero when frames are averaged in stops.
+const darkest = -12
+
+// begin starts a group.
+func (w *walker) begin(group int, t float64, closer bool) {
+	w.closer = closer
+	w.sums = &groupSums{group: group, t: t, cells: make([]cellSums, w.grid.cols*w.grid.rows),
+		hist: make([]uint64, len(w.stops)), patch: make([]patchSums, len(w.patches))}
+}
+
+// add walks one frame. The walker keeps a reference to it until the next one, or the group's end.
+func (w *walker) add(f *decode.Frame) {
+	f.Keep()
+	cur, prev := w.luma.of(f), decode.Plane{}
+	if w.before != nil {
+		prev = w.luma.of(w.before)
+	}
+	w.each(func(b *band) { b.walk(w, f, cur, prev) })
+	for i, p := range w.patches {
+		addPatch(&w.sums.patch[i], p.Area, cur, prev, len(w.stops))
+	}
+	if w.closer && w.sums.frames == 1 {
+		w.sums.detail = look(f, w.before, cur, prev, w.chroma)
+	}
+	w.sums.frames++
+	w.level(f, w.before != nil)
+	if w.first == nil {
+		w.first = f
+		f.Keep()
+	}
+	w.replaceBefore(f)
+}
+
+func (w *walker) replaceBefore(f *decode.Frame) {
+	if w.before != nil {
+		w.luma.forget(w.before, w.first)
+		w.before.Release()
+	}
+	w.before = f
+}
+
+// each runs work on every band at once and waits.
+func (w *walker) each(work func(*band)) {
+	var wait sync.WaitGroup
+	for i := range w.bands {
+		wait.Go(func() { work(&w.bands[i]) })
+	}
+	wait.Wait()
+}
+
+// end closes the group and returns its sums.
+func (w *walker) end() *groupSums {
+	s := w.sums
+	for i := range w.bands {
+		for code, n := range w.bands[i].hist {
+			s.hist[code] += uint64(n)
+		}
+		clear(w.bands[i].hist)
+	}
+	if s.frames > 2 {
+		s.lag = w.measureLag()
+	}
+	for _, f := range []*decode.Frame{w.first, w.before} {
+		if f != nil {
+			w.luma.forget(f, nil)
+			f.Release()
+		}
+	}
+	w.first, w.before, w.sums = nil, nil, nil
+	return s
+}
+
+// level records the frame's log-average and, for a pair, how much its quieter cells changed.
+func (w *walker) level(f *decode.Frame, pair bool) {
+	var stops, pixels float64
+	for _, b := range w.bands {
+		stops += b.stops
+		pixels += float64(b.pixels)
+	}
+	w.sums.levels = append(w.sums.levels, frameLevel{f.Time, stops / pixels})
+	if !pair {
+		return
+	}
+	w.sums.pairs++
+	quiet := make([]float64, 0, len(w.pairVar))
+	for i, v := range w.pairVar {
+		if w.grid.whole(i%w.grid.cols, i/w.grid.cols) {
+			quiet = append(quiet, float64(v))
+		}
+	}
+	if len(quiet) > 0 {
+		sort.Float64s(quiet)
+		w.sums.into = append(w.sums.into, pairLevel{f.Picture, quiet[len(quiet)/4]})
+	}
+}
+
+// drop releases what a walk that was broken off still holds.
+func (w *walker) drop() {
+	if w.sums != nil {
+		w.end()
+	}
+}
