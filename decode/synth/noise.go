@@ -1,9 +1,6 @@
 package synth
 
-import (
-	"math"
-	"math/rand/v2"
-)
+import "math"
 
 // Noise is the temporal noise of one sensor channel before white balance, in scene-linear units
 // of the recording: variance = Read^2 + Shot x L. Shot is at the same time the light of one
@@ -52,43 +49,3 @@ func (p Photosite) gain() float64 {
 	}
 	return p.ISO / p.BaseISO
 }
-
-// poissonBelow is the number of electrons under which shot noise is drawn from the Poisson
-// distribution itself; above it the normal distribution's skewness error is below 1/sqrt(20).
-const poissonBelow = 20
-
-// poisson draws a Poisson number for a small mean by inversion (Devroye, Non-Uniform Random
-// Variate Generation, 1986, chapter X.3.3, sequential search).
-func poisson(rng *rand.Rand, mean float64) float64 {
-	u := rng.Float64()
-	p := math.Exp(-mean)
-	k := 0.0
-	for sum := p; u > sum && k < 100; sum += p {
-		k++
-		p *= mean / k
-	}
-	return k
-}
-
-// rowRand returns the generator of one row of one frame: rows can be made in any order.
-func rowRand(seed uint64, frame, row int, purpose uint64) *rand.Rand {
-	a := mix(seed ^ mix(purpose))
-	return rand.New(rand.NewPCG(a, mix(a^uint64(frame)<<32^uint64(row))))
-}
-
-// mix is the finalizer of SplitMix64 (Steele, Lea, Flood: Fast Splittable Pseudorandom Number
-// Generators, 2014), from memory: neighbouring inputs give unrelated outputs.
-func mix(z uint64) uint64 {
-	z += 0x9e3779b97f4a7c15
-	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
-	z = (z ^ z>>27) * 0x94d049bb133111eb
-	return z ^ z>>31
-}
-
-// What a row's random numbers are for.
-const (
-	forNoise uint64 = iota + 1
-	forPattern
-	forRowBands
-	forColumnBands
-)

@@ -37,7 +37,7 @@ func (s *sensor) addNoise(row, z []float32, c channel, rng *rand.Rand) {
 	}
 	for i, v := range row {
 		if v > 0 && v < few {
-			row[i] = float32(poisson(rng, float64(v/shot)))*shot + read*z[i]
+			row[i] = float32(poisson(rng.Uint64(), min(v/shot, mostMean)))*shot + read*z[i]
 			continue
 		}
 		row[i] = v + float32(math.Sqrt(float64(readVar+shot*max(v, 0))))*z[i]

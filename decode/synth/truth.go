@@ -35,6 +35,7 @@ type Truth struct {
 	ChromaSubsampled bool
 
 	channels [3]channel
+	grain    Grain
 	tone     func(linear float64) float64 // luma file code, unrounded
 }
 
@@ -69,33 +70,57 @@ func (t Truth) Region(name string) (Region, bool) {
 func (t Truth) SigmaLinear(linear float64) float64 { return t.Noise.Sigma(linear) }
 
 // SigmaCode returns the standard deviation of luma, on the 10-bit scale and without rounding,
-// at a neutral whose noiseless luma is code10. It is integrated over the normal distribution
+// at a neutral whose noiseless luma is code10. It is integrated over the distribution of light
 // through curve and ceiling, so it holds near black and near the ceiling as well.
 func (t Truth) SigmaCode(code10 float64) float64 {
 	scale := math.Exp2(float64(t.Reading.Bits) - 10)
 	linear := t.Reading.Linear(code10 * scale)
 	variance := 0.0
 	for c, k := range weights(t.Matrix) {
-		variance += sq(k * t.channels[c].sigmaCode(linear, t.tone))
+		variance += sq(k * t.channels[c].sigmaCode(linear, t.grain, t.tone))
 	}
 	return math.Sqrt(variance) / scale
 }
 
 func weights(m curve.Matrix) [3]float64 { return [3]float64{m.Kr, m.Kg(), m.Kb} }
 
-// sigmaCode integrates by the midpoint rule over +-6 standard deviations.
-func (c channel) sigmaCode(linear float64, tone func(float64) float64) float64 {
-	sd := math.Sqrt(c.readVar + c.shot*max(linear, 0))
-	const steps = 600
+// sigmaCode integrates code and code squared over the channel's distribution of light: normal,
+// or, where few electrons are drawn one by one, normal around each number of electrons.
+func (c channel) sigmaCode(linear float64, grain Grain, tone func(float64) float64) float64 {
 	var w, sum, sumSq float64
-	for i := range steps {
-		z := (float64(i)+0.5)/steps*12 - 6
-		p := math.Exp(-z * z / 2)
-		v := tone(min(linear+sd*z, c.ceiling))
-		w, sum, sumSq = w+p, sum+p*v, sumSq+p*v*v
+	add := func(weight, light float64) {
+		v := tone(min(light, c.ceiling))
+		w, sum, sumSq = w+weight, sum+weight*v, sumSq+weight*v*v
+	}
+	mean := linear / c.shot
+	if grain != White || !(mean < poissonBelow) || linear <= 0 {
+		normal(linear, math.Sqrt(c.readVar+c.shot*max(linear, 0)), 1, 600, add)
+	} else {
+		p := math.Exp(-mean)
+		for k := range mostCounts {
+			normal(float64(k)*c.shot, math.Sqrt(c.readVar), p, 60, add)
+			p *= mean / float64(k+1)
+		}
 	}
 	m := sum / w
 	return math.Sqrt(max(sumSq/w-m*m, 0))
+}
+
+// normal spreads a weight over +-6 standard deviations (midpoint rule).
+func normal(mean, sd, weight float64, steps int, add func(weight, light float64)) {
+	total := 0.0
+	for i := range steps {
+		total += bell(i, steps)
+	}
+	for i := range steps {
+		z := (float64(i)+0.5)/float64(steps)*12 - 6
+		add(weight*bell(i, steps)/total, mean+sd*z)
+	}
+}
+
+func bell(i, steps int) float64 {
+	z := (float64(i)+0.5)/float64(steps)*12 - 6
+	return math.Exp(-z * z / 2)
 }
 
 // Truth returns what is known of the shot, but for the clipped shares, which are counted in
@@ -103,7 +128,7 @@ func (c channel) sigmaCode(linear float64, tone func(float64) float64) float64 {
 func (r *Renderer) Truth() Truth {
 	t := Truth{
 		Reading: r.cam.Reading(), Matrix: r.cam.Matrix, Frames: r.shot.Frames,
-		channels:         r.sensor.channels,
+		channels: r.sensor.channels, grain: r.cam.Grain,
 		ChromaSubsampled: r.cam.Sampling == S422 || r.cam.Sampling == S420,
 		tone:             r.tone.exact,
 	}
