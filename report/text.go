@@ -1,0 +1,155 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"strings"
+)
+
+// Text writes an audit for people: a line of figures a clip, under it the verdict.
+type Text struct {
+	w      io.Writer
+	layout Layout
+	kept   []bool
+	first  int // columns of the path
+	headed bool
+}
+
+// textColumns are the figures of a clip's line, after its path.
+var textColumns = []struct {
+	column
+	value func(Clip) string
+}{
+	{column{"grey", 12, true, 0}, cellGrey},
+	{column{"by", 7, false, 3}, cellMethod},
+	{column{"floor", 11, true, 5}, cellFloor},
+	{column{"at -4", 6, true, 2}, cellShadows},
+	{column{"headroom", 10, true, 4}, cellHeadroom},
+	{column{"clipped", 7, true, 1}, cellClipped},
+	{column{"do", 16, false, 0}, cellAdvice},
+}
+
+// NewText returns a Text for the clips of paths, whose longest decides the width of the first
+// column.
+func NewText(w io.Writer, layout Layout, paths []string) *Text {
+	want := cells("clip")
+	for _, p := range paths {
+		want = max(want, cells(Printable(p)))
+	}
+	t := &Text{w: w, layout: layout}
+	t.kept, t.first = fit(plainColumns(), want+markWidth, layout.Width)
+	t.first = max(1, t.first-markWidth)
+	return t
+}
+
+func plainColumns() []column {
+	columns := make([]column, len(textColumns))
+	for i, c := range textColumns {
+		columns[i] = c.column
+	}
+	return columns
+}
+
+// markWidth is the sign before a clip and a space: "!" for a finding at level alarm, "*" for
+// caution.
+const markWidth = 2
+
+var marks = map[string]struct{ sign, style string }{
+	"alarm":   {"!", styleAlarm},
+	"caution": {"*", styleCaution},
+}
+
+// Clip writes the lines of one clip; the first also writes the heads of the columns.
+func (t *Text) Clip(c Clip) error {
+	values := make([]string, len(textColumns))
+	for i, col := range textColumns {
+		values[i] = col.value(c)
+	}
+	mark := marks[worstLevel(c)]
+	sign := t.layout.paint(mark.style, pad(mark.sign, 1, false))
+	path := pad(shorten(Printable(c.Path), t.first), t.first, false)
+
+	var b strings.Builder
+	if !t.headed {
+		b.WriteString(t.heads())
+		t.headed = true
+	}
+	b.WriteString(row(sign+" "+path, plainColumns(), t.kept, values) + "\n")
+	b.WriteString(wrap(Printable(Verdict(c)), "    ", t.layout.Width))
+	for _, f := range c.Advice.Findings {
+		if f.Level == "alarm" {
+			b.WriteString(wrap("! "+Printable(f.Text), "    ", t.layout.Width))
+		}
+	}
+	_, err := io.WriteString(t.w, b.String())
+	return err
+}
+
+func (t *Text) heads() string {
+	values := make([]string, len(textColumns))
+	for i, col := range textColumns {
+		values[i] = col.head
+	}
+	line := row(strings.Repeat(" ", markWidth)+pad("clip", t.first, false), plainColumns(), t.kept, values)
+	return t.layout.paint(styleHead, line) + "\n"
+}
+
+// Summary writes the last line of an audit.
+func (t *Text) Summary(doc Document) error {
+	_, err := io.WriteString(t.w, wrap(Summary(doc), "", t.layout.Width))
+	return err
+}
+
+// Summary counts: "12 clips measured, 2 need a person (!), 1 could not be measured."
+func Summary(doc Document) string {
+	persons := 0
+	for _, c := range doc.Clips {
+		if NeedsPerson(c) {
+			persons++
+		}
+	}
+	s := plural(len(doc.Clips), "clip") + " measured"
+	switch persons {
+	case 0:
+		s += ", none needs a person"
+	case 1:
+		s += ", 1 needs a person (!)"
+	default:
+		s += fmt.Sprintf(", %d need a person (!)", persons)
+	}
+	if len(doc.Clips) == 0 {
+		s = "No clip measured"
+	}
+	if n := len(doc.Failed); n > 0 {
+		s += fmt.Sprintf(", %d could not be measured", n)
+	}
+	return s + "."
+}
+
+func plural(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// WriteText writes a whole document as text, the failures at its end.
+func WriteText(w io.Writer, doc Document, layout Layout) error {
+	paths := make([]string, len(doc.Clips))
+	for i, c := range doc.Clips {
+		paths[i] = c.Path
+	}
+	t := NewText(w, layout, paths)
+	for _, c := range doc.Clips {
+		if err := t.Clip(c); err != nil {
+			return err
+		}
+	}
+	for _, f := range doc.Failed {
+		line := "not measured: " + Printable(f.Path) + ": " + Printable(f.Error)
+		if _, err := io.WriteString(w, wrap(line, "", layout.Width)); err != nil {
+			return err
+		}
+	}
+	return t.Summary(doc)
+}
