@@ -57,16 +57,14 @@ var wantedSNR = []float64{20, 26, 32}
 
 // Facts are what advice rests on.
 type Facts struct {
-	Placement   *Placement // nil when nothing was found
-	SceneTarget bool
-	FaceIsGrey  bool
-	Target      float64
-	Noise       *Noise
-	Highlights  Highlights
-	Variation   Variation
-	Reading     curve.Reading
-	LossyCodec  bool
-	Doubts      []Finding
+	Placement  *Placement // nil when nothing was found
+	Target     float64    // placement wanted, stops over nominal
+	Noise      *Noise
+	Highlights Highlights
+	Variation  Variation
+	Reading    curve.Reading
+	LossyCodec bool
+	Doubts     []Finding
 }
 
 // Advise is a pure function of what was measured and the placement wanted.

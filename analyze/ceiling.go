@@ -28,12 +28,13 @@ const (
 	pileSharp = 6
 	// pileLeast is the least share of samples in a pile-up: fifty in a 1080p 4:2:0 frame.
 	pileLeast = 1e-4
-	// pileSteady is the share of a pile-up's samples that move no more than rounding does.
-	pileSteady = 0.7
+	// collapsed is how much of the temporal variance just below is left in a pile-up. Shot noise
+	// alone makes it smaller towards the top, but by no more than a fifth over pileBelow codes.
+	collapsed = 0.35
+	// unseen is the temporal variance in code^2 under which coding leaves nothing to compare.
+	unseen = 0.02
 	// overshoot is how far coding may throw samples above the ceiling.
 	overshoot = 24
-	// steadyCodes is what rounding of Y', Cb and Cr alone may move a channel by.
-	steadyCodes = 1.5
 )
 
 // A ceilingFinder gathers the top of each channel over a few pairs of frames. It looks at frames
@@ -41,19 +42,21 @@ const (
 type ceilingFinder struct {
 	reading curve.Reading
 	chroma  curve.Chroma
-	scale   float64 // file codes per 10-bit code
-	count   [3][]float64
-	steady  [3][]float64
+	scale   float64      // file codes per 10-bit code
+	count   [3][]float64 // samples by 10-bit code
+	change  [3][]float64 // squared difference to the other frame, summed, (10-bit code)^2
 	samples float64
 	before  [3][]float32 // channels of the frame before
 	width   int
+
+	rounding [3]float64 // variance that rounding of Y', Cb and Cr leaves in a channel, (10-bit code)^2
 }
 
 func newCeilingFinder(r curve.Reading, m curve.Matrix) *ceilingFinder {
 	c := &ceilingFinder{reading: r, chroma: r.Chroma(m), scale: math.Exp2(float64(r.Bits) - 10)}
 	for i := range c.count {
 		c.count[i] = make([]float64, 1024)
-		c.steady[i] = make([]float64, 1024)
+		c.change[i] = make([]float64, 1024)
 	}
 	return c
 }
@@ -77,17 +80,16 @@ func (c *ceilingFinder) add(f *decode.Frame, second bool) {
 
 func (c *ceilingFinder) compare(channel int, row, before []float32) {
 	scale := float32(1 / c.scale)
-	count, steady := c.count[channel], c.steady[channel]
+	count, change := c.count[channel], c.change[channel]
 	for x, v := range row {
 		code := v * scale
 		if code < 0 {
 			continue
 		}
 		at := min(int(code+0.5), 1023)
+		d := float64((v - before[x]) * scale)
 		count[at]++
-		if d := (v - before[x]) * scale; d < steadyCodes && d > -steadyCodes {
-			steady[at]++
-		}
+		change[at] += d * d
 	}
 }
 
@@ -96,7 +98,7 @@ func (c *ceilingFinder) find() Ceiling {
 	top := topCode(c.reading)
 	found := Ceiling{Code: top, Channel: [3]float64{math.NaN(), math.NaN(), math.NaN()}}
 	for i := range c.count {
-		code, width, ok := findPile(c.count[i], c.steady[i], c.samples)
+		code, width, ok := findPile(c.count[i], c.change[i], c.samples, c.rounding[i])
 		if !ok {
 			continue
 		}
@@ -134,7 +136,7 @@ func (c Ceiling) thresholds(chroma curve.Chroma) thresholds {
 
 // findPile looks for a pile-up at the top of one channel's histogram, by 10-bit code. It returns
 // its code and half its width.
-func findPile(count, steady []float64, samples float64) (code, half float64, ok bool) {
+func findPile(count, change []float64, samples, rounding float64) (code, half float64, ok bool) {
 	top := len(count) - 1
 	for tail := 0.0; top > 0; top-- {
 		// A few samples above everything else are ringing or dead pixels.
@@ -153,10 +155,27 @@ func findPile(count, steady []float64, samples float64) (code, half float64, ok 
 	}
 	below := window(count, best-pileHalf-1-pileBelow/2, pileBelow/2) / (pileBelow + 1)
 	sharp := mass/(2*pileHalf+1) > pileSharp*below
-	if !sharp || window(steady, best, pileHalf) < pileSteady*mass {
+	if !sharp || !still(count, change, best, mass, rounding) {
 		return 0, 0, false
 	}
 	return centre(count, best), width(count, best), true
+}
+
+// still tells whether noise has collapsed in a pile-up of mass samples at a code, compared with
+// the nearest populated codes below.
+func still(count, change []float64, at int, mass, rounding float64) bool {
+	// A sample's difference has twice the variance of its noise.
+	here := max(window(change, at, pileHalf)/mass/2-rounding, 0)
+	half := pileBelow / 4
+	for below := at - pileHalf - 1 - half; below > half; below -= half {
+		n := window(count, below, half)
+		if n < 100 {
+			continue
+		}
+		there := window(change, below, half)/n/2 - rounding
+		return there < unseen || here <= collapsed*there
+	}
+	return true
 }
 
 // window sums count over at-half .. at+half, as far as there are codes.
@@ -193,9 +212,9 @@ func width(count []float64, at int) float64 {
 	return min(3*math.Sqrt(square/max(sum, 1)), overshoot/2)
 }
 
-// still counts a clip of a single frame, where nothing tells how steady its samples are: all
-// count as steady, so that only the sharpness of a pile-up decides.
-func (c *ceilingFinder) still() {
+// single counts a clip of one frame, where nothing tells noise: only the sharpness of a pile-up
+// decides.
+func (c *ceilingFinder) single() {
 	for i, row := range c.before {
 		c.compare(i, row, row)
 		c.samples = float64(len(row))

@@ -23,9 +23,15 @@ const (
 	leastChunk  = 12
 )
 
+// A Source is a clip's frames: a *decode.Clip, or frames in memory.
+type Source interface {
+	Info() decode.Info
+	Read(ctx context.Context, opt decode.ReadOptions, visit func(*decode.Frame) error) error
+}
+
 // Clip measures a clip. A damaged clip is measured as far as it can be read: Result.Lost counts
 // the frames that are missing. It fails only where not one frame could be measured.
-func Clip(ctx context.Context, clip *decode.Clip, set Settings) (*Result, error) {
+func Clip(ctx context.Context, clip Source, set Settings) (*Result, error) {
 	m := &measurement{clip: clip, info: clip.Info(), set: set, table: set.Reading.Table()}
 	if err := m.checkPatches(); err != nil {
 		return nil, err
@@ -47,7 +53,7 @@ func Clip(ctx context.Context, clip *decode.Clip, set Settings) (*Result, error)
 
 // A measurement is one clip being measured.
 type measurement struct {
-	clip    *decode.Clip
+	clip    Source
 	info    decode.Info
 	set     Settings
 	table   []float64 // scene-linear light by file code
@@ -98,7 +104,7 @@ func (m *measurement) scout(ctx context.Context) error {
 		return err
 	}
 	if m.finder.samples == 0 {
-		m.finder.still()
+		m.finder.single()
 	}
 	m.ceiling = m.finder.find()
 	return nil
@@ -109,6 +115,9 @@ func (m *measurement) layOut(f *decode.Frame) {
 	m.perCell = cellArea
 	if f.Layout == decode.YCbCr {
 		m.perCell = cellArea / float64(f.SubX()*f.SubY())
+	}
+	for i := range m.finder.rounding {
+		m.finder.rounding[i] = m.channelRounding(i) / m.finder.scale / m.finder.scale
 	}
 }
 
@@ -142,6 +151,7 @@ func (m *measurement) walk(ctx context.Context) error {
 			last = f.Group
 		}
 		w.add(f)
+		m.progress(f)
 		return nil
 	})
 	m.finish(w)
@@ -149,6 +159,13 @@ func (m *measurement) walk(ctx context.Context) error {
 		return &decode.ClipError{Path: m.info.Path, What: "not one frame could be measured", Do: "check that the clip plays"}
 	}
 	return err
+}
+
+// progress tells how far the walk is; scouting and pictures are a small part.
+func (m *measurement) progress(f *decode.Frame) {
+	if m.set.Progress != nil && m.info.Frames > 0 {
+		m.set.Progress(0.05 + 0.9*min(float64(f.Index+1)/float64(m.info.Frames), 1))
+	}
 }
 
 func (m *measurement) finish(w *walker) {
@@ -171,13 +188,23 @@ func (m *measurement) result() *Result {
 	r.Moments = m.moments(r.Placement)
 	r.Variation = m.variation(r.Placement)
 	r.Doubts = m.doubts()
-	r.Advice = Advise(Facts{Placement: r.Placement, SceneTarget: m.set.SceneTarget, FaceIsGrey: m.set.FaceIsGrey,
-		Target: m.set.Target, Noise: &r.Noise, Highlights: r.Highlights, Variation: r.Variation,
-		Reading: m.set.Reading, LossyCodec: lossy(m.info), Doubts: r.Doubts})
-	if r.Placement != nil && !r.Placement.Weak {
-		r.Noise.Graded = gradeAll(&r.Noise, r.Placement.Stops, r.Advice.Correction(), m.set.Lifts)
-	}
+	r.facts = Facts{Target: m.set.Target, Noise: &r.Noise, Highlights: r.Highlights, Variation: r.Variation,
+		Reading: m.set.Reading, LossyCodec: lossy(m.info), Doubts: r.Doubts}
+	r.lifts = m.set.Lifts
+	r.Place(r.Placement)
 	return r
+}
+
+// Place takes a placement, measured or carried over from another clip, and works out the advice
+// and the graded noise anew.
+func (r *Result) Place(p *Placement) {
+	r.Placement, r.facts.Placement = p, p
+	r.facts.Doubts = r.Doubts
+	r.Advice = Advise(r.facts)
+	r.Noise.Graded = nil
+	if p != nil && !p.Weak {
+		r.Noise.Graded = gradeAll(&r.Noise, p.Stops, r.Advice.Correction(), r.lifts)
+	}
 }
 
 func (m *measurement) placement() *Placement {
@@ -197,7 +224,7 @@ func (m *measurement) noise() Noise {
 	for _, s := range m.groups {
 		pairs = max(pairs, s.pairs)
 	}
-	cells, looked := cellsOf(m.groups, m.grid, m.perCell)
+	cells, looked := cellsOf(m.groups, m.grid, m.perCell, r)
 	rough, _ := tonesOf(cells, r, cellFreedom*pairFreedom(pairs))
 	luma := m.lumaGrain(rough)
 	n.GrainPx = luma.length
@@ -236,7 +263,7 @@ func (m *measurement) moments(p *Placement) []Moment {
 		if !ok {
 			placement = math.NaN()
 		}
-		cells, _ := cellsOf([]*groupSums{s}, m.grid, m.perCell)
+		cells, _ := cellsOf([]*groupSums{s}, m.grid, m.perCell, m.set.Reading)
 		tones, _ := tonesOf(cells, m.set.Reading, cellFreedom*pairFreedom(max(s.pairs, 1)))
 		model, _ := fitModel(tones, m.set.Reading.Linear(m.ceiling.Code))
 		out = append(out, Moment{T: s.t, Placement: placement, Level: logAverage(s.hist, m.set.Reading),

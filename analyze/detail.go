@@ -34,7 +34,7 @@ func look(f, before *decode.Frame, luma, lumaBefore decode.Plane, c curve.Chroma
 	d := &detail{luma: detailOf(widen(luma), widen(lumaBefore), luma.Width, luma.Height)}
 	var fourth []float64
 	for _, cell := range d.luma {
-		if cell.variance > leastSigma*leastSigma {
+		if cell.variance > LeastSigma*LeastSigma {
 			fourth = append(fourth, cell.fourth)
 		}
 	}
@@ -96,6 +96,9 @@ func detailOf(cur, prev []float32, width, height int) []detailCell {
 	}
 	return cells
 }
+
+// planeFreedom is the degrees of freedom of a plane.
+const planeFreedom = 3.0
 
 // removePlane takes the least-squares plane out of a cell: three degrees of freedom.
 func removePlane(v *[cellArea]float64) {
@@ -174,7 +177,8 @@ func grainOf(cells []detailCell, quiet func(detailCell) bool) grain {
 	for _, axis := range [][lags]float64{across, down} {
 		sum, square := 1.0, 1.0
 		for _, v := range axis {
-			rho := v / variance
+			// Taking a plane out of each cell takes as much out of every covariance.
+			rho := v/variance + planeFreedom/cellArea
 			sum += 2 * rho
 			square += 2 * rho * rho
 		}

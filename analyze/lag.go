@@ -26,8 +26,9 @@ func (w *walker) measureLag() lagSums {
 		return lagSums{}
 	}
 	sort.Float64s(far)
-	// The lower quartile leaves out what moved.
-	return lagSums{s.frames - 1, far[len(far)/4]}
+	// The lower quartile leaves out what moved; noise alone puts it this far below 1.
+	spread := 2/float64(cellFreedom) + 2/(cellFreedom*pairFreedom(s.pairs))
+	return lagSums{s.frames - 1, far[len(far)/4] / chiQuantile(0.25, 2/spread)}
 }
 
 // cellVariance returns the variance, in file code^2, of one frame's noise from the differences

@@ -24,6 +24,9 @@ type Result struct {
 	Variation  Variation
 	Doubts     []Finding
 	Stills     Stills
+
+	facts Facts
+	lifts []float64
 }
 
 // A Placement is where grey landed, in stops over nominal.
