@@ -59,6 +59,17 @@ type Camera struct {
 	Sampling Sampling
 }
 
+// NewCamera returns a clean camera to start from: 10-bit 4:2:2 narrow range, BT.709, 30,000
+// electrons at a ceiling six stops over grey, three electrons of read noise. Such a camera's
+// floor lies 7.5 stops under grey.
+func NewCamera(width, height int, c *curve.Curve) Camera {
+	site := Photosite{FullWell: 30000, ReadE: 3, BaseISO: 800, BaseCeiling: curve.FromStops(6)}
+	return Camera{
+		Width: width, Height: height, Noise: site.Noise(), Ceiling: site.Ceiling(),
+		Curve: c, Matrix: curve.BT709, Bits: 10,
+	}
+}
+
 // Reading returns how the camera's codes are to be read.
 func (c Camera) Reading() curve.Reading {
 	return curve.Reading{Curve: c.Curve, Range: c.Range, Bits: c.Bits}

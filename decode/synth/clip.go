@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"github.com/asticode/go-astiav"
 )
@@ -51,8 +50,13 @@ func newClip(path, format string, cam Camera, shot Shot, e Encoding) (_ *clip, e
 
 func (c *clip) writeHeader(e Encoding) error {
 	options := map[string]string{}
-	if len(e.Metadata) > 0 && strings.HasPrefix(c.muxer.OutputFormat().Name(), "mov") || c.muxer.OutputFormat().Name() == "mp4" {
-		options["movflags"] = "use_metadata_tags" // any key, not just the classic four-letter ones
+	if name := c.muxer.OutputFormat().Name(); name == "mov" || name == "mp4" {
+		if len(e.Metadata) > 0 {
+			options["movflags"] = "use_metadata_tags" // any key, not just the classic four-letter ones
+		}
+		if e.Timecode != "" {
+			options["write_tmcd"] = "1" // mp4 leaves the timecode track out otherwise
+		}
 	}
 	for k, v := range e.Metadata {
 		if err := setMetadata(c.muxer, k, v); err != nil {

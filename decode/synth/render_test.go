@@ -9,18 +9,14 @@ import (
 	"stopledger/curve"
 )
 
-// bench is a small camera of the tests: S-Log3, 10-bit 4:2:2, ceiling 6 stops over grey.
+// bench is the camera of most tests, recording S-Log3.
 func bench(t testing.TB, width, height int) Camera {
 	t.Helper()
 	slog3, err := curve.Find("S-Log3")
 	if err != nil {
 		t.Fatal(err)
 	}
-	site := Photosite{FullWell: 30000, ReadE: 3, BaseISO: 800, BaseCeiling: curve.FromStops(6)}
-	return Camera{
-		Width: width, Height: height, Noise: site.Noise(), Ceiling: site.Ceiling(),
-		Curve: slog3, Matrix: curve.BT709, Bits: 10,
-	}
+	return NewCamera(width, height, slog3)
 }
 
 func TestSameSeedSamePlanes(t *testing.T) {

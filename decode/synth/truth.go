@@ -46,7 +46,7 @@ type Region struct {
 	// Inside is the largest upright rectangle found 2 pixels inside the quad and inside the
 	// frame, one for each quad; its size is 0 where there is none.
 	Inside []PixelRect
-	Linear []float64 // mean light, without noise and ceiling, one a frame
+	Linear []float64 // mean light, without noise and ceiling, one a frame; NaN out of frame
 }
 
 // Rect returns the rectangle inside the mark at a frame.
