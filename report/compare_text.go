@@ -12,15 +12,15 @@ func WriteComparisonText(w io.Writer, c Comparison, layout Layout) error {
 	var b strings.Builder
 	for i, t := range c.Takes {
 		b.WriteString(layout.paint(styleHead, letter(i)) + "  " + Printable(t.Path) + "\n")
-		b.WriteString(wrap(Printable(Verdict(c.Clips[i])), "   ", layout.Width))
+		b.WriteString(Wrap(Printable(Verdict(c.Clips[i])), "   ", layout.Width))
 	}
 	for _, f := range c.Failed {
-		b.WriteString(wrap("not measured: "+Printable(f.Path)+": "+Printable(f.Error), "", layout.Width))
+		b.WriteString(Wrap("not measured: "+Printable(f.Path)+": "+Printable(f.Error), "", layout.Width))
 	}
 	if len(c.Takes) > 0 {
 		b.WriteString("\n" + comparisonTable(c, layout))
 	}
-	b.WriteString("\n" + wrap(Printable(c.Recommendation.Reason), "", layout.Width))
+	b.WriteString("\n" + Wrap(Printable(c.Recommendation.Reason), "", layout.Width))
 	_, err := io.WriteString(w, b.String())
 	return err
 }

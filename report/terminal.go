@@ -65,9 +65,9 @@ func cut(s string) (first, rest string) {
 	return s, ""
 }
 
-// wrap breaks a sentence between words into lines of at most width columns, each indented; a word
+// Wrap breaks a sentence between words into lines of at most width columns, each indented; a word
 // longer than that gets a line of its own. Width 0 does not break.
-func wrap(text, indent string, width int) string {
+func Wrap(text, indent string, width int) string {
 	if width <= 0 {
 		return indent + text + "\n"
 	}

@@ -75,10 +75,10 @@ func (t *Text) Clip(c Clip) error {
 		t.headed = true
 	}
 	b.WriteString(row(sign+" "+path, plainColumns(), t.kept, values) + "\n")
-	b.WriteString(wrap(Printable(Verdict(c)), "    ", t.layout.Width))
+	b.WriteString(Wrap(Printable(Verdict(c)), "    ", t.layout.Width))
 	for _, f := range c.Advice.Findings {
 		if f.Level == "alarm" {
-			b.WriteString(wrap("! "+Printable(f.Text), "    ", t.layout.Width))
+			b.WriteString(Wrap("! "+Printable(f.Text), "    ", t.layout.Width))
 		}
 	}
 	_, err := io.WriteString(t.w, b.String())
@@ -96,7 +96,7 @@ func (t *Text) heads() string {
 
 // Summary writes the last line of an audit.
 func (t *Text) Summary(doc Document) error {
-	_, err := io.WriteString(t.w, wrap(Summary(doc), "", t.layout.Width))
+	_, err := io.WriteString(t.w, Wrap(Summary(doc), "", t.layout.Width))
 	return err
 }
 
@@ -147,7 +147,7 @@ func WriteText(w io.Writer, doc Document, layout Layout) error {
 	}
 	for _, f := range doc.Failed {
 		line := "not measured: " + Printable(f.Path) + ": " + Printable(f.Error)
-		if _, err := io.WriteString(w, wrap(line, "", layout.Width)); err != nil {
+		if _, err := io.WriteString(w, Wrap(line, "", layout.Width)); err != nil {
 			return err
 		}
 	}

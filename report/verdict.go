@@ -164,9 +164,17 @@ func highlightSentence(c Clip) string {
 	case field > 0:
 		return "Sky, window or the like clips" + some + ", " + Share(field) + " of the frame" + greyClause(c) + "."
 	case points > 0:
-		return "Only points such as lamps or glints clip" + some + ", " + Share(points) + " of the frame."
+		return "Only points such as lamps or glints clip" + some + ", " + Share(points) + " of the frame" + besides(h.Headroom) + "."
 	}
 	return "Clips" + some + " in " + Share(h.Clipped.Any) + " of the frame."
+}
+
+// besides tells the headroom of what does not clip.
+func besides(headroom *float64) string {
+	if stops, ok := known(headroom); ok {
+		return "; " + PlainStops(stops, 1) + " of headroom for the rest"
+	}
+	return ""
 }
 
 // sharesByKind sums the shares of the clipped areas of each kind.

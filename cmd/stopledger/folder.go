@@ -1,0 +1,71 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"stopledger/report"
+)
+
+// textWidth is how wide the text in a report's folder is wrapped.
+const textWidth = 100
+
+// prepareFolder makes the folder of a report and checks that it can be written, before hours of
+// measuring. What is in it already stays, but for the files a report consists of.
+func prepareFolder(dir string) error {
+	info, err := os.Stat(dir)
+	switch {
+	case err == nil && !info.IsDir():
+		return fmt.Errorf("--out %s is a file: name a folder", dir)
+	case err != nil && !errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("--out %s cannot be used: %w", dir, err)
+	}
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fmt.Errorf("--out %s cannot be made: %w", dir, err)
+	}
+	probe, err := os.CreateTemp(dir, ".stopledger.*.part")
+	if err != nil {
+		return fmt.Errorf("--out %s cannot be written to: %w", dir, err)
+	}
+	probe.Close()
+	return os.Remove(probe.Name())
+}
+
+// writeAudit writes the documents and pages of an audit into dir.
+func writeAudit(dir string, doc *report.Document) error {
+	err := writeFiles(dir, map[string]func(io.Writer) error{
+		"audit.json": func(w io.Writer) error { return report.WriteJSON(w, *doc) },
+		"audit.csv":  func(w io.Writer) error { return report.WriteCSV(w, *doc) },
+		"audit.txt":  func(w io.Writer) error { return report.WriteText(w, *doc, report.Layout{Width: textWidth}) },
+	})
+	if err != nil {
+		return err
+	}
+	return report.WritePages(dir, doc, nil) // pictures were written as the clips were measured
+}
+
+// writeComparison writes those of an audit and the comparison's.
+func writeComparison(dir string, doc *report.Document) error {
+	if err := writeAudit(dir, doc); err != nil {
+		return err
+	}
+	c := report.Compare(*doc)
+	return writeFiles(dir, map[string]func(io.Writer) error{
+		"compare.json": func(w io.Writer) error { return report.WriteComparisonJSON(w, c) },
+		"compare.csv":  func(w io.Writer) error { return report.WriteComparisonCSV(w, c) },
+		"compare.txt":  func(w io.Writer) error { return report.WriteComparisonText(w, c, report.Layout{Width: textWidth}) },
+	})
+}
+
+func writeFiles(dir string, files map[string]func(io.Writer) error) error {
+	for name, write := range files {
+		if err := report.WriteFile(filepath.Join(dir, name), write); err != nil {
+			return err
+		}
+	}
+	return nil
+}

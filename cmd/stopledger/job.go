@@ -1,0 +1,108 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/spf13/pflag"
+
+	"stopledger/analyze"
+	"stopledger/report"
+)
+
+// A job is what audit or compare was asked to do.
+type job struct {
+	flags    measureFlags
+	settings auditSettings
+	paths    []string
+}
+
+// prepare reads and checks the arguments of a verb.
+func (a app) prepare(verb, usage string, args []string) (job, error) {
+	var j job
+	fs := pflag.NewFlagSet(verb, pflag.ContinueOnError)
+	j.flags.add(fs)
+	if err := parse(verb, usage, fs, args, a.stdout); err != nil {
+		return job{}, err
+	}
+	j.paths = fs.Args()
+	var err error
+	if j.settings, err = j.flags.settings(); err != nil {
+		return job{}, &usageError{verb: verb, text: err.Error(), err: err}
+	}
+	if j.flags.out != "" {
+		if err := prepareFolder(j.flags.out); err != nil {
+			return job{}, &usageError{verb: verb, text: err.Error(), err: err}
+		}
+	}
+	return j, nil
+}
+
+// measureAll measures the entries and takes the progress away when it is through.
+func (a app) measureAll(ctx context.Context, j job, entries []entry, con *console, done func(report.Clip)) (report.Document, results) {
+	stop := context.AfterFunc(ctx, func() {
+		con.note("interrupted: clips in hand are left, finished ones are reported; interrupt again to quit at once")
+	})
+	defer stop()
+	b := batch{
+		entries: entries, settings: j.settings, holdGrey: j.flags.holdGrey, jobs: j.flags.jobs,
+		measure: a.measure, done: done, progress: con.progress,
+	}
+	if j.settings.Pictures {
+		b.pictures = func(c *report.Clip, s *analyze.Stills) error { return report.WritePictures(j.flags.out, c, s) }
+	}
+	res := b.run(ctx)
+	con.close()
+	return report.Document{
+		Schema:   report.Schema,
+		Tool:     report.Tool{Name: "stopledger", Version: a.version},
+		Settings: j.flags.written(j.settings),
+		Clips:    res.clips,
+		Failed:   res.failed,
+	}, res
+}
+
+// conclude writes the report's folder, lists the failures and returns how the verb ended.
+func (a app) conclude(j job, doc report.Document, res results, printed error, write func() error) error {
+	for _, f := range doc.Failed {
+		fmt.Fprintf(a.stderr, "not measured: %s: %s\n", report.Printable(f.Path), report.Printable(f.Error))
+	}
+	if printed != nil {
+		return fmt.Errorf("the result cannot be printed: %w", printed)
+	}
+	if j.flags.out != "" {
+		if err := write(); err != nil {
+			return err
+		}
+	}
+	if res.undone > 0 {
+		fmt.Fprintf(a.stderr, "interrupted: %d of %d clips were measured\n", len(doc.Clips), len(doc.Clips)+len(doc.Failed)+res.undone)
+		return errInterrupted
+	}
+	switch {
+	case res.pictures != nil:
+		return res.pictures
+	case len(doc.Failed) > 0:
+		return errSomeFailed
+	case j.flags.gate && hasAlarm(doc):
+		return errAlarm
+	}
+	return nil
+}
+
+func hasAlarm(doc report.Document) bool {
+	for _, c := range doc.Clips {
+		if report.NeedsPerson(c) {
+			return true
+		}
+	}
+	return false
+}
+
+func clipPaths(entries []entry) []string {
+	paths := make([]string, len(entries))
+	for i, e := range entries {
+		paths[i] = e.path
+	}
+	return paths
+}

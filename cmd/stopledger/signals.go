@@ -1,0 +1,27 @@
+package main
+
+import (
+	"context"
+	"os"
+)
+
+// interruptible returns a context that the first signal cancels, so that work in hand unwinds and
+// what is finished is written. The second signal quits at once. stop ends the watch.
+func interruptible(ctx context.Context, signals <-chan os.Signal, quit func(int)) (_ context.Context, stop func()) {
+	ctx, cancel := context.WithCancel(ctx)
+	over := make(chan struct{})
+	go func() {
+		select {
+		case <-signals:
+			cancel()
+		case <-over:
+			return
+		}
+		select {
+		case <-signals:
+			quit(exitInterrupted)
+		case <-over:
+		}
+	}()
+	return ctx, func() { close(over); cancel() }
+}
