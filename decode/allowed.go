@@ -2,7 +2,6 @@ package decode
 
 import (
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"github.com/asticode/go-astiav"
@@ -60,5 +59,3 @@ func localURL(path string) (string, error) {
 	}
 	return "file:" + abs, nil
 }
-
-func allowedCodec(decoder string) bool { return slices.Contains(codecs, decoder) }

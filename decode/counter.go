@@ -10,30 +10,44 @@ type counter struct {
 	missing int // numbers that were passed over
 	waiting times
 
-	// inOrder: packets and frames do not match one to one (hidden reference pictures, fields
-	// in packets of their own), so frames are just counted as they come.
+	// inOrder: time stamps do not tell the order, so frames are just counted as they come.
 	inOrder bool
+
+	landing *landing // of the last seek
+}
+
+// from starts anew after a seek.
+func (c *counter) from(l landing) {
+	*c = counter{next: l.number, missing: c.missing, inOrder: c.inOrder, landing: &l}
 }
 
 // sent notes a packet that will be displayed.
 func (c *counter) sent(pts int64) {
-	if pts != noTime && !c.inOrder {
-		heap.Push(&c.waiting, pts)
+	if pts == noTime || c.inOrder {
+		return
 	}
+	if c.landing != nil && c.landing.byTime && pts < c.landing.key {
+		c.next-- // shown before the key packet, whose number next was
+	}
+	heap.Push(&c.waiting, pts)
 }
 
-// came returns the number of a frame that left the decoder.
-func (c *counter) came(pts int64) int {
+// came returns the number of a frame that left the decoder. Frames shown before the key packet
+// of a seek are unknown: they may refer to others from before the seek.
+func (c *counter) came(pts int64) (number int, known bool) {
+	known = c.landing == nil || pts >= c.landing.key
 	for pts != noTime && len(c.waiting) > 0 && c.waiting[0] < pts {
+		if c.landing == nil || c.waiting[0] >= c.landing.key {
+			c.missing++
+		}
 		heap.Pop(&c.waiting)
 		c.next++
-		c.missing++
 	}
 	if len(c.waiting) > 0 && c.waiting[0] == pts {
 		heap.Pop(&c.waiting)
 	}
 	c.next++
-	return c.next - 1
+	return c.next - 1, known
 }
 
 // times is a heap of time stamps.

@@ -9,12 +9,11 @@ import (
 
 // The kinds of trouble a clip can have, for errors.Is.
 var (
-	ErrUnreadable  = errors.New("unreadable")     // not there, no permission, not a file
-	ErrEmpty       = errors.New("empty")          // no bytes, or no frames
-	ErrNoVideo     = errors.New("no video")       // nothing in the file is a moving picture
-	ErrDamaged     = errors.New("damaged")        // cut off or overwritten
-	ErrUnsupported = errors.New("not supported")  // valid, but not read by this package
-	errStop        = errors.New("reader stopped") // the visitor wants no more
+	ErrUnreadable  = errors.New("unreadable")    // not there, no permission, not a file
+	ErrEmpty       = errors.New("empty")         // no bytes, or no frames
+	ErrNoVideo     = errors.New("no video")      // nothing in the file is a moving picture
+	ErrDamaged     = errors.New("damaged")       // cut off or overwritten
+	ErrUnsupported = errors.New("not supported") // valid, but not read by this package
 )
 
 // A ClipError tells a person what is wrong with a clip and what to do about it.

@@ -67,11 +67,16 @@ func (c *Clip) takeSource() (source, error) {
 	if s != nil {
 		return s, nil
 	}
-	again, err := openContainer(c.path)
+	return c.newSource()
+}
+
+// newSource opens the clip at its start.
+func (c *Clip) newSource() (source, error) {
+	s, err := openContainer(c.path)
 	if err != nil {
 		return nil, c.explain(err)
 	}
-	return again, nil
+	return s, nil
 }
 
 // regular checks that path is a file with something in it that may be read.

@@ -16,29 +16,24 @@ type pictureReader struct {
 	av      *astiav.Frame
 	count   counter
 	pool    *bufferPool
-	format  pixelFormat
-	code    astiav.PixelFormat // of format
-	width   int                // of the first frame; a change is refused
-	height  int
+	first   firstPicture
 
-	drained bool
-	trouble error // first error that lost data
-	skipped int   // consecutive failures to read
+	drained  bool
+	failures int   // of reading, in a row
+	trouble  error // the first error that lost data
 }
 
-// mostReadFailures is how often in a row a demuxer may fail before the rest counts as lost.
-const mostReadFailures = 16
+// mostFailures is how often in a row a source may fail before the rest counts as lost.
+const mostFailures = 16
 
+// newPictureReader opens a decoder for a source, which stays the caller's to close.
 func newPictureReader(s source, threads int, pool *bufferPool) (*pictureReader, error) {
-	cc, err := newDecoder(s.parameters(), threads)
+	decoder, err := newDecoder(s.parameters(), threads)
 	if err != nil {
 		return nil, err
 	}
-	r := &pictureReader{source: s, decoder: cc, packet: astiav.AllocPacket(), av: astiav.AllocFrame(), pool: pool}
-	switch s.parameters().CodecID().Name() {
-	case "vp8", "vp9", "av1":
-		r.count.inOrder = true
-	}
+	r := &pictureReader{source: s, decoder: decoder, packet: astiav.AllocPacket(), av: astiav.AllocFrame(), pool: pool}
+	r.count.inOrder = !s.ordered()
 	return r, nil
 }
 
@@ -52,31 +47,31 @@ func (r *pictureReader) close() {
 // whole are passed over. Its Group is not set.
 func (r *pictureReader) next() (*Frame, error) {
 	for {
-		switch err := r.decoder.ReceiveFrame(r.av); {
+		err := r.decoder.ReceiveFrame(r.av)
+		switch {
 		case err == nil:
 			if f, err := r.frame(); f != nil || err != nil {
 				return f, err
 			}
+			continue
 		case errors.Is(err, astiav.ErrEof):
 			return nil, io.EOF
-		case errors.Is(err, astiav.ErrEagain):
-			r.feed()
-		default:
+		case !errors.Is(err, astiav.ErrEagain):
 			r.note(err)
-			if r.drained {
-				return nil, io.EOF
-			}
-			r.feed()
 		}
+		if r.drained {
+			return nil, io.EOF
+		}
+		r.feed()
 	}
 }
 
 // feed sends one packet, or the end, to the decoder.
 func (r *pictureReader) feed() {
 	err := r.source.next(r.packet)
-	for err != nil && err != io.EOF && r.skipped < mostReadFailures {
+	for err != nil && err != io.EOF && r.failures < mostFailures {
 		r.note(err)
-		r.skipped++
+		r.failures++
 		err = r.source.next(r.packet)
 	}
 	if err != nil {
@@ -84,13 +79,13 @@ func (r *pictureReader) feed() {
 		r.note(r.decoder.SendPacket(nil))
 		return
 	}
-	r.skipped = 0
+	r.failures = 0
 	flags := r.packet.Flags()
 	if !flags.Has(astiav.PacketFlagDiscard) {
 		r.count.sent(r.packet.Pts())
 	}
 	if flags.Has(astiav.PacketFlagCorrupt) {
-		r.note(fmt.Errorf("%w: packet cut short", ErrDamaged))
+		r.note(fmt.Errorf("%w: data cut short", ErrDamaged))
 		return
 	}
 	r.note(r.decoder.SendPacket(r.packet))
@@ -106,50 +101,73 @@ func (r *pictureReader) note(err error) {
 // frame makes a Frame of the decoded picture; nil if the picture is not sound.
 func (r *pictureReader) frame() (*Frame, error) {
 	p := rawPictureOf(r.av)
-	index := r.count.came(p.pts)
-	if p.corrupt {
+	index, known := r.count.came(p.pts)
+	if p.corrupt && known {
 		r.count.missing++
 		r.note(fmt.Errorf("%w: frame %d has errors", ErrDamaged, index))
+	}
+	if p.corrupt || !known {
 		r.av.Unref()
 		return nil, nil
 	}
-	if err := r.expect(p, index); err != nil {
-		return nil, err
+	if err := r.first.same(p); err != nil {
+		return nil, fmt.Errorf("frame %d: %w", index, err)
 	}
-	f := &Frame{Layout: r.format.layout, Bits: r.format.bits, Index: index, Picture: Picture(r.av.PictureType().String()[0])}
+	f := &Frame{Layout: r.first.format.layout, Bits: r.first.format.bits, Index: index, Picture: pictureOf(r.av.PictureType())}
 	if p.pts != noTime {
 		f.Time = r.source.seconds(p.pts)
 	}
-	if f.Picture != 'I' && f.Picture != 'P' && f.Picture != 'B' {
-		f.Picture = '?'
-	}
-	var buffer []uint16
-	f.Planes, buffer = planesOf(p, r.format, r.pool)
+	r.fill(f, p)
+	return f, nil
+}
+
+// fill gives the frame its planes and moves the memory behind them into its hold.
+func (r *pictureReader) fill(f *Frame, p rawPicture) {
+	planes, buffer := planesOf(p, r.first.format, r.pool)
+	f.Planes = planes
 	if buffer != nil {
 		f.hold = newHold(func() { r.pool.give(buffer) })
 		r.av.Unref()
-		return f, nil
+		return
 	}
 	kept := astiav.AllocFrame()
 	kept.MoveRef(r.av)
 	f.hold = newHold(kept.Free)
-	return f, nil
 }
 
-// expect checks that a picture is of the same kind as those before.
-func (r *pictureReader) expect(p rawPicture, index int) error {
-	if r.width == 0 {
+func pictureOf(t astiav.PictureType) Picture {
+	switch t {
+	case astiav.PictureTypeI, astiav.PictureTypeSi:
+		return 'I'
+	case astiav.PictureTypeP, astiav.PictureTypeSp:
+		return 'P'
+	case astiav.PictureTypeB:
+		return 'B'
+	}
+	return '?'
+}
+
+// A firstPicture is what all pictures of a clip have to be like.
+type firstPicture struct {
+	code          astiav.PixelFormat
+	format        pixelFormat
+	width, height int
+}
+
+// same remembers the first picture and checks all others against it.
+func (s *firstPicture) same(p rawPicture) error {
+	if s.width == 0 {
 		format, err := readable(p.format)
 		if err != nil {
 			return err
 		}
-		if p.width > largestSide || p.height > largestSide || p.width*p.height > largestPixels {
-			return fmt.Errorf("%w: %dx%d is too large", ErrUnsupported, p.width, p.height)
+		if err := bounded(p.width, p.height); err != nil {
+			return err
 		}
-		r.format, r.code, r.width, r.height = format, p.format, p.width, p.height
+		*s = firstPicture{p.format, format, p.width, p.height}
 	}
-	if p.width != r.width || p.height != r.height || p.format != r.code {
-		return fmt.Errorf("%w: the picture's size or format changes at frame %d", ErrUnsupported, index)
+	if p.width != s.width || p.height != s.height || p.format != s.code {
+		return fmt.Errorf("%w: the picture's size or format changes within the clip", ErrUnsupported)
 	}
 	return nil
 }

@@ -100,3 +100,12 @@ func (p pixelFormat) chroma() string {
 	}
 	return "4:4:4"
 }
+
+// bounded refuses pictures that are empty or larger than largestSide and largestPixels allow.
+func bounded(width, height int) error {
+	if width <= 0 || height <= 0 || width > largestSide || height > largestSide || width*height > largestPixels {
+		return fmt.Errorf("%w: a picture of %dx%d (at most %d a side and %d pixels are read)",
+			ErrUnsupported, width, height, largestSide, largestPixels)
+	}
+	return nil
+}

@@ -1,0 +1,183 @@
+package decode
+
+import (
+	"errors"
+	"io"
+	"runtime"
+	"strings"
+
+	"github.com/asticode/go-astiav"
+)
+
+// A containerSource is the best video stream of a container file.
+type containerSource struct {
+	format      *astiav.FormatContext
+	stream      *astiav.Stream
+	kind        string           // the demuxer's first name: mov, matroska, mxf
+	index       []indexEntry     // complete; nil where the container has no such index
+	ahead       []*astiav.Packet // read, but not yet used
+	bytes       int64            // of the file
+	interrupter astiav.IOInterrupter
+	pinned      runtime.Pinner // FFmpeg keeps the interrupter's address
+}
+
+// openContainer opens a local file. The errors are FFmpeg's own or of this package's kinds.
+func openContainer(path string) (*containerSource, error) {
+	url, err := localURL(path)
+	if err != nil {
+		return nil, err
+	}
+	options, err := lockedDown()
+	if err != nil {
+		return nil, err
+	}
+	defer options.Free()
+	s := &containerSource{format: astiav.AllocFormatContext()}
+	s.interrupter = s.format.SetInterruptCallback()
+	s.pinned.Pin(s.interrupter)
+	if err := explained(func() error { return s.format.OpenInput(url, nil, options) }); err != nil {
+		s.format.Free() // OpenInput has closed it; CloseInput would not know
+		s.pinned.Unpin()
+		return nil, err
+	}
+	if err := s.choose(); err != nil {
+		s.close()
+		return nil, err
+	}
+	return s, nil
+}
+
+// choose finds the stream to read.
+func (s *containerSource) choose() error {
+	if err := explained(func() error { return s.format.FindStreamInfo(nil) }); err != nil {
+		return err
+	}
+	if s.stream = bestVideo(s.format.Streams()); s.stream == nil {
+		return ErrNoVideo
+	}
+	s.kind, _, _ = strings.Cut(s.format.InputFormat().Name(), ",")
+	if s.kind == "mov" {
+		s.index = indexOf(s.stream)
+	}
+	return nil
+}
+
+// bestVideo picks the stream with most pixels, the first of equals.
+func bestVideo(streams []*astiav.Stream) *astiav.Stream {
+	var best *astiav.Stream
+	area := 0
+	for _, s := range streams {
+		p := s.CodecParameters()
+		if p.MediaType() != astiav.MediaTypeVideo || attachedPicture(s) {
+			continue
+		}
+		if a := p.Width() * p.Height(); best == nil || a > area {
+			best, area = s, a
+		}
+	}
+	return best
+}
+
+func (s *containerSource) next(p *astiav.Packet) error {
+	if len(s.ahead) == 0 {
+		return s.demux(p)
+	}
+	p.Unref()
+	p.MoveRef(s.ahead[0])
+	s.ahead[0].Free()
+	s.ahead = s.ahead[1:]
+	return nil
+}
+
+// demux reads on until a packet of the stream.
+func (s *containerSource) demux(p *astiav.Packet) error {
+	for {
+		p.Unref()
+		if err := s.format.ReadFrame(p); errors.Is(err, astiav.ErrEof) {
+			return io.EOF
+		} else if err != nil {
+			return err
+		}
+		if p.StreamIndex() == s.stream.Index() {
+			return nil
+		}
+	}
+}
+
+// peek returns the next packets, up to n, without using them up.
+func (s *containerSource) peek(n int) []*astiav.Packet {
+	for len(s.ahead) < n {
+		p := astiav.AllocPacket()
+		if s.demux(p) != nil {
+			p.Free()
+			break
+		}
+		s.ahead = append(s.ahead, p)
+	}
+	return s.ahead
+}
+
+// forget drops what was peeked at.
+func (s *containerSource) forget() {
+	for _, p := range s.ahead {
+		p.Free()
+	}
+	s.ahead = nil
+}
+
+// shown counts the frames that the container displays, 0 where it does not say.
+func (s *containerSource) shown() int {
+	switch {
+	case s.index != nil:
+		n := 0
+		for _, e := range s.index {
+			if !e.skip {
+				n++
+			}
+		}
+		return n
+	case s.kind == "mxf" && s.stream.Duration() > 0:
+		return int(s.stream.Duration()) // in edit units, which are frames
+	}
+	return int(s.stream.NbFrames())
+}
+
+func (s *containerSource) parameters() *astiav.CodecParameters { return s.stream.CodecParameters() }
+
+// ordered is false for codecs some of whose packets hold no picture to be shown.
+func (s *containerSource) ordered() bool {
+	switch s.parameters().CodecID().Name() {
+	case "vp8", "vp9", "av1":
+		return false
+	}
+	return s.displayTimes()
+}
+
+// displayTimes looks at the next packet's time stamp: in a codec that displays frames in another
+// order than it decodes them, a key frame cannot be displayed the moment it is decoded, or the
+// time stamps are only those of decoding.
+func (s *containerSource) displayTimes() bool {
+	packets := s.peek(1)
+	return len(packets) > 0 && packets[0].Pts() != noTime &&
+		(packets[0].Pts() != packets[0].Dts() || codecFactsOf(s.parameters()).delay == 0)
+}
+
+// start is the time stamp of the first frame displayed.
+func (s *containerSource) start() int64 {
+	if t := s.stream.StartTime(); t != noTime {
+		return t
+	}
+	return 0
+}
+
+func (s *containerSource) seconds(pts int64) float64 {
+	return float64(pts-s.start()) * s.stream.TimeBase().Float64()
+}
+
+func (s *containerSource) interrupt() { s.interrupter.Interrupt() }
+
+func (s *containerSource) close() {
+	s.forget()
+	s.format.CloseInput()
+	s.pinned.Unpin()
+}

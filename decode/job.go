@@ -1,0 +1,213 @@
+package decode
+
+import (
+	"context"
+	"errors"
+	"io"
+)
+
+// A job is one Read, from the decoding side.
+type job struct {
+	clip    *Clip
+	opt     ReadOptions
+	source  source
+	unwatch func() bool
+	frames  chan *Frame
+	pool    *bufferPool
+	reader  *pictureReader
+	sought  bool // the reader has just come from a seek
+	linear  bool // seeking has failed: decode from the start and pass over what is not wanted
+	trouble error
+	missing int
+}
+
+// run decodes what was asked for and closes the source.
+func (j *job) run(ctx context.Context) error {
+	j.watch(ctx)
+	defer func() {
+		j.retire()
+		j.leave()
+	}()
+	if j.opt.Spans == nil {
+		return j.every(ctx)
+	}
+	for group, span := range j.opt.Spans {
+		if err := j.span(ctx, group, span); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// every hands over all frames, in groups of opt.Chunk.
+func (j *job) every(ctx context.Context) error {
+	if err := j.begin(nil); err != nil {
+		return err
+	}
+	for {
+		f, err := j.next(ctx)
+		if err != nil {
+			return endOrError(err)
+		}
+		if j.opt.Chunk > 0 {
+			f.Group = f.Index / j.opt.Chunk
+		}
+		if err := j.hand(ctx, f); err != nil {
+			return err
+		}
+	}
+}
+
+// nearby is how many frames are decoded and passed over rather than sought past.
+const nearby = 8
+
+// mostTries is how often a seek that came down too late is repeated from further back, by 16,
+// 80 and 336 frames, before the clip is read from its start.
+const mostTries = 4
+
+// span hands over one run of frames.
+func (j *job) span(ctx context.Context, group int, span Span) error {
+	for back, try := 0, 0; ; back, try = back*4+16, try+1 {
+		j.linear = j.linear || try == mostTries
+		if err := j.approach(ctx, max(span.First-back, 0)); err != nil {
+			return err
+		}
+		late, err := j.deliver(ctx, group, span)
+		if !late || err != nil {
+			return err
+		}
+	}
+}
+
+// approach gets the reader to a place from which it will come by the frame.
+func (j *job) approach(ctx context.Context, frame int) error {
+	if j.reader != nil {
+		ahead := frame - j.reader.count.next
+		if ahead >= 0 && (ahead <= j.stride() || j.linear) {
+			return nil
+		}
+	}
+	if !j.linear && (j.reader != nil || frame > 0) {
+		l, err := j.source.seek(frame)
+		if err == nil {
+			return j.begin(&l)
+		}
+		j.linear = true
+		if err := j.reopen(ctx); err != nil {
+			return err
+		}
+	}
+	return j.begin(nil)
+}
+
+// stride is how far ahead decoding on is cheaper than seeking.
+func (j *job) stride() int {
+	if j.clip.info.LongGOP {
+		return nearby
+	}
+	return 0
+}
+
+// deliver hands over the frames of a span. It was late if the first frame to come after a seek
+// lies beyond the span's start, though nothing is damaged.
+func (j *job) deliver(ctx context.Context, group int, span Span) (late bool, err error) {
+	for {
+		f, err := j.next(ctx)
+		if err != nil {
+			return false, endOrError(err)
+		}
+		index := f.Index
+		late, j.sought = j.sought && index > span.First && j.reader.trouble == nil, false
+		if late || index < span.First || index >= span.First+span.Count {
+			f.Release()
+		} else {
+			f.Group = group
+			err = j.hand(ctx, f)
+		}
+		if late || err != nil || index >= span.First+span.Count-1 {
+			return late, err
+		}
+	}
+}
+
+// next decodes a frame unless ctx has ended.
+func (j *job) next(ctx context.Context) (*Frame, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	f, err := j.reader.next()
+	if ctx.Err() != nil {
+		if f != nil {
+			f.Release()
+		}
+		return nil, ctx.Err()
+	}
+	return f, err
+}
+
+// hand gives a frame to the visitor, who is done with the one before when it is taken.
+func (j *job) hand(ctx context.Context, f *Frame) error {
+	select {
+	case j.frames <- f:
+		return nil
+	case <-ctx.Done():
+		f.Release()
+		return ctx.Err()
+	}
+}
+
+// begin starts a decoder where the source is; nil is the clip's start.
+func (j *job) begin(l *landing) error {
+	j.retire()
+	r, err := newPictureReader(j.source, j.opt.Threads, j.pool)
+	if err != nil {
+		return err
+	}
+	j.reader, j.sought = r, l != nil
+	if l != nil {
+		r.count.from(*l)
+	}
+	return nil
+}
+
+// reopen exchanges the source for one at the clip's start.
+func (j *job) reopen(ctx context.Context) error {
+	fresh, err := j.clip.newSource()
+	if err != nil {
+		return err
+	}
+	j.retire()
+	j.leave()
+	j.source = fresh
+	j.watch(ctx)
+	return nil
+}
+
+// watch makes the end of ctx interrupt the source's waiting for the disk.
+func (j *job) watch(ctx context.Context) { j.unwatch = context.AfterFunc(ctx, j.source.interrupt) }
+
+// leave closes the source.
+func (j *job) leave() {
+	j.unwatch()
+	j.source.close()
+}
+
+// retire ends the decoder and remembers what it lost.
+func (j *job) retire() {
+	if j.reader == nil {
+		return
+	}
+	j.missing += j.reader.count.missing
+	if j.trouble == nil {
+		j.trouble = j.reader.trouble
+	}
+	j.reader.close()
+	j.reader = nil
+}
+
+func endOrError(err error) error {
+	if errors.Is(err, io.EOF) {
+		return nil
+	}
+	return err
+}

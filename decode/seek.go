@@ -1,0 +1,128 @@
+package decode
+
+import (
+	"math"
+
+	"github.com/asticode/go-astiav"
+)
+
+// offGrid is how far, in frames, a time stamp may lie from its place at a constant rate before
+// the rate is taken to vary. Time stamps in whole milliseconds are 0.12 off at 240 frames a second.
+const offGrid = 0.2
+
+// seek goes to the key frame before, by the container's index where that is complete, else by
+// time at a constant frame rate.
+func (s *containerSource) seek(frame int) (landing, error) {
+	if s.index != nil {
+		return s.seekByIndex(frame)
+	}
+	return s.seekByTime(frame)
+}
+
+// seekByIndex counts frames in the index: those before a key packet in decoding order are all
+// displayed before those that follow it.
+func (s *containerSource) seekByIndex(frame int) (landing, error) {
+	shown, at := 0, -1
+	for i, e := range s.index {
+		if shown > frame {
+			break
+		}
+		if e.key {
+			at = i
+		}
+		if !e.skip {
+			shown++
+		}
+	}
+	if at < 0 {
+		return landing{}, errNoSeek
+	}
+	s.forget()
+	if err := s.format.SeekFrame(s.stream.Index(), s.index[at].dts, astiav.NewSeekFlags(astiav.SeekFlagBackward)); err != nil {
+		return landing{}, errNoSeek
+	}
+	packet, ok := s.keyPacket()
+	if !ok {
+		return landing{number: frame}, nil // cut off before: nothing will come
+	}
+	number, ok := s.numberOf(packet)
+	if !ok {
+		return landing{}, errNoSeek
+	}
+	return landing{number: number, key: packet.Pts()}, nil
+}
+
+// numberOf finds a packet in the index and counts the frames before it.
+func (s *containerSource) numberOf(p *astiav.Packet) (int, bool) {
+	shown := 0
+	for _, e := range s.index {
+		if e.pos == p.Pos() && e.dts == p.Dts() {
+			return shown, true
+		}
+		if !e.skip {
+			shown++
+		}
+	}
+	return 0, false
+}
+
+// seekByTime reckons with a constant frame rate, and checks where it lands: some containers
+// find the packet shown at a time, after which the next key packet is too late.
+func (s *containerSource) seekByTime(frame int) (landing, error) {
+	perFrame := s.ticksPerFrame()
+	if perFrame <= 0 || !s.displayTimes() {
+		return landing{}, errNoSeek
+	}
+	for back := 0; ; back = back*4 + 16 {
+		l, found := s.land(max(frame-back, 0), perFrame)
+		if found && l.number <= frame {
+			return l, nil
+		}
+		if back >= frame {
+			return landing{}, errNoSeek
+		}
+	}
+}
+
+// land seeks to a frame's time and reads on to a key packet. It is not found where there is
+// none, or where its time stamp shows that the rate is not constant.
+func (s *containerSource) land(frame int, perFrame float64) (landing, bool) {
+	s.forget()
+	target := s.start() + int64(math.Floor((float64(frame)+offGrid)*perFrame))
+	if err := s.format.SeekFrame(s.stream.Index(), target, astiav.NewSeekFlags(astiav.SeekFlagBackward)); err != nil {
+		return landing{}, false
+	}
+	packet, ok := s.keyPacket()
+	if !ok || packet.Pts() == noTime {
+		return landing{}, false
+	}
+	place := float64(packet.Pts()-s.start()) / perFrame
+	number := math.Round(place)
+	return landing{number: int(number), key: packet.Pts(), byTime: true}, math.Abs(place-number) <= offGrid
+}
+
+// ticksPerFrame is the time between frames in the stream's time base, 0 where it is unknown or
+// known to vary.
+func (s *containerSource) ticksPerFrame() float64 {
+	mean, nominal := s.stream.AvgFrameRate().Float64(), s.stream.RFrameRate().Float64()
+	base := s.stream.TimeBase().Float64()
+	if mean <= 0 || base <= 0 || math.Abs(mean/nominal-1) > 1e-3 {
+		return 0
+	}
+	return 1 / (mean * base)
+}
+
+// keyPacket reads on to the next packet that can be decoded by itself, and leaves it to be
+// read next.
+func (s *containerSource) keyPacket() (*astiav.Packet, bool) {
+	for {
+		packets := s.peek(1)
+		if len(packets) == 0 {
+			return nil, false
+		}
+		if packets[0].Flags().Has(astiav.PacketFlagKey) {
+			return packets[0], true
+		}
+		s.forget()
+	}
+}

@@ -1,0 +1,105 @@
+package decode
+
+import (
+	"path/filepath"
+	"testing"
+)
+
+// soughtSpans reach for the start, single frames, neighbours, and the end of a clip.
+func soughtSpans(frames int) []Span {
+	f := func(share float64) int { return int(share * float64(frames)) }
+	return []Span{{0, 1}, {f(0.2), 1}, {f(0.2) + 1, 2}, {f(0.45), 3}, {f(0.6) + 1, 1}, {f(0.8), 2}, {frames - 2, 2}}
+}
+
+// TestSeekedFramesAreThoseOfLinearDecoding compares digests of frames reached by seeking with
+// those of the same clip decoded from its start.
+func TestSeekedFramesAreThoseOfLinearDecoding(t *testing.T) {
+	for _, clip := range testClips {
+		t.Run(clip.name, func(t *testing.T) { compareSeeking(t, clip.make(t)) })
+	}
+	for _, name := range []string{"phone-rooftops-hlg-hevc10-editlist.mp4", "rooftops-pq-hevc10.mp4", "roadtrip-vp9-10bit.webm"} {
+		t.Run(name, func(t *testing.T) { compareSeeking(t, shared(t, filepath.Join("video", name))) })
+	}
+}
+
+func compareSeeking(t *testing.T, path string) {
+	t.Helper()
+	c := mustOpen(t, path)
+	linear, err := readDigests(t, c, ReadOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	spans := soughtSpans(len(linear))
+	sought, err := readDigests(t, c, ReadOptions{Spans: spans})
+	if err != nil {
+		t.Fatal(err)
+	}
+	wanted := 0
+	for _, s := range spans {
+		wanted += s.Count
+	}
+	if len(sought) != wanted {
+		t.Errorf("%d frames came, want %d", len(sought), wanted)
+	}
+	for index, digest := range sought {
+		if digest != linear[index] {
+			t.Errorf("frame %d is another than in linear decoding", index)
+		}
+	}
+}
+
+// TestSeekLandsBefore checks that seeking is really done, and where it lands.
+func TestSeekLandsBefore(t *testing.T) {
+	cannot := map[string]bool{"h264 mxf": true}
+	for _, clip := range testClips {
+		t.Run(clip.name, func(t *testing.T) {
+			s, err := openContainer(clip.make(t))
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer s.close()
+			frame := clip.withDefaults().frames - 1
+			l, err := s.seek(frame)
+			switch {
+			case cannot[clip.name] && err == nil:
+				t.Errorf("landed at %d, though the time stamps do not allow it", l.number)
+			case cannot[clip.name]:
+			case err != nil:
+				t.Error(err)
+			case l.number > frame || frame-l.number > 24 || (l.number < frame-1 && !clip.want.LongGOP && clip.want.Codec != "ffv1"):
+				t.Errorf("seeking frame %d landed at %d", frame, l.number)
+			}
+		})
+	}
+}
+
+// shared returns the path of a file of the shared real media.
+func shared(t testing.TB, name string) string {
+	t.Helper()
+	path := filepath.Join(sharedData, filepath.FromSlash(name))
+	if regular(path) != nil {
+		t.Skipf("%s is not here", path)
+	}
+	return path
+}
+
+// TestSeekToEveryFrame reaches each frame of clips by itself whose key frames are followed by
+// frames shown before them, which may refer to what was before the key frame.
+func TestSeekToEveryFrame(t *testing.T) {
+	for _, name := range []string{"hevc open", "h264 open", "mpeg2 mxf", "h264 transport stream"} {
+		t.Run(name, func(t *testing.T) {
+			c := mustOpen(t, clipNamed(t, name))
+			linear, err := readDigests(t, c, ReadOptions{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for index := range linear {
+				sought, err := readDigests(t, c, ReadOptions{Spans: []Span{{index, 1}}})
+				if err != nil || len(sought) != 1 || sought[index] != linear[index] {
+					t.Errorf("frame %d: %d frames came, the same as in linear decoding: %v; error: %v",
+						index, len(sought), sought[index] == linear[index], err)
+				}
+			}
+		})
+	}
+}
