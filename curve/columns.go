@@ -1,0 +1,52 @@
+package curve
+
+import (
+	"errors"
+	"fmt"
+)
+
+// readColumns reads rows of two numbers, light and n or light and 10-bit code, both
+// increasing, apart by blanks, commas, semicolons or tabs. Text after # and one line of
+// headings are skipped. Second numbers above 2 are codes, read as data codes.
+func readColumns(data []byte) (*Curve, error) {
+	var xs, ns []float64
+	headed := false
+	err := eachLine(data, func(fields []string) error {
+		row, err := numbers(fields)
+		if err != nil && !headed && xs == nil {
+			headed = true
+			return nil
+		}
+		if err == nil && len(row) != 2 {
+			err = errors.New("a row is two numbers, linear and code or n")
+		}
+		if err != nil {
+			return err
+		}
+		if len(xs) == maxEntries {
+			return fmt.Errorf("has more than %d rows", maxEntries)
+		}
+		xs, ns = append(xs, row[0]), append(ns, row[1])
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	if len(xs) < 2 {
+		return nil, errors.New("has no rows of two numbers, linear and code or n")
+	}
+	convention := VideoScaled
+	if top := ns[len(ns)-1]; top > 1023 {
+		return nil, fmt.Errorf("codes go to %g: write them on the 10-bit scale, 0 to 1023", top)
+	} else if top > 2 {
+		convention = DataCodes
+		for i := range ns {
+			ns[i] /= 1023
+		}
+	}
+	s, err := tabled(xs, ns)
+	if err != nil {
+		return nil, err
+	}
+	return &Curve{Convention: convention, Top: ns[len(ns)-1], shape: s}, nil
+}
