@@ -14,12 +14,12 @@ type Codec string
 const (
 	FFV1       Codec = "FFV1"          // lossless, any sampling and depth; mkv
 	ProRes422  Codec = "ProRes 422 HQ" // 4:2:2, 10 bits; mov
-	ProRes4444 Codec = "ProRes 4444"   // 4:4:4, 10 bits; mov
+	ProRes4444 Codec = "ProRes 4444"   // 4:4:4, 10 bits (FFmpeg reads it as 12); mov
 	DNxHR      Codec = "DNxHR HQX"     // 4:2:2, 10 bits, at least 256 x 120; mov, mxf
 	HEVC       Codec = "HEVC"          // 8, 10 or 12 bits; mp4, mov, mkv
 	H264       Codec = "H.264"         // 8 or 10 bits; mp4, mov, mkv
 	VP9        Codec = "VP9"           // mkv, webm
-	AV1        Codec = "AV1"           // 4:2:0; mp4, mkv
+	AV1        Codec = "AV1"           // 8, 10 or 12 bits; mp4, mkv
 	V210       Codec = "v210"          // uncompressed 4:2:2, 10 bits; mov
 	DPX        Codec = "DPX"           // R'G'B', 10, 12 or 16 bits
 	TIFF       Codec = "TIFF"          // R'G'B', 8 or 16 bits
@@ -33,9 +33,11 @@ type Encoding struct {
 	// Quality is the constant rate factor of HEVC, H.264, VP9 and AV1: lower is better and
 	// larger. 0 takes a camera-like default.
 	Quality int
-	Preset  string // encoder's speed, "" for a fast one
+	Preset  string // speed of the HEVC and H.264 encoders, "" for veryfast
 
-	Untagged  bool   // leave range and matrix unsaid
+	// Untagged leaves range and matrix unsaid. A mov keeps the matrix only where Primaries and
+	// Transfer are given as well, or the codec has a place of its own for it.
+	Untagged  bool
 	Primaries string // FFmpeg's names, "" unsaid: bt709, bt2020
 	Transfer  string // bt709, arib-std-b67, smpte2084 ...
 
@@ -60,7 +62,7 @@ var recipes = map[Codec]recipe{
 	HEVC:       {encoder: "libx265", containers: []string{"mp4", "mov", "mkv"}, options: hevcOptions},
 	H264:       {encoder: "libx264", containers: []string{"mp4", "mov", "mkv"}, options: h264Options},
 	VP9:        {encoder: "libvpx-vp9", containers: []string{"mkv", "webm"}, options: vp9Options},
-	AV1:        {encoder: "libsvtav1", containers: []string{"mp4", "mkv"}, options: av1Options},
+	AV1:        {encoder: "libaom-av1", containers: []string{"mp4", "mkv"}, options: av1Options},
 	V210:       {encoder: "v210", containers: []string{"mov"}, options: fixed()},
 	DPX:        {encoder: "dpx", containers: []string{"dpx"}, sequence: true, packed: true, options: fixed()},
 	TIFF:       {encoder: "tiff", containers: []string{"tif", "tiff"}, sequence: true, packed: true, options: fixed("compression_algo", "lzw")},
@@ -121,7 +123,7 @@ func vp9Options(e Encoding) map[string]string {
 }
 
 func av1Options(e Encoding) map[string]string {
-	o := map[string]string{"crf": e.quality(12), "preset": e.preset("10"), "g": "1"}
+	o := map[string]string{"crf": e.quality(12), "b": "0", "usage": "realtime", "cpu-used": "8", "g": "1", "row-mt": "1"}
 	if e.LongGOP {
 		o["g"] = strconv.Itoa(longGOP)
 	}
