@@ -22,6 +22,7 @@ func (s stage) quad(x0, y0, x1, y1, x2, y2, x3, y3 float64) Quad {
 // around 18 %, six across and five down: for noise, by tone. The last place stays black.
 func TestTiles(width, height int) Scene {
 	return Scene{Name: "test tiles", Parts: []Part{
+		Fill{Grey(0.001)},
 		NewWedge(newStage(width, height).rect(0, 0, 1, 1), 6, -8, 6, 0.5, 0),
 	}}
 }

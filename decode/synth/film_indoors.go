@@ -50,7 +50,7 @@ func windowParts(q Quad, sky float64, bars int, seed uint64) []Part {
 }
 
 // MessRoomWindow is a dim mess room against its window: the room around 18 % and below, the
-// window six to seven stops over grey. The card hangs on the wall beside it.
+// window about seven stops over grey. The card hangs on the wall beside it.
 func MessRoomWindow(width, height int) Scene {
 	s := newStage(width, height)
 	wall := Light{0.16, 0.165, 0.15}
