@@ -37,6 +37,10 @@ func (r Row) span(x0, x1 float64) (from, to int) {
 
 // blend paints light over sample i with the given coverage.
 func (r Row) blend(i int, l Light, cover float32) {
+	if cover >= 1 {
+		r.R[i], r.G[i], r.B[i] = l[0], l[1], l[2]
+		return
+	}
 	r.R[i] += (l[0] - r.R[i]) * cover
 	r.G[i] += (l[1] - r.G[i]) * cover
 	r.B[i] += (l[2] - r.B[i]) * cover
