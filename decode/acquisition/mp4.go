@@ -60,10 +60,13 @@ func (in *found) gatherMovie(s *source, moov box) {
 	}
 }
 
-// gatherUserData takes the camera's notes out of moov/udta.
+// gatherUserData takes the camera's notes out of moov/udta, and keys, which FFmpeg writes there.
 func (in *found) gatherUserData(s *source, udta box) {
 	for _, b := range s.children(udta) {
-		if _, known := userItems[b.kind]; !known {
+		if b.kind == "meta" {
+			in.gatherKeys(s, b, "udta")
+		}
+		if _, known := userItems[b.kind]; !known || len(in.items) >= maxTracks {
 			continue
 		}
 		if p, err := s.readUpTo(b.start, maxUserItem, b.end); err == nil {

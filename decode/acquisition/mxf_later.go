@@ -14,6 +14,7 @@ const (
 // laterFrames reads one frame at each place behind after, the last one of the file included.
 func (s *source) laterFrames(carrier universalLabel, after int64) []frame {
 	var frames []frame
+	next := after // no frame is read twice
 	for i := 1; i <= laterPlaces; i++ {
 		from := after + (s.size-after)*int64(i)/laterPlaces
 		last := i == laterPlaces
@@ -21,10 +22,10 @@ func (s *source) laterFrames(carrier universalLabel, after int64) []frame {
 			from = max(after, s.size-laterWindow)
 		}
 		at, ok := s.seek(carrier, from, last)
-		if !ok || at < after {
+		if !ok || at < next {
 			continue
 		}
-		after = at + 1
+		next = at + 1
 		if f, ok := s.laterFrame(at); ok {
 			frames = append(frames, f)
 		}
