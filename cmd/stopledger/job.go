@@ -40,10 +40,11 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 
 // measureAll measures the entries and takes the progress away when it is through.
 func (a app) measureAll(ctx context.Context, j job, entries []entry, con *console, done func(report.Clip)) (report.Document, results) {
+	noted := make(chan struct{})
 	stop := context.AfterFunc(ctx, func() {
+		defer close(noted)
 		con.note("interrupted: clips in hand are left, finished ones are reported; interrupt again to quit at once")
 	})
-	defer stop()
 	b := batch{
 		entries: entries, settings: j.settings, holdGrey: j.flags.holdGrey, jobs: j.flags.jobs,
 		measure: a.measure, done: done, progress: con.progress,
@@ -52,6 +53,9 @@ func (a app) measureAll(ctx context.Context, j job, entries []entry, con *consol
 		b.pictures = func(c *report.Clip, s *analyze.Stills) error { return report.WritePictures(j.flags.out, c, s) }
 	}
 	res := b.run(ctx)
+	if !stop() {
+		<-noted
+	}
 	con.close()
 	return report.Document{
 		Schema:   report.Schema,
@@ -67,13 +71,13 @@ func (a app) conclude(j job, doc report.Document, res results, printed error, wr
 	for _, f := range doc.Failed {
 		fmt.Fprintf(a.stderr, "not measured: %s: %s\n", report.Printable(f.Path), report.Printable(f.Error))
 	}
-	if printed != nil {
-		return fmt.Errorf("the result cannot be printed: %w", printed)
-	}
 	if j.flags.out != "" {
 		if err := write(); err != nil {
 			return err
 		}
+	}
+	if printed != nil {
+		return fmt.Errorf("the result cannot be printed: %w", printed)
 	}
 	if res.undone > 0 {
 		fmt.Fprintf(a.stderr, "interrupted: %d of %d clips were measured\n", len(doc.Clips), len(doc.Clips)+len(doc.Failed)+res.undone)
