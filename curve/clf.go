@@ -1,12 +1,16 @@
 package curve
 
 import (
+	"bytes"
 	"encoding/xml"
 	"errors"
 	"fmt"
 	"slices"
 	"strings"
 )
+
+// maxElements bounds the tags of a CLF file, so that reading one takes no more than a moment.
+const maxElements = 4096
 
 // A clfList is a ProcessList; its Nodes are every element that has no field here, in order.
 type clfList struct {
@@ -59,6 +63,9 @@ type clfStep struct {
 // InputDescriptor and OutputDescriptor where one of them alone speaks of linear light; if the
 // two disagree it is an error. An integer bit depth on the side of n means data codes.
 func readCLF(data []byte) (*Curve, error) {
+	if bytes.Count(data, []byte("<")) > maxElements {
+		return nil, fmt.Errorf("has more than %d elements, no curve needs that", maxElements/2)
+	}
 	var list clfList
 	if err := xml.Unmarshal(data, &list); err != nil {
 		return nil, fmt.Errorf("is not readable XML: %w", err)

@@ -16,6 +16,7 @@ type Curve struct {
 	Grade      Grade      // how well Convention is evidenced
 	Recorded   bool       // a camera records it; false for display and working curves
 	Index      int        // exposure index of this variant; 0 where the curve has none
+	Range      Range      // of the files that hold the curve, as a rule
 
 	// Top is n at the end of the published range. It bounds the recording: the sensor usually
 	// clips lower.

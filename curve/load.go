@@ -53,19 +53,6 @@ func Load(path string) (*Curve, error) {
 	return c, nil
 }
 
-// FindOrLoad returns the published curve of a name or, where there is none and a file is
-// called so, the curve in the file.
-func FindOrLoad(nameOrPath string) (*Curve, error) {
-	c, err := Find(nameOrPath)
-	var unknown *UnknownError
-	if errors.As(err, &unknown) {
-		if info, statErr := os.Stat(nameOrPath); statErr == nil && info.Mode().IsRegular() {
-			return Load(nameOrPath)
-		}
-	}
-	return c, err
-}
-
 func readBounded(path string) ([]byte, error) {
 	f, err := os.Open(path)
 	if err != nil {

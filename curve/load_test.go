@@ -194,15 +194,3 @@ func TestFlatEndsHold(t *testing.T) {
 		t.Errorf("light below a held end at n = %g, want 0.1", got)
 	}
 }
-
-func TestFindOrLoad(t *testing.T) {
-	if c, err := FindOrLoad("slog3"); err != nil || c.Name != "S-Log3" {
-		t.Errorf("slog3: %v, %v", c, err)
-	}
-	if c, err := FindOrLoad("testdata/vlog-printed.txt"); err != nil || c.Name != "vlog-printed" {
-		t.Errorf("a file: %v, %v", c, err)
-	}
-	if _, err := FindOrLoad("testdata"); err == nil || !strings.Contains(err.Error(), "no curve is called") {
-		t.Errorf("a folder: %v", err)
-	}
-}

@@ -156,9 +156,8 @@ var published = []*Curve{
 			span{fromX: 0.018, shape: power{1.099, 1, 0, 0.45, -0.099}}),
 	},
 	{
-		Name: "sRGB", Convention: VideoScaled, Grade: Documented, Recorded: false, Top: 1,
+		Name: "sRGB", Convention: VideoScaled, Grade: Documented, Recorded: false, Range: Full, Top: 1,
 		Source: Source{"IEC 61966-2-1", "1999"},
-		Note:   "For full-range RGB: read it with the full range.",
 		shape: join(line{12.92, 0},
 			span{fromX: 0.0031308, shape: power{1.055, 1, 0, 1 / 2.4, -0.055}}),
 	},
@@ -172,17 +171,17 @@ var published = []*Curve{
 	},
 	{
 		Name: "Cineon", Convention: DataCodes, Grade: Documented, Recorded: false, Top: 1,
-		Source: Source{"Conversion of 10-bit Log Film Data to 8-bit Linear or Video Data", "Kodak, 1995; black 95, white 685, 300 codes a decade"},
-		Note:   "Printing density of scanned film; code 685 is a 90 % white card.",
+		Source: Source{"OpenColorIO 2.1.2, built-in RED_REDLOGFILM", "black 95, white 685, 300 codes a decade"},
+		Note:   "Printing density of scanned film; code 685 is a 90 % white card. The original note (Kodak, 1995) was not read.",
 		shape:  scaled{0.9, cineon()},
 	},
 	{
-		Name: "ACEScc", Convention: VideoScaled, Grade: Open, Recorded: false, Top: acesCode(halfMax),
+		Name: "ACEScc", Convention: VideoScaled, Grade: Open, Recorded: false, Range: Full, Top: acesCode(halfMax),
 		Source: Source{"Academy S-2014-003, ACEScc", "2014"},
 		shape:  acesCC(),
 	},
 	{
-		Name: "ACEScct", Convention: VideoScaled, Grade: Open, Recorded: false, Top: acesCode(halfMax),
+		Name: "ACEScct", Convention: VideoScaled, Grade: Open, Recorded: false, Range: Full, Top: acesCode(halfMax),
 		Source: Source{"Academy S-2016-001, ACEScct", "2016"},
 		shape: logWithToe{
 			base: 2, gain: 1 / 17.52, in: 1, lift: 0, offset: 9.72 / 17.52,
@@ -190,7 +189,7 @@ var published = []*Curve{
 		}.shape(),
 	},
 	{
-		Name: "DaVinci Intermediate", Convention: VideoScaled, Grade: Open, Recorded: false, Top: 1,
+		Name: "DaVinci Intermediate", Convention: VideoScaled, Grade: Open, Recorded: false, Range: Full, Top: 1,
 		Source: Source{"Wide Gamut Intermediate DaVinci Resolve", "Blackmagic Design, November 2020"},
 		shape: logWithToe{
 			base: 2, gain: 0.07329248, in: 1, lift: 0.0075, offset: 0.07329248 * 7,
@@ -198,7 +197,7 @@ var published = []*Curve{
 		}.shape(),
 	},
 	{
-		Name: "Linear", Convention: VideoScaled, Grade: Open, Recorded: false, Top: 1,
+		Name: "Linear", Convention: VideoScaled, Grade: Open, Recorded: false, Range: Full, Top: 1,
 		Source: Source{"scene-linear light as it is", ""},
 		shape:  line{1, 0},
 	},

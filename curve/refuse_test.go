@@ -31,6 +31,7 @@ func TestLoadRefuses(t *testing.T) {
 		{"other.clf", `<html/>`, "not a ProcessList"},
 		{"old.clf", `<ProcessList id="x" compCLFversion="2.0">` + clfLog + `</ProcessList>`, "version 3 is read"},
 		{"none.clf", clfOf(""), "no Log or LUT1D"},
+		{"many.clf", clfOf(strings.Repeat("<a/>", maxElements)), "elements"},
 		{"two.clf", clfOf(clfLog + clfLog), "two Log or LUT1D"},
 		{"unknown.clf", clfOf(`<LUT3D inBitDepth="32f" outBitDepth="32f"/>` + clfLog), "node 1, LUT3D: cannot be read as a curve"},
 		{"depths.clf", clfOf(`<Log inBitDepth="32f" outBitDepth="9i" style="log10"/>`), "bit depths"},

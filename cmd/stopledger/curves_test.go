@@ -120,7 +120,7 @@ func TestCurvesListIsWhole(t *testing.T) {
 		t.Errorf("%d curves as JSON, %d rows of CSV, want %d", len(d.Curves), len(rows)-1, n)
 	}
 	for i, c := range curve.All() {
-		if d.Curves[i].Name != c.Name || rows[i+1][0] != c.Name || !strings.Contains(text, "\n"+c.Name+" ") {
+		if d.Curves[i].Name != c.Name || rows[i+1][0] != c.Name || !strings.Contains(text, "\n"+c.Name) {
 			t.Errorf("%s is missing from a list", c.Name)
 		}
 	}
@@ -142,7 +142,7 @@ func TestCurvesMistakes(t *testing.T) {
 		"logc3 --ei 801":   "it takes 160 200",
 		"--ei 801":         "it takes 160 200",
 		"--ei 0":           "--ei cannot be 0",
-		"--over x":         "--over cannot be",
+		"--over x":         "--over cannot be \"x\": it takes a number",
 		"--over NaN":       "from -20 to 20",
 		"--over 21":        "from -20 to 20",
 		"--range auto":     "it takes narrow, full",

@@ -139,6 +139,8 @@ func wanted(f *pflag.Flag) string {
 	switch f.Value.Type() {
 	case "int":
 		return "a whole number"
+	case "float64":
+		return "a number"
 	case "float64Slice":
 		return "numbers separated by commas"
 	case "bool":

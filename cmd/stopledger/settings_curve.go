@@ -32,13 +32,7 @@ func (f *measureFlags) checkCurves(s *auditSettings) (err error) {
 
 // namedCurve finds a published curve, or reads the user's own from a file.
 func namedCurve(flag, name string, ei int) (*curve.Curve, error) {
-	c, err := curve.Find(name)
-	if err != nil && isFile(name) {
-		c, err = curve.Load(name)
-	}
-	if err == nil && ei != 0 {
-		c, err = c.WithIndex(ei)
-	}
+	c, err := findCurve(name, ei)
 	if err != nil {
 		return nil, fmt.Errorf("--%s: %w", flag, err)
 	}
