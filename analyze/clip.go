@@ -134,7 +134,7 @@ func (m *measurement) read(ctx context.Context, opt decode.ReadOptions, visit fu
 
 // walk measures the groups.
 func (m *measurement) walk(ctx context.Context) error {
-	w := newWalker(m.grid, m.set, m.ceiling.thresholds(m.finder.chroma))
+	w := newWalker(m.grid, m.perCell, m.set, m.ceiling.thresholds(m.finder.chroma))
 	defer w.drop()
 	opt := decode.ReadOptions{Spans: m.plan(), Threads: m.set.Threads}
 	groups := len(opt.Spans)
@@ -214,28 +214,28 @@ func (m *measurement) placement() *Placement {
 	return measureScene(m.groups, m.set)
 }
 
-// noise estimates the tones and fits the model. The correlation of noise is measured first: it
-// says how many samples a cell is worth.
+// noise merges the groups' tones and fits the model. The correlation of noise says how many
+// samples a cell is worth.
 func (m *measurement) noise() Noise {
 	r := m.set.Reading
 	n := Noise{Floor: math.NaN(), FloorSNR2: math.NaN(), Usable: math.NaN(), GrainPx: math.NaN(),
 		ChannelGrain: [3]float64{math.NaN(), math.NaN(), math.NaN()}}
-	pairs := 1
+	var table toneTable
+	var looked, pairs int
 	for _, s := range m.groups {
+		table.merge(s.noise)
+		looked += s.looked
 		pairs = max(pairs, s.pairs)
 	}
-	cells, looked := cellsOf(m.groups, m.grid, m.perCell, r)
-	rough, _ := tonesOf(cells, r, cellFreedom*pairFreedom(pairs))
-	luma := m.lumaGrain(rough)
+	luma := m.lumaGrain(table.tones(cellFreedom))
 	n.GrainPx = luma.length
-	var used int
-	n.Tones, used = tonesOf(cells, r, cellFreedom*pairFreedom(pairs)/luma.squares)
+	n.Tones = table.tones(samplesPerCell(pairs) / luma.squares)
 	if looked > 0 {
-		n.RejectedShare = 1 - float64(used)/float64(looked)
+		n.RejectedShare = 1 - table.used()/float64(looked)
 	}
 	m.patterns(&n)
 	m.channelNoise(&n)
-	n.Codec = measureCodec(m.groups, m.grid, r, m.perCell)
+	n.Codec = measureCodec(m.groups, table)
 	n.Suppressed = n.Codec.suppression(m.info.LongGOP)
 	ceiling := r.Linear(m.ceiling.Code)
 	if n.Suppressed != "" {
@@ -246,6 +246,15 @@ func (m *measurement) noise() Noise {
 	n.Floor, n.FloorSNR2 = floorOf(n.Tones, n.Model, 1), floorOf(n.Tones, n.Model, 2)
 	n.Usable = curve.ToStops(ceiling) - n.Floor
 	return n
+}
+
+// samplesPerCell is how many independent samples of white noise one cell in one of a group's
+// overlapping pairs is worth.
+func samplesPerCell(pairs int) float64 {
+	if pairs == 0 {
+		return cellFreedom
+	}
+	return cellFreedom * pairFreedom(pairs) / float64(pairs)
 }
 
 // moments returns one entry a group.
@@ -263,8 +272,7 @@ func (m *measurement) moments(p *Placement) []Moment {
 		if !ok {
 			placement = math.NaN()
 		}
-		cells, _ := cellsOf([]*groupSums{s}, m.grid, m.perCell, m.set.Reading)
-		tones, _ := tonesOf(cells, m.set.Reading, cellFreedom*pairFreedom(max(s.pairs, 1)))
+		tones := s.noise.tones(samplesPerCell(s.pairs))
 		model, _ := fitModel(tones, m.set.Reading.Linear(m.ceiling.Code))
 		out = append(out, Moment{T: s.t, Placement: placement, Level: logAverage(s.hist, m.set.Reading),
 			Floor: floorOf(tones, model, 1), Clipped: s.clippedShares(samples).Any})

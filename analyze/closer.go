@@ -83,14 +83,15 @@ func (m *measurement) channelNoise(n *Noise) {
 		for _, c := range m.detailCells(i) {
 			// Rounding of Y', Cb and Cr adds another amount than 1/12; tonesOf takes that off.
 			c.variance += quantised - m.channelRounding(i)
-			if limit := m.ceiling.Channel[i] - m.ceiling.margin[i]; !(c.code+3*math.Sqrt(c.variance) > limit) {
+			if math.IsNaN(m.ceiling.Channel[i]) || c.code+3*math.Sqrt(max(c.variance, 0)) < m.ceiling.from[i] {
 				cells = append(cells, c.cellNoise)
 			}
 		}
-		rough, _ := tonesOf(cells, m.set.Reading, cellFreedom)
-		g := grainOf(m.detailCells(i), quietTest(rough))
+		var table toneTable
+		table.add(cells, m.set.Reading)
+		g := grainOf(m.detailCells(i), quietTest(table.tones(cellFreedom)))
 		n.ChannelGrain[i] = g.length
-		n.Channels[i], _ = tonesOf(cells, m.set.Reading, cellFreedom/g.squares)
+		n.Channels[i] = table.tones(cellFreedom / g.squares)
 	}
 }
 

@@ -2,10 +2,10 @@ package analyze
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"sort"
-
-	"stopledger/curve"
 )
 
 // Signs that coding removed noise. White noise at half a code repeats a whole cell with a chance
@@ -20,9 +20,8 @@ const (
 )
 
 // measureCodec gathers the signs over all groups.
-func measureCodec(groups []*groupSums, g grid, r curve.Reading, perCell float64) Codec {
-	c := Codec{Growth: math.NaN(), Spread: math.NaN(), Kurtosis: math.NaN()}
-	c.Repeated = repeatedShare(groups, g, r, perCell)
+func measureCodec(groups []*groupSums, table toneTable) Codec {
+	c := Codec{Growth: math.NaN(), Spread: math.NaN(), Kurtosis: math.NaN(), Repeated: table.repeatedShare()}
 	var growth, kurtosis []float64
 	var pairs []pairLevel
 	for _, s := range groups {
@@ -48,26 +47,44 @@ func measureCodec(groups []*groupSums, g grid, r curve.Reading, perCell float64)
 	return c
 }
 
-// repeatedShare leaves out clipped cells, and bars: constant cells below the curve's black.
-func repeatedShare(groups []*groupSums, g grid, r curve.Reading, perCell float64) float64 {
-	black := r.CodeOf(0) - 4*math.Exp2(float64(r.Bits)-10)
-	var repeated, looked float64
-	for _, s := range groups {
-		for i := range s.cells {
-			c := &s.cells[i]
-			clipped := float64(c.any) > perCell*float64(s.frames)*cleanShare
-			if clipped || !g.whole(i%g.cols, i/g.cols) || float64(c.sum)/float64(s.frames)/cellArea < black {
-				continue
-			}
-			repeated += float64(c.repeats)
-			looked += float64(s.pairs)
+// repeatedShare returns the share of cells that repeat the frame before, in tones up to a stop
+// over grey whose other cells show noise that whole codes can hold. Brighter noise may be too
+// small to show, and a tone of which nothing else is left may be a bar or a caption.
+func (t toneTable) repeatedShare() float64 {
+	const brightest = 2 // tone number: a stop over grey
+	var repeated, all, hidden, seen float64
+	for tone, m := range t {
+		switch {
+		case tone >= brightest:
+		case m.cells == 0:
+			hidden += m.repeated
+		case m.variance/m.cells-quantised >= LeastSigma*LeastSigma:
+			repeated += m.repeated
+			all += m.repeated + m.cells
 		}
+		seen += m.repeated + m.cells
 	}
-	if looked == 0 {
+	// Where most of the picture has nothing but repeats, that is no caption.
+	if hidden > 0.5*seen {
+		return hidden / seen
+	}
+	if all == 0 {
 		return 0
 	}
-	return repeated / looked
+	return repeated / all
 }
+
+// used returns how many cells the estimates rest on.
+func (t toneTable) used() float64 {
+	var n float64
+	for _, m := range t {
+		n += m.cells
+	}
+	return n
+}
+
+// sortedKeys returns a table's tones, darkest first.
+func sortedKeys(t toneTable) []int { return slices.Sorted(maps.Keys(t)) }
 
 func byPicture(pairs []pairLevel) map[byte]float64 {
 	sum, n := map[byte]float64{}, map[byte]float64{}

@@ -149,11 +149,11 @@ func (c *ceilingFinder) brightest(ceiling Ceiling) (code, soft float64) {
 	if c.samples == 0 {
 		return math.NaN(), math.NaN()
 	}
-	softFrom := c.reading.CodeOf(c.reading.Linear(ceiling.Code)*math.Exp2(-softStops)) / c.scale
+	softFrom := c.reading.CodeOf(c.reading.Linear(ceiling.Code)*math.Exp2(-softStops)) / c.scale * perCode
 	for i := range c.count {
 		top := len(c.count[i])
 		if !math.IsNaN(ceiling.Channel[i]) {
-			top = int((ceiling.Channel[i] - ceiling.margin[i]) / c.scale)
+			top = int((ceiling.from[i]/c.scale - 2) * perCode)
 		}
 		var below float64
 		for _, n := range c.count[i][:top] {
@@ -166,7 +166,7 @@ func (c *ceilingFinder) brightest(ceiling Ceiling) (code, soft float64) {
 				soft = max(soft, sum/c.samples)
 			}
 			if sum >= (1-brightShare)*below && sum > 0 {
-				code = max(code, float64(at)*c.scale)
+				code = max(code, float64(at)/perCode*c.scale)
 				break
 			}
 		}

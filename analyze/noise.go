@@ -2,16 +2,16 @@ package analyze
 
 import (
 	"math"
-	"sort"
 
 	"stopledger/curve"
 )
 
-// A cellNoise is the noise of one cell in one group.
+// A cellNoise is the noise of one cell in one pair of frames.
 type cellNoise struct {
 	code     float64 // mean file code
-	variance float64 // temporal, file code^2, quantisation still in it
-	spatial  float64 // within one frame, file code^2
+	variance float64 // temporal, of one frame, file code^2, quantisation still in it
+	spatial  float64 // within the frame, file code^2
+	repeated bool    // every sample is as in the frame before
 }
 
 const (
@@ -21,9 +21,13 @@ const (
 	// changes by a tenth or so over half a stop, more than a cell's own uncertainty.
 	toneParts = 4
 	// leastCells is how many cells a part of a tone must have.
-	leastCells = 4
+	leastCells = 8
 	// quantised is the variance of rounding to whole codes, uniform over one code.
 	quantised = 1.0 / 12
+	// mostTexture is the spread of content within a cell, in stops, up to which it is of one tone.
+	mostTexture = 0.2
+	// cleanShare is the share of a cell's samples at the ceiling from which its noise is not used.
+	cleanShare = 0.002
 )
 
 // DarkestTone is the lowest tone in recorded stops; what is darker counts to it.
@@ -34,36 +38,6 @@ const DarkestTone = -10
 // correction, as quantisation; at 0.5 the corrected figure is right within 1.6 %.
 const LeastSigma = 0.5
 
-// cellsOf returns the noise of the cells of all groups, those left out that hold clipped
-// samples, never change or span more than one tone, and how many whole cells there were.
-func cellsOf(groups []*groupSums, g grid, perCell float64, r curve.Reading) (cells []cellNoise, looked int) {
-	for _, s := range groups {
-		if s.pairs == 0 {
-			continue
-		}
-		frames, pairs := float64(s.frames), float64(s.pairs)
-		for i := range s.cells {
-			c := &s.cells[i]
-			if !g.whole(i%g.cols, i/g.cols) {
-				continue
-			}
-			looked++
-			if float64(c.any) > perCell*frames*cleanShare || int(c.repeats)*2 > s.pairs {
-				continue
-			}
-			cell := cellNoise{
-				code:     float64(c.sum) / frames / cellArea,
-				variance: float64(c.diffSq) / pairs / pairScale,
-				spatial:  (float64(c.sumSq) - float64(c.sqSum)/cellArea) / frames / (cellArea - 1),
-			}
-			if cell.oneTone(r) {
-				cells = append(cells, cell)
-			}
-		}
-	}
-	return cells, looked
-}
-
 // oneTone tells whether what lies in a cell is of one tone. An edge between a light and a dark
 // surface has a mean that neither has, and noise that does not belong to it.
 func (c cellNoise) oneTone(r curve.Reading) bool {
@@ -72,76 +46,61 @@ func (c cellNoise) oneTone(r curve.Reading) bool {
 	return texture <= max(mostTexture*stop, math.Sqrt(c.variance)/2)
 }
 
-// mostTexture is the spread of content within a cell, in stops.
-const mostTexture = 0.2
-
-// cleanShare is the share of a cell's samples at the ceiling from which its noise is not used.
-const cleanShare = 0.002
-
 // pairFreedom returns the degrees of freedom that n overlapping pairs of frames give per sample:
-// neighbouring differences share a frame, which costs a third (worked in testdata/noise.md).
+// neighbouring differences share a frame, which costs a third (2n^2/(3n-1); worked and simulated
+// in testdata/noise.md).
 func pairFreedom(pairs int) float64 {
 	n := float64(pairs)
 	return 2 * n * n / (3*n - 1)
 }
 
-// tonesOf sorts cells into half-stop tones and estimates the noise of each. freedom is a cell's
-// degrees of freedom, correlation counted. It returns how many cells were used.
-func tonesOf(cells []cellNoise, r curve.Reading, freedom float64) (tones []Tone, used int) {
-	parts := map[int][]cellNoise{}
-	for _, c := range cells {
-		stops := r.Stops(c.code)
-		if math.IsInf(stops, -1) || stops < DarkestTone {
-			stops = DarkestTone
-		}
-		at := int(math.Floor(stops * toneParts / toneStep))
-		parts[at] = append(parts[at], c)
-	}
-	for _, pieces := range byTone(parts) {
-		var m toneSums
-		for _, piece := range pieces {
-			kept, variance, relative := quietCells(piece, freedom)
-			if len(kept) >= leastCells {
-				m.add(kept, variance, relative, r)
-			}
-		}
-		if m.cells > 0 {
-			used += int(m.cells)
-			tones = append(tones, m.tone(r, freedom))
-		}
-	}
-	sort.Slice(tones, func(i, j int) bool { return tones[i].Code < tones[j].Code })
-	return tones, used
-}
+// A toneTable gathers noise by tone, keyed by the tone's number: tone i runs from i to i+1 half
+// stops over nominal grey.
+type toneTable map[int]*toneSums
 
-// byTone gathers the parts of each tone; those with too few cells are put together.
-func byTone(parts map[int][]cellNoise) map[int][][]cellNoise {
-	tones, few := map[int][][]cellNoise{}, map[int][]cellNoise{}
-	for at := range parts {
-		tones[int(math.Floor(float64(at)/toneParts))] = nil
-	}
-	for tone := range tones {
-		for at := tone * toneParts; at < (tone+1)*toneParts; at++ {
-			if part := parts[at]; len(part) >= 2*leastCells {
-				tones[tone] = append(tones[tone], part)
-			} else {
-				few[tone] = append(few[tone], part...)
-			}
-		}
-		if len(few[tone]) > 0 {
-			tones[tone] = append(tones[tone], few[tone])
-		}
-	}
-	return tones
-}
-
-// toneSums merge the parts of a tone, each by its number of cells.
+// toneSums add up the cells of one tone that held still. Each part of a tone enters with its own
+// estimate of the variance.
 type toneSums struct {
-	cells, variance, errorSq, code, linear float64
-	sigmaLinearSq                          float64
+	cells    float64
+	variance float64 // sum over cells, file code^2
+	errorSq  float64 // squared error of that sum
+	code     float64 // sum over cells
+	linear   float64 // sum over cells
+	linearSq float64 // sum over cells of the variance in light, quantisation taken off
+	repeated float64 // cells that repeat the frame before, not among the others
 }
 
-func (m *toneSums) add(kept []cellNoise, variance, relative float64, r curve.Reading) {
+// add estimates the noise of a batch of cells.
+func (t *toneTable) add(cells []cellNoise, r curve.Reading) {
+	if *t == nil {
+		*t = toneTable{}
+	}
+	for tone, parts := range byTone(cells, r) {
+		m := (*t)[tone]
+		if m == nil {
+			m = &toneSums{}
+			(*t)[tone] = m
+		}
+		for _, part := range parts {
+			m.addPart(part, r)
+		}
+	}
+}
+
+// addPart adds the cells of a part that hold still.
+func (m *toneSums) addPart(part []cellNoise, r curve.Reading) {
+	moving := part[:0:0]
+	for _, c := range part {
+		if c.repeated {
+			m.repeated++
+		} else {
+			moving = append(moving, c)
+		}
+	}
+	kept, variance, relative := quietCells(moving, cellFreedom)
+	if len(kept) < leastCells {
+		return
+	}
 	n := float64(len(kept))
 	m.cells += n
 	m.variance += n * variance
@@ -150,22 +109,81 @@ func (m *toneSums) add(kept []cellNoise, variance, relative float64, r curve.Rea
 		m.code += c.code
 		m.linear += r.Linear(c.code)
 		slope := r.LinearPerCode(c.code)
-		m.sigmaLinearSq += max(variance-quantised, 0) * slope * slope
+		m.linearSq += max(variance-quantised, 0) * slope * slope
 	}
 }
 
-func (m *toneSums) tone(r curve.Reading, freedom float64) Tone {
+// merge adds another table, of other frames.
+func (t *toneTable) merge(other toneTable) {
+	if *t == nil {
+		*t = toneTable{}
+	}
+	for tone, o := range other {
+		m := (*t)[tone]
+		if m == nil {
+			m = &toneSums{}
+			(*t)[tone] = m
+		}
+		m.cells += o.cells
+		m.variance += o.variance
+		m.errorSq += o.errorSq
+		m.code += o.code
+		m.linear += o.linear
+		m.linearSq += o.linearSq
+		m.repeated += o.repeated
+	}
+}
+
+// byTone sorts cells into the parts of tones; parts with few cells are put together.
+func byTone(cells []cellNoise, r curve.Reading) map[int][][]cellNoise {
+	parts := map[int][]cellNoise{}
+	for _, c := range cells {
+		stops := max(r.Stops(c.code), DarkestTone)
+		at := int(math.Floor(stops * toneParts / toneStep))
+		parts[at] = append(parts[at], c)
+	}
+	tones, few := map[int][][]cellNoise{}, map[int][]cellNoise{}
+	for at, part := range parts {
+		tone := int(math.Floor(float64(at) / toneParts))
+		if len(part) >= 2*leastCells {
+			tones[tone] = append(tones[tone], part)
+		} else {
+			few[tone] = append(few[tone], part...)
+		}
+	}
+	for tone, part := range few {
+		tones[tone] = append(tones[tone], part)
+	}
+	return tones
+}
+
+// tone turns sums into a result. samplesPerCell is how many independent samples one cell in one
+// pair is worth.
+func (m *toneSums) tone(samplesPerCell float64) Tone {
 	n := m.cells
-	t := Tone{Linear: m.linear / n, Code: m.code / n, Cells: int(n), Samples: n * freedom,
+	t := Tone{Linear: m.linear / n, Code: m.code / n, Cells: int(n), Samples: n * samplesPerCell,
 		SigmaCode: math.NaN(), SigmaLinear: math.NaN(), Fixed: math.NaN(), Row: math.NaN(), Column: math.NaN()}
 	t.Stops = curve.ToStops(t.Linear)
 	variance := m.variance / n
-	t.Relative = math.Sqrt(m.errorSq) / n / variance / 2
+	// The cells' own spread, or what the samples they are worth allow, whichever is larger.
+	overlap := math.Sqrt(cellFreedom / samplesPerCell)
+	t.Relative = math.Sqrt(m.errorSq) / m.variance / 2 * overlap
 	if clean := variance - quantised; clean >= LeastSigma*LeastSigma {
 		t.SigmaCode = math.Sqrt(clean)
-		t.SigmaLinear = math.Sqrt(m.sigmaLinearSq / n)
+		t.SigmaLinear = math.Sqrt(m.linearSq / n)
 		// Taking 1/12 off leaves the absolute error and so enlarges the relative one.
 		t.Relative *= variance / clean
 	}
 	return t
+}
+
+// tones returns the table's tones, darkest first.
+func (t toneTable) tones(samplesPerCell float64) []Tone {
+	var out []Tone
+	for _, at := range sortedKeys(t) {
+		if m := t[at]; m.cells > 0 {
+			out = append(out, m.tone(samplesPerCell))
+		}
+	}
+	return out
 }

@@ -19,6 +19,9 @@ func (b *band) walk(w *walker, f *decode.Frame, cur, prev decode.Plane) {
 		}
 		b.store(w, cellRow, prev.Samples != nil)
 		countClipped(w, f, cur, cellRow)
+		if prev.Samples != nil {
+			b.sample(w, cellRow)
+		}
 	}
 }
 
@@ -98,8 +101,7 @@ func (b *band) store(w *walker, cellRow int, pair bool) {
 		i := cellRow*w.grid.cols + col
 		c := &w.sums.cells[i]
 		c.sum += r.sum
-		c.sumSq += r.sumSq
-		c.sqSum += r.sum * r.sum
+		r.clippedBefore = c.any
 		b.stops += float64(r.pixels) * w.stops[r.sum/uint64(r.pixels)]
 		b.pixels += r.pixels
 		if !pair || r.pixels != cellArea {
@@ -107,10 +109,31 @@ func (b *band) store(w *walker, cellRow int, pair bool) {
 		}
 		v := r.deviation()
 		c.diffSq += v
-		if r.diffSq == 0 {
-			c.repeats++
-		}
 		w.pairVar[i] = float32(float64(v) / pairScale)
+	}
+}
+
+// sample takes the noise of each whole, unclipped cell of a finished row that is of one tone.
+func (b *band) sample(w *walker, cellRow int) {
+	for col := range b.row {
+		r := &b.row[col]
+		if r.pixels != cellArea {
+			continue
+		}
+		b.looked++
+		i := cellRow*w.grid.cols + col
+		if float64(w.sums.cells[i].any-r.clippedBefore) > w.mostClipped {
+			continue
+		}
+		c := cellNoise{
+			code:     float64(r.sum) / cellArea,
+			variance: float64(w.pairVar[i]),
+			spatial:  (float64(r.sumSq) - float64(r.sum)*float64(r.sum)/cellArea) / (cellArea - 1),
+			repeated: r.diffSq == 0,
+		}
+		if c.oneTone(w.reading) {
+			b.samples = append(b.samples, c)
+		}
 	}
 }
 

@@ -9,14 +9,11 @@ const cellSize = 16
 const cellArea = cellSize * cellSize
 
 // cellSums are sums over one cell in one group. They are integers, so that merging them in any
-// order gives the same bits. Ranges are for 16-bit samples: a cell's sum of codes fits 24 bits,
-// its square 48, so 64 bits hold 65,536 frames.
+// order gives the same bits. Ranges are for 16-bit samples: a cell's squared differences fit 40
+// bits, cellArea times them 48, so 64 bits hold 65,536 frames.
 type cellSums struct {
 	sum     uint64    // code, over all frames
-	sumSq   uint64    // code^2
-	sqSum   uint64    // square of one frame's sum, over all frames
 	diffSq  uint64    // cellArea x the squared deviation of differences, mean and tilt removed
-	repeats uint32    // pairs of frames in which every sample repeats
 	clipped [3]uint32 // chroma-sized samples at the ceiling: R, G, B
 	any     uint32    // of those, in at least one channel
 	all     uint32    // in all three
@@ -51,6 +48,8 @@ type groupSums struct {
 	patch  []patchSums
 	lag    lagSums
 	detail *detail
+	noise  toneTable
+	looked int // cells looked at for noise, once a pair
 }
 
 // A frameLevel is the log-average of one frame.

@@ -3,6 +3,7 @@ package analyze
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -13,6 +14,8 @@ const (
 	// systematic is the part of a tone's variance that its formal error does not cover: the
 	// curve's slope within a cell, coding, slight texture. Common practice, no source.
 	systematic = 0.03
+	// goodChi2 is the misfit per degree of freedom up to which no tone is questioned.
+	goodChi2 = 2
 	// worstChi2 is the misfit per degree of freedom above which there is no model.
 	worstChi2 = 12
 	// leastTones is how many tones a fit of two parameters needs.
@@ -39,19 +42,60 @@ func fitModel(tones []Tone, ceilingLinear float64) (*Model, string) {
 	if len(linear) < leastTones {
 		return nil, fmt.Sprintf("%d tones with measurable noise; %d are needed", len(linear), leastTones)
 	}
-	m, ok := solveModel(linear, variance, weight)
-	if !ok {
+	points := modelPoints{linear, variance, weight}
+	m := points.fit()
+	// What moves only adds variance: tones that stick out above are dropped, the worst first.
+	for most := len(linear) / 3; m != nil && m.Chi2 > goodChi2 && most > 0 && len(points.linear) > leastTones+1; most-- {
+		if !points.dropHighest(m) {
+			break
+		}
+		m = points.fit()
+	}
+	if m == nil {
 		return nil, "the tones with measurable noise are too alike"
 	}
-	for i := range linear {
-		d := variance[i] - m.Read*m.Read - m.Shot*linear[i]
-		m.Chi2 += d * d * weight[i]
-	}
-	m.Chi2 /= float64(len(linear) - 2)
 	if m.Chi2 > worstChi2 {
 		return nil, fmt.Sprintf("noise does not follow read and shot noise (misfit %.0f where 1 is expected)", m.Chi2)
 	}
 	return m, ""
+}
+
+// modelPoints are the tones a model is fitted to.
+type modelPoints struct{ linear, variance, weight []float64 }
+
+// fit returns the model with its misfit, nil where the points do not tell two parameters.
+func (p modelPoints) fit() *Model {
+	m, ok := solveModel(p.linear, p.variance, p.weight)
+	if !ok {
+		return nil
+	}
+	for i := range p.linear {
+		d := p.excess(m, i)
+		m.Chi2 += d * d * p.weight[i]
+	}
+	m.Chi2 /= float64(len(p.linear) - 2)
+	return m
+}
+
+func (p modelPoints) excess(m *Model, i int) float64 {
+	return p.variance[i] - m.Read*m.Read - m.Shot*p.linear[i]
+}
+
+// dropHighest drops the point that lies furthest above the model, if one does.
+func (p *modelPoints) dropHighest(m *Model) bool {
+	worst, at := 1.0, -1
+	for i := range p.linear {
+		if d := p.excess(m, i); d > 0 && d*d*p.weight[i] > worst {
+			worst, at = d*d*p.weight[i], i
+		}
+	}
+	if at < 0 {
+		return false
+	}
+	for _, v := range []*[]float64{&p.linear, &p.variance, &p.weight} {
+		*v = slices.Delete(*v, at, at+1)
+	}
+	return true
 }
 
 // solveModel solves the weighted normal equations and, where one parameter comes out negative,

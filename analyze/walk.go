@@ -14,6 +14,7 @@ import (
 type walker struct {
 	grid     grid
 	ceilings thresholds
+	reading  curve.Reading
 	chroma   curve.Chroma
 	patches  []Patch
 	closer   bool      // give the current group a closer look
@@ -24,6 +25,8 @@ type walker struct {
 	first    *decode.Frame
 	before   *decode.Frame
 	luma     lumaPlanes
+
+	mostClipped float64 // chroma samples of a cell at the ceiling up to which its noise is used
 }
 
 // A band is one worker's share of a frame: cell rows from..to.
@@ -31,6 +34,9 @@ type band struct {
 	from, to int
 	hist     []uint32
 	row      []rowSums // one per cell of a row of cells
+
+	samples []cellNoise // of the current batch
+	looked  int
 
 	stops  float64 // of the current frame: sum over cells of pixels x stops of the mean code
 	pixels int
@@ -42,11 +48,12 @@ type rowSums struct {
 	left, right, top, bottom int64 // sums of differences by half
 	diffSq                   uint64
 	pixels                   int
+	clippedBefore            uint32 // of the cell, in the group's frames before this one
 }
 
-func newWalker(g grid, set Settings, c thresholds) *walker {
+func newWalker(g grid, perCell float64, set Settings, c thresholds) *walker {
 	r := set.Reading
-	w := &walker{grid: g, ceilings: c, chroma: r.Chroma(set.Matrix), patches: set.Patches,
+	w := &walker{grid: g, ceilings: c, reading: r, chroma: r.Chroma(set.Matrix), patches: set.Patches, mostClipped: perCell * cleanShare,
 		pairVar: make([]float32, g.cols*g.rows), luma: lumaPlanes{matrix: set.Matrix}}
 	for code := range 1 << r.Bits {
 		w.stops = append(w.stops, math.Max(r.Stops(float64(code)), darkest))
@@ -86,6 +93,9 @@ func (w *walker) add(f *decode.Frame) {
 		w.sums.detail = look(f, w.before, cur, prev, w.chroma)
 	}
 	w.sums.frames++
+	if w.sums.frames%noiseBatch == 0 {
+		w.gatherNoise()
+	}
 	w.level(f, w.before != nil)
 	if w.first == nil {
 		w.first = f
@@ -114,6 +124,7 @@ func (w *walker) each(work func(*band)) {
 // end closes the group and returns its sums.
 func (w *walker) end() *groupSums {
 	s := w.sums
+	w.gatherNoise()
 	for i := range w.bands {
 		for code, n := range w.bands[i].hist {
 			s.hist[code] += uint64(n)
@@ -131,6 +142,21 @@ func (w *walker) end() *groupSums {
 	}
 	w.first, w.before, w.sums = nil, nil, nil
 	return s
+}
+
+// noiseBatch is how many frames' cells are held before they are sorted into tones.
+const noiseBatch = 24
+
+// gatherNoise turns the samples of a batch into tones and adds them to the group's.
+func (w *walker) gatherNoise() {
+	var samples []cellNoise
+	for i := range w.bands {
+		b := &w.bands[i]
+		samples = append(samples, b.samples...)
+		w.sums.looked += b.looked
+		b.samples, b.looked = b.samples[:0], 0
+	}
+	w.sums.noise.add(samples, w.reading)
 }
 
 // level records the frame's log-average and, for a pair, how much its quieter cells changed.

@@ -1,0 +1,134 @@
+package analyze
+
+// The ceiling is looked for in the top of each channel's histogram. Clipped light piles up on
+// one code whatever its real brightness, and nothing lies above but ringing; it does not flicker
+// with noise. Unclipped light, even a flat bright wall, spreads by its noise and shading. How
+// sharp a pile-up must be depends on whether noise can be seen to collapse in it. All widths are
+// in 10-bit codes; the limits are common practice, no source, tried on the synthetic camera.
+const (
+	perCode = 4 // bins of the histogram to one 10-bit code
+
+	pileHalf    = 1    // a pile-up reaches this far: rounding of Y', Cb and Cr moves a channel by about a code
+	pileBelow   = 12   // codes below a pile-up over which the ordinary density is taken
+	pileLeast   = 1e-4 // least share of samples: fifty of a 1080p 4:2:0 frame
+	overshoot   = 24   // how far coding may throw samples above the ceiling
+	sharpSeen   = 2.5  // density in a pile-up / ordinary, where noise collapses in it
+	sharpUnseen = 3.0  // the same, where noise is too small to tell
+	collapsed   = 0.25 // of the temporal variance just below may be left in a pile-up
+	unseen      = 0.03 // temporal variance in code^2 that rounding hides
+	mostAbove   = 0.2  // of a pile-up's samples may lie above it
+)
+
+// top10 is the top of a channel: samples and their squared change by bins of perCode to a code.
+type top10 struct{ count, change []float64 }
+
+// A pile is a pile-up.
+type pile struct {
+	code float64 // its centre
+	from float64 // code from which samples count as clipped
+}
+
+// findPile looks for a pile-up at the top of a channel. rounding is the variance in code^2 that
+// rounding alone gives a sample.
+func findPile(t top10, samples, rounding float64) (pile, bool) {
+	at, excess := t.densest(t.top(samples))
+	if excess < max(samples*pileLeast, 12) {
+		return pile{}, false
+	}
+	mass := window(t.count, at, pileHalf*perCode)
+	bins := float64(2*pileHalf*perCode + 1)
+	sharp := mass / bins / max(t.ordinary(at), 1e-9)
+	above := window(t.count, at+(pileHalf+overshoot/2)*perCode+1, overshoot/2*perCode)
+	here, there := t.noise(at, mass, rounding)
+	needed, most := sharpUnseen, unseen
+	if there >= max(unseen, rounding/2) {
+		needed, most = sharpSeen, max(collapsed*there, unseen)
+	}
+	if here > most || sharp < needed || above > mostAbove*mass {
+		return pile{}, false
+	}
+	return pile{code: t.centre(at), from: t.from(at)}, true
+}
+
+// top returns the highest bin that matters: a few samples above everything are dead pixels.
+func (t top10) top(samples float64) int {
+	var tail float64
+	for at := len(t.count) - 1; at > 0; at-- {
+		if tail += t.count[at]; tail > samples*pileLeast/20 && tail >= 3 {
+			return at
+		}
+	}
+	return 0
+}
+
+// densest returns the bin within reach of the top around which most samples lie in excess of
+// the ordinary density below.
+func (t top10) densest(top int) (at int, excess float64) {
+	for i := top; i >= max(top-overshoot*perCode, (pileHalf+pileBelow+2)*perCode); i-- {
+		e := window(t.count, i, pileHalf*perCode) - t.ordinary(i)*float64(2*pileHalf*perCode+1)
+		if e > excess {
+			at, excess = i, e
+		}
+	}
+	return at, excess
+}
+
+// ordinary returns the mean samples in a bin over pileBelow codes below the pile-up at a bin.
+func (t top10) ordinary(at int) float64 {
+	half := pileBelow * perCode / 2
+	return window(t.count, at-(pileHalf+1)*perCode-half, half) / float64(2*half+1)
+}
+
+// noise returns the temporal variance in the pile-up and in the nearest well populated codes
+// below, less what rounding gives.
+func (t top10) noise(at int, mass, rounding float64) (here, there float64) {
+	// A sample's difference has twice the variance of its noise.
+	here = max(window(t.change, at, pileHalf*perCode)/mass/2-rounding, 0)
+	half := pileBelow * perCode / 2
+	for below := at - (pileHalf+1)*perCode - half; below > half; below -= half {
+		if n := window(t.count, below, half); n >= 200 {
+			return here, window(t.change, below, half)/n/2 - rounding
+		}
+	}
+	return here, 0
+}
+
+// centre returns the mean code of the pile-up around a bin.
+func (t top10) centre(at int) float64 {
+	var sum, moment float64
+	for i := at - pileHalf*perCode; i <= min(at+pileHalf*perCode, len(t.count)-1); i++ {
+		n := max(t.count[i]-t.ordinary(at), 0)
+		sum += n
+		moment += n * float64(i)
+	}
+	return moment / sum / perCode
+}
+
+// from returns the code from which as many samples lie as are clipped: all from well below the
+// pile-up, less what the ordinary density puts there. Near samples that are counted and clipped
+// ones that rounding or coding moves below then balance.
+func (t top10) from(at int) float64 {
+	low := at - 2*pileHalf*perCode
+	var all float64
+	for i := low; i < len(t.count); i++ {
+		all += t.count[i]
+	}
+	// Unclipped light up to half a code below rounds onto the pile-up itself, on the average.
+	clipped := all - t.ordinary(at)*(float64(at-low)+perCode/2)
+	var sum float64
+	for i := len(t.count) - 1; i >= low; i-- {
+		if sum += t.count[i]; sum >= clipped {
+			return (float64(i) - 0.5) / perCode
+		}
+	}
+	return float64(low) / perCode
+}
+
+// window sums over at-half .. at+half, as far as there are bins.
+func window(v []float64, at, half int) float64 {
+	var sum float64
+	for i := max(at-half, 0); i <= min(at+half, len(v)-1); i++ {
+		sum += v[i]
+	}
+	return sum
+}

@@ -1,0 +1,22 @@
+package analyze
+
+// Tolerances, with their reasons. The synthetic camera's truth is exact, so that what is left is
+// the spread of a finite sample and what an instrument cannot know.
+const (
+	// sigmaLossless: of a tone's noise, relative. A cell's tone is known to a few hundredths of a
+	// stop, over which noise in codes changes by a percent or two.
+	sigmaLossless = 0.05
+	// floorLossless: stops; half a decibel of sigma where SNR is 1.
+	floorLossless = 0.15
+	// modelParts: of read and shot noise where both are large enough to tell apart, relative.
+	modelParts = 0.10
+	// ceilingCodes: 10-bit codes; a pile-up is found to a code, rounding of Y', Cb, Cr adds one.
+	ceilingCodes = 2.0
+	// shareLossless and shareCoded: of the frame. Chroma subsampling blurs the edge of an area by
+	// a sample, coding by a few more.
+	shareLossless = 0.005
+	shareCoded    = 0.01
+	// placementLossless and placementCoded: stops.
+	placementLossless = 0.02
+	placementCoded    = 0.05
+)
