@@ -5,13 +5,14 @@ package decode
 // Info is what a clip's container and codec say of themselves, before a frame is measured.
 // A string is empty and a number 0 where the file does not say.
 type Info struct {
-	Path        string // as given
+	Path        string // as given; of an image sequence, the first name and the last number
 	Bytes       int64
-	Container   string // short name: mov, mxf, matroska, image sequence ...
+	Container   string // FFmpeg's first name for it: mov, mxf, matroska ...; image, image sequence
 	Codec       string // prores, hevc, h264, dnxhd, ffv1, vp9, av1, v210, dpx, tiff ...
 	Profile     string // 422 HQ, Main 10, High 4:2:2 Intra ...
 	PixelFormat string // FFmpeg's name, yuv422p10le
-	Bits        int    // of one component
+	Bits        int    // of one component, as its samples are scaled
+	RawBits     int    // those of Bits that the file says carry picture, from the top; Bits where it does not say
 	Chroma      string // 4:2:0, 4:2:2, 4:4:4, RGB, gray
 	Layout      Layout
 	Width       int // as coded, before rotation
@@ -19,7 +20,7 @@ type Info struct {
 	RotationDeg int // clockwise degrees to turn for display: 0, 90, 180, 270
 	RateNum     int // frames a second = RateNum / RateDen
 	RateDen     int
-	Frames      int // as counted by the container, or estimated from duration and rate
+	Frames      int // displayed, as counted by the container, or else estimated from duration and rate
 	DurationS   float64
 	Timecode    string // of the first frame, HH:MM:SS:FF or HH:MM:SS;FF
 	Range       string // as tagged: narrow, full or ""
@@ -28,6 +29,7 @@ type Info struct {
 	Primaries   string // as tagged, or ""
 	Interlaced  bool
 	LongGOP     bool              // frames are predicted from others
+	Truncated   bool              // the file ends before its container says it does
 	Tags        map[string]string // container metadata as FFmpeg gives it, keys in lower case
 }
 

@@ -16,7 +16,6 @@ type containerSource struct {
 	kind        string           // the demuxer's first name: mov, matroska, mxf
 	index       []indexEntry     // complete; nil where the container has no such index
 	ahead       []*astiav.Packet // read, but not yet used
-	bytes       int64            // of the file
 	interrupter astiav.IOInterrupter
 	pinned      runtime.Pinner // FFmpeg keeps the interrupter's address
 }

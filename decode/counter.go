@@ -32,9 +32,9 @@ func (c *counter) sent(pts int64) {
 	heap.Push(&c.waiting, pts)
 }
 
-// came returns the number of a frame that left the decoder. Frames shown before the key packet
-// of a seek are unknown: they may refer to others from before the seek.
-func (c *counter) came(pts int64) (number int, known bool) {
+// came returns the number of a frame that left the decoder; it is least or above. Frames shown
+// before the key packet of a seek are unknown: they may refer to others from before the seek.
+func (c *counter) came(pts int64, least int) (number int, known bool) {
 	known = c.landing == nil || pts >= c.landing.key
 	for pts != noTime && len(c.waiting) > 0 && c.waiting[0] < pts {
 		if c.landing == nil || c.waiting[0] >= c.landing.key {
@@ -45,6 +45,10 @@ func (c *counter) came(pts int64) (number int, known bool) {
 	}
 	if len(c.waiting) > 0 && c.waiting[0] == pts {
 		heap.Pop(&c.waiting)
+	}
+	if lost := least - c.next; lost > 0 {
+		c.missing += lost
+		c.next += lost
 	}
 	c.next++
 	return c.next - 1, known

@@ -26,7 +26,13 @@ type ClipError struct {
 
 // Error returns path, what and do in one line.
 func (e *ClipError) Error() string {
-	return fmt.Sprintf("%s: %s; %s", oneLine(e.Path), e.What, e.Do)
+	what := strings.Map(func(r rune) rune {
+		if !strconv.IsPrint(r) {
+			return ' '
+		}
+		return r
+	}, e.What)
+	return fmt.Sprintf("%s: %s; %s", oneLine(e.Path), what, e.Do)
 }
 
 func (e *ClipError) Unwrap() error { return e.Err }
@@ -63,9 +69,9 @@ func fail(path string, kind, cause error, what, do string) *ClipError {
 	return &ClipError{Path: path, What: what, Do: do, Err: err}
 }
 
-// oneLine quotes a path that holds line breaks or other control characters.
+// oneLine quotes a path that is empty or holds line breaks or other control characters.
 func oneLine(path string) string {
-	if strings.ContainsFunc(path, func(r rune) bool { return !strconv.IsPrint(r) }) {
+	if path == "" || strings.ContainsFunc(path, func(r rune) bool { return !strconv.IsPrint(r) }) {
 		return strconv.Quote(path)
 	}
 	return path

@@ -20,13 +20,21 @@ static const char *read_error(void) { return last_error; }
 import "C"
 
 import (
-	"fmt"
 	"runtime"
 	"strings"
 )
 
 // go-astiav's own log callback is not used: it prints into 1024 bytes without a bound.
 func init() { C.keep_errors() }
+
+// A logged error is one of FFmpeg's with what it logged about it.
+type logged struct {
+	error
+	said string
+}
+
+func (l *logged) Error() string { return l.error.Error() + " (" + l.said + ")" }
+func (l *logged) Unwrap() error { return l.error }
 
 // explained runs one call into FFmpeg and, if it fails, adds what FFmpeg logged about it.
 func explained(call func() error) error {
@@ -41,5 +49,5 @@ func explained(call func() error) error {
 	if said == "" {
 		return err
 	}
-	return fmt.Errorf("%w (%s)", err, said)
+	return &logged{err, said}
 }

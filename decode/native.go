@@ -11,6 +11,7 @@ package decode
 
 // Bit fields are out of Go's reach.
 static int entry_flags(const AVIndexEntry *e) { return e->flags; }
+static int entry_size(const AVIndexEntry *e) { return e->size; }
 */
 import "C"
 
@@ -39,6 +40,7 @@ type rawPicture struct {
 	pts      int64 // best effort, noTime where unknown
 	corrupt  bool  // the decoder hid errors in it
 	fields   bool  // interlaced
+	colour   colourTags
 }
 
 const noTime = int64(-1 << 63) // AV_NOPTS_VALUE
@@ -51,6 +53,10 @@ func rawPictureOf(f *astiav.Frame) rawPicture {
 		pts:     int64(c.best_effort_timestamp),
 		corrupt: c.decode_error_flags != 0 || c.flags&C.AV_FRAME_FLAG_CORRUPT != 0,
 		fields:  c.interlaced_frame != 0,
+		colour: colourTags{
+			astiav.ColorRange(c.color_range), astiav.ColorSpace(c.colorspace),
+			astiav.ColorTransferCharacteristic(c.color_trc), astiav.ColorPrimaries(c.color_primaries),
+		},
 	}
 	for i := range p.data {
 		p.data[i] = unsafe.Pointer(c.data[i])
@@ -108,6 +114,12 @@ func codecFactsOf(p *astiav.CodecParameters) codecFacts {
 	return f
 }
 
+// payload is the memory of a packet made by AllocPayload, valid until it is unreferenced.
+func payload(p *astiav.Packet) []byte {
+	c := *(**C.AVPacket)(unsafe.Pointer(p))
+	return unsafe.Slice((*byte)(unsafe.Pointer(c.data)), int(c.size))
+}
+
 // attachedPicture tells a cover picture from a film.
 func attachedPicture(s *astiav.Stream) bool {
 	c := *(**C.AVStream)(unsafe.Pointer(s))
@@ -117,6 +129,7 @@ func attachedPicture(s *astiav.Stream) bool {
 // An indexEntry is one packet in a container's index.
 type indexEntry struct {
 	pos  int64 // byte in the file
+	end  int64 // of the packet
 	dts  int64 // in the stream's time base
 	key  bool
 	skip bool // hidden by an edit list
@@ -134,7 +147,7 @@ func indexOf(s *astiav.Stream) []indexEntry {
 		e := C.avformat_index_get_entry(c, C.int(i))
 		flags := C.entry_flags(e)
 		entries[i] = indexEntry{
-			pos: int64(e.pos), dts: int64(e.timestamp),
+			pos: int64(e.pos), end: int64(e.pos) + int64(C.entry_size(e)), dts: int64(e.timestamp),
 			key: flags&C.AVINDEX_KEYFRAME != 0, skip: flags&C.AVINDEX_DISCARD_FRAME != 0,
 		}
 	}

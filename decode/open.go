@@ -2,48 +2,66 @@ package decode
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"sync"
-
-	"github.com/asticode/go-astiav"
 )
 
 // A Clip is an opened clip.
 type Clip struct {
 	path    string // as given
 	info    Info
-	counted bool // info.Frames is exact
+	files   []string // of still pictures; nil for a container
+	counted bool     // info.Frames is exact
 
 	mu     sync.Mutex
 	source source // opened by Open, used by the first Read
 }
 
-// Open opens a local clip and reads what it says of itself. Errors are *ClipError.
+// Open opens a local clip and reads what it says of itself. A clip is a container file, or a
+// numbered sequence of pictures, named by its first or by a pattern such as shot.%06d.dpx, or a
+// single picture. The errors are *ClipError.
 func Open(path string) (*Clip, error) {
 	c := &Clip{path: path}
-	if err := regular(path); err != nil {
-		return nil, err
+	open := c.openContainer
+	if files, name, still := stillFiles(path); still {
+		c.files, c.info.Path = files, name
+		open = c.openStills
 	}
-	s, err := openContainer(path)
-	if err != nil {
-		return nil, c.explain(err)
-	}
-	if len(s.peek(peekedPackets)) == 0 {
-		s.close()
-		return nil, c.explain(ErrEmpty)
-	}
-	c.source = s
-	if err := c.probe(s); err != nil {
-		s.close()
+	if err := open(); err != nil {
 		return nil, c.explain(err)
 	}
 	return c, nil
 }
 
-// peekedPackets are looked at to see whether frames are predicted from others.
-const peekedPackets = 3
+func (c *Clip) openContainer() error {
+	if err := regular(c.path); err != nil {
+		return err
+	}
+	s, err := openContainer(c.path)
+	if err != nil {
+		return err
+	}
+	c.source, c.counted = s, s.shown() > 0
+	if len(s.peek(1)) == 0 {
+		err = ErrEmpty
+	} else {
+		c.info, err = probeContainer(c.path, s)
+	}
+	if err != nil {
+		c.Close()
+	}
+	return err
+}
+
+func (c *Clip) openStills() error {
+	if err := regular(c.files[0]); err != nil {
+		return err
+	}
+	info, err := probeStills(c.info.Path, c.files)
+	c.info, c.counted = info, true
+	return err
+}
 
 // Info returns what the clip says of itself.
 func (c *Clip) Info() Info { return c.info }
@@ -72,6 +90,9 @@ func (c *Clip) takeSource() (source, error) {
 
 // newSource opens the clip at its start.
 func (c *Clip) newSource() (source, error) {
+	if c.files != nil {
+		return newStillSource(c.files, c.info.FrameRate()), nil
+	}
 	s, err := openContainer(c.path)
 	if err != nil {
 		return nil, c.explain(err)
@@ -99,22 +120,4 @@ func regular(path string) error {
 		return fail(path, ErrUnreadable, err, "the file cannot be opened", "check its permissions")
 	}
 	return f.Close()
-}
-
-// explain turns an error from below into one for the user.
-func (c *Clip) explain(err error) error {
-	var done *ClipError
-	switch {
-	case errors.As(err, &done):
-		return err
-	case errors.Is(err, ErrNoVideo):
-		return fail(c.path, ErrNoVideo, nil, "there is no video in the file", "name a clip with a picture")
-	case errors.Is(err, ErrEmpty):
-		return fail(c.path, ErrEmpty, nil, "there is not one frame in the file", "copy it again from the card")
-	case errors.Is(err, ErrUnsupported):
-		return fail(c.path, ErrUnsupported, err, err.Error(), "convert the clip to ProRes, DNxHR or FFV1 first")
-	case errors.Is(err, astiav.ErrInvaliddata), errors.Is(err, astiav.ErrEof), errors.Is(err, ErrDamaged):
-		return fail(c.path, ErrDamaged, err, "the file is cut off, damaged or not a clip", "copy it again from the card, and check that it plays")
-	}
-	return fail(c.path, ErrUnsupported, err, fmt.Sprintf("the file cannot be read (%v)", err), "convert the clip to ProRes, DNxHR or FFV1 first")
 }

@@ -101,7 +101,7 @@ func (r *pictureReader) note(err error) {
 // frame makes a Frame of the decoded picture; nil if the picture is not sound.
 func (r *pictureReader) frame() (*Frame, error) {
 	p := rawPictureOf(r.av)
-	index, known := r.count.came(p.pts)
+	index, known := r.count.came(p.pts, r.least(p.pts))
 	if p.corrupt && known {
 		r.count.missing++
 		r.note(fmt.Errorf("%w: frame %d has errors", ErrDamaged, index))
@@ -119,6 +119,18 @@ func (r *pictureReader) frame() (*Frame, error) {
 	}
 	r.fill(f, p)
 	return f, nil
+}
+
+// least returns a number that a frame's own cannot be below. Frames that come after the last
+// packet are numbered by time where possible: in a clip that is cut off, packets to be shown
+// before them may be lost unseen.
+func (r *pictureReader) least(pts int64) int {
+	if r.drained && !r.count.inOrder && pts != noTime {
+		if number, ok := r.source.number(pts); ok {
+			return number
+		}
+	}
+	return 0
 }
 
 // fill gives the frame its planes and moves the memory behind them into its hold.

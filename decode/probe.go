@@ -8,122 +8,136 @@ import (
 	"github.com/asticode/go-astiav"
 )
 
-// probe fills in the clip's Info from an opened container.
-func (c *Clip) probe(s *containerSource) error {
-	p := s.parameters()
+// probeContainer reads what a container says of itself. The first frame is decoded where that
+// is quick, for what only frames say.
+func probeContainer(path string, s *containerSource) (Info, error) {
+	facts := codecFactsOf(s.parameters())
+	i := Info{Path: path, Container: s.kind, Bytes: fileBytes(path), RotationDeg: rotation(s.stream), Tags: s.tags()}
+	i.Timecode = i.Tags["timecode"]
+	i.Truncated = s.end(path) > i.Bytes
+	s.probeLength(&i)
+	var first *rawPicture
+	for _, packet := range s.peek(peekedPackets) {
+		if facts.intraOnly {
+			first = decodeOne(s.parameters(), packet)
+			break
+		}
+		i.LongGOP = i.LongGOP || !packet.Flags().Has(astiav.PacketFlagKey)
+	}
+	if s.parameters().CodecID() == astiav.CodecIDFfv1 {
+		i.LongGOP = false // its frames share probabilities, not pictures
+	}
+	return i, probeStream(&i, s.parameters(), first)
+}
+
+// peekedPackets are looked at to see whether frames are predicted from others.
+const peekedPackets = 3
+
+// probeStream fills in what the stream's parameters and its first picture, if there is one, say.
+func probeStream(i *Info, p *astiav.CodecParameters, first *rawPicture) error {
 	facts := codecFactsOf(p)
-	format, err := readable(p.PixelFormat())
+	i.Codec, i.Profile = p.CodecID().Name(), facts.profile
+	i.Width, i.Height = p.Width(), p.Height()
+	i.Interlaced = facts.interlaced
+	code := p.PixelFormat()
+	if first != nil {
+		code, i.Width, i.Height = first.format, first.width, first.height
+		i.Interlaced = i.Interlaced || first.fields
+	}
+	format, err := readable(code)
 	if err != nil {
 		return err
 	}
-	i := &c.info
-	*i = Info{
-		Path: c.path, Container: containerName(s.format.InputFormat().Name()), Codec: p.CodecID().Name(),
-		Profile: facts.profile, PixelFormat: format.name, Bits: format.bits, Chroma: format.chroma(), Layout: format.layout,
-		Width: p.Width(), Height: p.Height(), Interlaced: facts.interlaced,
-		Tags: tagsOf(s.format.Metadata(), s.stream.Metadata()),
+	if err := bounded(i.Width, i.Height); err != nil {
+		return err
 	}
-	if stat, err := os.Stat(c.path); err == nil {
-		i.Bytes = stat.Size()
+	i.PixelFormat, i.Bits, i.Chroma, i.Layout = format.name, format.bits, format.chroma(), format.layout
+	i.RawBits = i.Bits
+	if facts.rawBits > 0 && facts.rawBits < i.Bits {
+		i.RawBits = facts.rawBits
 	}
-	i.RotationDeg = rotation(s.stream)
-	i.Timecode = i.Tags["timecode"]
-	c.probeColour(p)
-	c.probeLength(s)
-	if !facts.intraOnly {
-		for _, packet := range s.peek(peekedPackets) {
-			i.LongGOP = i.LongGOP || !packet.Flags().Has(astiav.PacketFlagKey)
-		}
+	colourTagsOf(p).name(i)
+	if first != nil {
+		first.colour.name(i)
 	}
 	return nil
 }
 
+// decodeOne decodes one packet that needs no other; nil if that fails. What is returned has no
+// samples.
+func decodeOne(p *astiav.CodecParameters, packet *astiav.Packet) *rawPicture {
+	decoder, err := newDecoder(p, 1)
+	if err != nil {
+		return nil
+	}
+	defer decoder.Free()
+	frame := astiav.AllocFrame()
+	defer frame.Free()
+	if decoder.SendPacket(packet) != nil || decoder.SendPacket(nil) != nil || decoder.ReceiveFrame(frame) != nil {
+		return nil
+	}
+	picture := rawPictureOf(frame)
+	picture.data = rawPicture{}.data
+	return &picture
+}
+
 // probeLength fills in rate, count and duration.
-func (c *Clip) probeLength(s *containerSource) {
+func (s *containerSource) probeLength(i *Info) {
 	rate := s.stream.AvgFrameRate()
-	if rate.Num() <= 0 {
-		rate = s.stream.RFrameRate()
+	if hidden := s.index != nil && s.shown() < len(s.index); hidden || rate.Num() <= 0 || rate.Den() <= 0 {
+		rate = s.stream.RFrameRate() // the mean counts frames that an edit list hides
 	}
 	if rate.Num() > 0 && rate.Den() > 0 {
-		c.info.RateNum, c.info.RateDen = rate.Num(), rate.Den()
+		i.RateNum, i.RateDen = rate.Num(), rate.Den()
 	}
 	if d := s.stream.Duration(); d > 0 {
-		c.info.DurationS = float64(d) * s.stream.TimeBase().Float64()
+		i.DurationS = float64(d) * s.stream.TimeBase().Float64()
 	} else if d := s.format.Duration(); d > 0 {
-		c.info.DurationS = float64(d) / 1e6
+		i.DurationS = float64(d) / 1e6 // AV_TIME_BASE
+		if s.kind == "matroska" {      // where it is the time of the end
+			i.DurationS -= float64(s.start()) * s.stream.TimeBase().Float64()
+		}
 	}
-	c.info.Frames = s.shown()
-	c.counted = c.info.Frames > 0
-	if c.info.Frames == 0 {
-		c.info.Frames = int(math.Round(c.info.DurationS * c.info.FrameRate()))
+	if i.Frames = s.shown(); i.Frames == 0 {
+		i.Frames = int(math.Round(i.DurationS * i.FrameRate()))
 	}
 }
 
-// probeColour fills in what the stream is tagged as.
-func (c *Clip) probeColour(p *astiav.CodecParameters) {
-	c.info.Range = ranges[p.ColorRange()]
-	if strings.HasPrefix(c.info.PixelFormat, "yuvj") {
-		c.info.Range = "full"
+// tags merges the metadata of the file, the stream and, for a timecode, the other streams.
+func (s *containerSource) tags() map[string]string {
+	tags := map[string]string{}
+	merge(tags, s.format.Metadata())
+	merge(tags, s.stream.Metadata())
+	for _, other := range s.format.Streams() {
+		theirs := map[string]string{}
+		merge(theirs, other.Metadata())
+		if t := theirs["timecode"]; t != "" && tags["timecode"] == "" {
+			tags["timecode"] = t
+		}
 	}
-	c.info.Matrix = matrices[p.ColorSpace()]
-	c.info.Transfer = transfers[p.ColorTransferCharacteristic()]
-	c.info.Primaries = primaries[p.ColorPrimaries()]
+	return tags
 }
 
-var ranges = map[astiav.ColorRange]string{
-	astiav.ColorRangeMpeg: "narrow",
-	astiav.ColorRangeJpeg: "full",
-}
-
-var matrices = map[astiav.ColorSpace]string{
-	astiav.ColorSpaceRgb:       "rgb",
-	astiav.ColorSpaceBt709:     "bt709",
-	astiav.ColorSpaceBt470Bg:   "bt601",
-	astiav.ColorSpaceSmpte170M: "bt601",
-	astiav.ColorSpaceBt2020Ncl: "bt2020",
-}
-
-// transfers and primaries carry the names of ITU-T H.273's tables as FFmpeg writes them.
-var transfers = map[astiav.ColorTransferCharacteristic]string{
-	astiav.ColorTransferCharacteristicBt709:      "bt709",
-	astiav.ColorTransferCharacteristicGamma22:    "bt470m",
-	astiav.ColorTransferCharacteristicGamma28:    "bt470bg",
-	astiav.ColorTransferCharacteristicSmpte170M:  "smpte170m",
-	astiav.ColorTransferCharacteristicSmpte240M:  "smpte240m",
-	astiav.ColorTransferCharacteristicLinear:     "linear",
-	astiav.ColorTransferCharacteristicLog:        "log100",
-	astiav.ColorTransferCharacteristicLogSqrt:    "log316",
-	astiav.ColorTransferCharacteristicIec6196624: "iec61966-2-4",
-	astiav.ColorTransferCharacteristicBt1361Ecg:  "bt1361e",
-	astiav.ColorTransferCharacteristicIec6196621: "iec61966-2-1",
-	astiav.ColorTransferCharacteristicBt202010:   "bt2020-10",
-	astiav.ColorTransferCharacteristicBt202012:   "bt2020-12",
-	astiav.ColorTransferCharacteristicSmpte2084:  "smpte2084",
-	astiav.ColorTransferCharacteristicSmpte428:   "smpte428",
-	astiav.ColorTransferCharacteristicAribStdB67: "arib-std-b67",
-}
-
-var primaries = map[astiav.ColorPrimaries]string{
-	astiav.ColorPrimariesBt709:     "bt709",
-	astiav.ColorPrimariesBt470M:    "bt470m",
-	astiav.ColorPrimariesBt470Bg:   "bt470bg",
-	astiav.ColorPrimariesSmpte170M: "smpte170m",
-	astiav.ColorPrimariesSmpte240M: "smpte240m",
-	astiav.ColorPrimariesFilm:      "film",
-	astiav.ColorPrimariesBt2020:    "bt2020",
-	astiav.ColorPrimariesSmpte428:  "smpte428",
-	astiav.ColorPrimariesSmpte431:  "smpte431",
-	astiav.ColorPrimariesSmpte432:  "smpte432",
-}
-
-// containerName shortens FFmpeg's list of names for one demuxer.
-func containerName(names string) string {
-	switch first, _, _ := strings.Cut(names, ","); first {
-	case "yuv4mpegpipe":
-		return "yuv4mpeg"
-	default:
-		return first
+// merge adds a dictionary's entries whose keys are not there yet.
+func merge(tags map[string]string, d *astiav.Dictionary) {
+	if d == nil {
+		return
 	}
+	every := astiav.NewDictionaryFlags(astiav.DictionaryFlagIgnoreSuffix)
+	for e := d.Get("", nil, every); e != nil; e = d.Get("", e, every) {
+		key := strings.ToLower(e.Key())
+		if _, there := tags[key]; !there {
+			tags[key] = strings.ToValidUTF8(e.Value(), "?")
+		}
+	}
+}
+
+func fileBytes(path string) int64 {
+	stat, err := os.Stat(path)
+	if err != nil {
+		return 0
+	}
+	return stat.Size()
 }
 
 // rotation returns the clockwise turn of the display matrix, in steps of 90 degrees.
@@ -133,22 +147,4 @@ func rotation(s *astiav.Stream) int {
 		return 0
 	}
 	return (int(math.Round(m.Rotation()/90))%4 + 4) % 4 * 90
-}
-
-// tagsOf merges dictionaries, the first having precedence.
-func tagsOf(all ...*astiav.Dictionary) map[string]string {
-	tags := map[string]string{}
-	for _, d := range all {
-		if d == nil {
-			continue
-		}
-		every := astiav.NewDictionaryFlags(astiav.DictionaryFlagIgnoreSuffix)
-		for e := d.Get("", nil, every); e != nil; e = d.Get("", e, every) {
-			key := strings.ToLower(e.Key())
-			if _, there := tags[key]; !there {
-				tags[key] = e.Value()
-			}
-		}
-	}
-	return tags
 }

@@ -66,19 +66,25 @@ func (c *Clip) Read(ctx context.Context, opt ReadOptions, visit func(*Frame) err
 	return c.damage(j, visited)
 }
 
-// damage reports what a finished job lost; nil if nothing.
+// damage reports what a finished job lost of what was asked for; nil if nothing.
 func (c *Clip) damage(j *job, visited int) error {
-	wanted := c.info.Frames
+	wanted, lost := c.info.Frames, j.missing
 	if j.opt.Spans != nil {
-		wanted = 0
+		wanted, lost = 0, 0
 		for _, s := range j.opt.Spans {
 			wanted += s.Count
 		}
 	}
-	if j.trouble == nil && j.missing == 0 && (visited >= wanted || !c.counted) {
+	if c.counted || j.trouble != nil || c.info.Truncated {
+		lost = max(lost, wanted-visited)
+	}
+	if j.opt.Spans == nil && (j.trouble != nil || c.info.Truncated) {
+		lost = max(lost, 1)
+	}
+	if lost == 0 {
 		return nil
 	}
-	return &Damage{Path: c.path, Frames: visited, Lost: max(wanted-visited, j.missing, 1), Err: j.trouble}
+	return &Damage{Path: c.path, Frames: visited, Lost: lost, Err: j.trouble}
 }
 
 // inOrder checks a plan.

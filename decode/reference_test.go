@@ -26,16 +26,17 @@ func TestSamplesMatchFFmpeg(t *testing.T) {
 	for _, clip := range testClips {
 		t.Run(clip.name, func(t *testing.T) {
 			path := clip.make(t)
-			compareWithFFmpeg(t, path, clip.withDefaults().frames)
+			compareWithFFmpeg(t, path, clip.withDefaults().frames, "-i", path)
 		})
 	}
 }
 
-func compareWithFFmpeg(t *testing.T, path string, frames int) {
+// compareWithFFmpeg reads path here, and input with the ffmpeg program.
+func compareWithFFmpeg(t *testing.T, path string, frames int, input ...string) {
 	t.Helper()
 	c := mustOpen(t, path)
 	info := c.Info()
-	want := ffmpeg(t, "-i", path, "-map", "0:v:0", "-vsync", "0", "-f", "rawvideo", "-pix_fmt", planarTwin(info), "-")
+	want := ffmpeg(t, append(input, "-map", "0:v:0", "-vsync", "0", "-f", "rawvideo", "-pix_fmt", planarTwin(info), "-")...)
 	n := 0
 	err := c.Read(context.Background(), ReadOptions{}, func(f *Frame) error {
 		got := rawBytes(f, info.Bits == 8)

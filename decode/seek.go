@@ -96,9 +96,18 @@ func (s *containerSource) land(frame int, perFrame float64) (landing, bool) {
 	if !ok || packet.Pts() == noTime {
 		return landing{}, false
 	}
-	place := float64(packet.Pts()-s.start()) / perFrame
+	number, onGrid := s.number(packet.Pts())
+	return landing{number: number, key: packet.Pts(), byTime: true}, onGrid
+}
+
+func (s *containerSource) number(pts int64) (int, bool) {
+	perFrame := s.ticksPerFrame()
+	if perFrame <= 0 {
+		return 0, false
+	}
+	place := float64(pts-s.start()) / perFrame
 	number := math.Round(place)
-	return landing{number: int(number), key: packet.Pts(), byTime: true}, math.Abs(place-number) <= offGrid
+	return int(number), math.Abs(place-number) <= offGrid && math.Abs(number) < math.MaxInt32
 }
 
 // ticksPerFrame is the time between frames in the stream's time base, 0 where it is unknown or

@@ -20,6 +20,8 @@ type source interface {
 	// ordered says that packets' time stamps are those at which their frames are displayed, one
 	// frame a packet.
 	ordered() bool
+	// number returns which frame is displayed at a time, where the rate is constant.
+	number(pts int64) (int, bool)
 	// seconds turns a frame's time stamp into seconds from the clip's first frame.
 	seconds(pts int64) float64
 	// interrupt makes a call to next that waits for the disk give up, now and in future.

@@ -1,0 +1,64 @@
+package decode
+
+import (
+	"math"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// TestInfo checks what Open says of clips whose making is known.
+func TestInfo(t *testing.T) {
+	for _, clip := range testClips {
+		t.Run(clip.name, func(t *testing.T) {
+			path := clip.make(t)
+			clip := clip.withDefaults()
+			got := mustOpen(t, path).Info()
+			want := clip.want
+			want.Path, want.Bytes = path, fileBytes(path)
+			want.Frames = clip.frames
+			size := strings.Split(clip.size, "x")
+			want.Width, want.Height = atoi(t, size[0]), atoi(t, size[1])
+			want.RateNum, want.RateDen = 25, 1
+			if num, den, ok := strings.Cut(clip.rate, "/"); ok {
+				want.RateNum, want.RateDen = atoi(t, num), atoi(t, den)
+			}
+			want.DurationS = got.DurationS
+			if math.Abs(got.DurationS*got.FrameRate()-float64(clip.frames)) > 1 {
+				t.Errorf("lasts %v s", got.DurationS)
+			}
+			want.RawBits, want.Layout = want.Bits, got.Layout
+			if isRGB := got.Layout == RGB; isRGB != (got.Chroma == "RGB") {
+				t.Errorf("chroma %s with layout %v", got.Chroma, got.Layout)
+			}
+			want.PixelFormat, want.Tags = got.PixelFormat, got.Tags
+			if diff := cmp.Diff(want, got); diff != "" {
+				t.Errorf("-want +got:\n%s", diff)
+			}
+		})
+	}
+}
+
+// TestInfoOfRealClips checks against what is known of files made by cameras and others; the
+// numbers of frames are those FFmpeg's ffprobe -count_frames displays.
+func TestInfoOfRealClips(t *testing.T) {
+	for name, want := range map[string]Info{
+		"phone-rooftops-hlg-hevc10-editlist.mp4": {Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10, Width: 1920, Height: 1080,
+			Frames: 77, RotationDeg: 90, Range: "narrow", Matrix: "bt2020", Transfer: "arib-std-b67", Primaries: "bt2020", LongGOP: true},
+		"rooftops-pq-hevc10.mp4": {Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10, Width: 1920, Height: 1080,
+			Frames: 28, Range: "narrow", Matrix: "bt2020", Transfer: "smpte2084", Primaries: "bt2020", LongGOP: true},
+		"roadtrip-vp9-10bit.webm": {Container: "matroska", Codec: "vp9", Profile: "Profile 2", Bits: 10, Width: 426, Height: 240,
+			Frames: 72, Range: "narrow", Matrix: "bt2020", LongGOP: true},
+	} {
+		t.Run(name, func(t *testing.T) {
+			i := mustOpen(t, shared(t, filepath.Join("video", name))).Info()
+			got := Info{Container: i.Container, Codec: i.Codec, Profile: i.Profile, Bits: i.Bits, Width: i.Width, Height: i.Height,
+				Frames: i.Frames, RotationDeg: i.RotationDeg, Range: i.Range, Matrix: i.Matrix, Transfer: i.Transfer, Primaries: i.Primaries, LongGOP: i.LongGOP}
+			if diff := cmp.Diff(want, got); diff != "" {
+				t.Errorf("-want +got:\n%s", diff)
+			}
+		})
+	}
+}

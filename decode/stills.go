@@ -1,0 +1,178 @@
+package decode
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/asticode/go-astiav"
+)
+
+// stillCodecs are the still pictures that are read, by the ending of the name. They are decoded
+// without a demuxer: the files of a sequence are listed here, and no other is opened.
+var stillCodecs = map[string]astiav.CodecID{
+	".dpx":  astiav.CodecIDDpx,
+	".tif":  astiav.CodecIDTiff,
+	".tiff": astiav.CodecIDTiff,
+	".png":  astiav.CodecIDPng,
+	".jpg":  astiav.CodecIDMjpeg,
+	".jpeg": astiav.CodecIDMjpeg,
+}
+
+// A stillSource gives the pictures in a list of files as the packets of a stream.
+type stillSource struct {
+	files  []string
+	at     int // of the next file
+	coding *astiav.CodecParameters
+	rate   float64 // frames a second, 0 where unknown
+}
+
+// newStillSource takes paths of one kind of picture.
+func newStillSource(files []string, rate float64) *stillSource {
+	s := &stillSource{files: files, coding: astiav.AllocCodecParameters(), rate: rate}
+	s.coding.SetMediaType(astiav.MediaTypeVideo)
+	s.coding.SetCodecID(stillCodecs[strings.ToLower(filepath.Ext(files[0]))])
+	return s
+}
+
+// next reads a file. One that cannot be read makes a packet without data, marked as corrupt, so
+// that the pictures after it keep their numbers.
+func (s *stillSource) next(p *astiav.Packet) error {
+	p.Unref()
+	if s.at >= len(s.files) {
+		return io.EOF
+	}
+	flags := astiav.NewPacketFlags(astiav.PacketFlagKey)
+	if err := readInto(p, s.files[s.at]); err != nil {
+		p.Unref()
+		flags = flags.Add(astiav.PacketFlagCorrupt)
+	}
+	p.SetFlags(flags)
+	p.SetPts(int64(s.at))
+	p.SetDts(int64(s.at))
+	s.at++
+	return nil
+}
+
+// readInto fills a packet with a file, without a copy between.
+func readInto(p *astiav.Packet, path string) error {
+	if err := regular(path); err != nil {
+		return err
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	stat, err := f.Stat()
+	if err != nil {
+		return err
+	}
+	if stat.Size() > largestBlock {
+		return fmt.Errorf("%w: a picture file of %d bytes (at most %d are read)", ErrUnsupported, stat.Size(), largestBlock)
+	}
+	if err := p.AllocPayload(int(stat.Size())); err != nil {
+		return err
+	}
+	_, err = io.ReadFull(f, payload(p))
+	return err
+}
+
+// probeStills decodes the first of a list of pictures, which say little of themselves.
+func probeStills(name string, files []string) (Info, error) {
+	s := newStillSource(files, 0)
+	defer s.close()
+	i := Info{Path: name, Container: "image", Frames: len(files), Tags: map[string]string{}}
+	if len(files) > 1 {
+		i.Container = "image sequence"
+	}
+	for _, f := range files {
+		i.Bytes += fileBytes(f)
+	}
+	packet := astiav.AllocPacket()
+	defer packet.Free()
+	if err := readInto(packet, files[0]); err != nil {
+		return i, err
+	}
+	first := decodeOne(s.parameters(), packet)
+	if first == nil {
+		return i, fmt.Errorf("%w: the picture cannot be decoded", ErrDamaged)
+	}
+	i.RateNum, i.RateDen, i.Timecode = dpxHeader(files[0])
+	if i.RateNum > 0 {
+		i.DurationS = float64(i.Frames) / i.FrameRate()
+	}
+	return i, probeStream(&i, s.parameters(), first)
+}
+
+func (s *stillSource) seek(frame int) (landing, error) {
+	s.at = min(frame, len(s.files))
+	return landing{number: s.at, key: int64(s.at)}, nil
+}
+
+func (s *stillSource) parameters() *astiav.CodecParameters { return s.coding }
+
+func (s *stillSource) ordered() bool { return true }
+
+func (s *stillSource) number(pts int64) (int, bool) { return int(pts), true }
+
+func (s *stillSource) seconds(pts int64) float64 {
+	if s.rate <= 0 {
+		return 0
+	}
+	return float64(pts) / s.rate
+}
+
+func (s *stillSource) interrupt() {}
+
+func (s *stillSource) close() { s.coding.Free() }
+
+// stillFiles returns the files a path stands for, and how to name them all: a picture that
+// begins or is within a numbered sequence stands for it and those after it, a pattern such as
+// shot.%06d.dpx for the first run of numbers that fits, any other picture for itself.
+func stillFiles(path string) (files []string, name string, ok bool) {
+	if _, still := stillCodecs[strings.ToLower(filepath.Ext(path))]; !still {
+		return nil, "", false
+	}
+	folder, base := filepath.Split(path)
+	sequence, found := sequenceOf(folder, base)
+	if !found {
+		return []string{path}, path, true
+	}
+	for i := range sequence.Count {
+		files = append(files, folder+sequence.Name(i))
+	}
+	return files, folder + sequence.String(), true
+}
+
+// sequenceOf looks in the folder for the sequence that a name or a pattern stands for.
+func sequenceOf(folder, base string) (Sequence, bool) {
+	entries, err := os.ReadDir(filepath.Clean(folder + "."))
+	if err != nil {
+		return Sequence{}, false
+	}
+	var names []string
+	for _, e := range entries {
+		names = append(names, e.Name())
+	}
+	sequences, _ := Sequences(names)
+	for _, s := range sequences {
+		if i := s.find(base); i == s.Count-1 {
+			return Sequence{}, false // the last picture stands for itself
+		} else if i >= 0 {
+			return s.from(i), true
+		}
+	}
+	if _, err := os.Lstat(folder + base); err == nil {
+		return Sequence{}, false
+	}
+	pattern, ok := splitPattern(base)
+	for _, s := range sequences {
+		if pattern.First = s.First; ok && pattern.Name(0) == s.Name(0) {
+			return s, true
+		}
+	}
+	return Sequence{}, false
+}
