@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"sync"
 
 	"github.com/asticode/go-astiav"
 
@@ -19,10 +18,7 @@ type encoder struct {
 	packed  bool
 }
 
-var quiet sync.Once
-
 func newEncoder(cam Camera, shot Shot, e Encoding, globalHeader bool) (_ *encoder, err error) {
-	quiet.Do(func() { astiav.SetLogLevel(astiav.LogLevelError) })
 	r := recipes[e.Codec]
 	codec := astiav.FindEncoderByName(r.encoder)
 	if codec == nil {

@@ -1,5 +1,11 @@
 package synth
 
+import (
+	"fmt"
+
+	"stopledger/curve"
+)
+
 // Fill is the same light everywhere.
 type Fill struct{ Light Light }
 
@@ -44,32 +50,34 @@ func NewCloths(q Quad, reflectances ...float64) *Patches {
 	for i, y := range reflectances {
 		u := float64(i)
 		p.addKnown(Mark{
-			Kind: MarkCloth, Name: percentName(y), Reflectance: y, Neutral: true,
+			Kind: MarkCloth, Name: fmt.Sprintf("%.3g %%", 100*y), Reflectance: y, Neutral: true,
 			Quad: q.Sub(u/n, 0, (u+1)/n, 1),
 		}, Grey(y))
 	}
 	return p
 }
 
-// NewWedge returns a tone wedge on a black ground: flat neutral tiles in reading order, from
-// fromStops to toStops around 18 % in steps of stepStops, with gap pixels between them.
-func NewWedge(q Quad, columns int, fromStops_, toStops, stepStops, gap float64) *Patches {
+// NewWedge returns a tone wedge on a black ground: flat neutral tiles in reading order, around
+// 18 % in stops from low to high, step apart, with gap pixels between them.
+func NewWedge(q Quad, columns int, low, high, step, gap float64) *Patches {
 	p := &Patches{}
 	p.add(q, Grey(0.001), 1)
-	n := int((toStops-fromStops_)/stepStops+1e-9) + 1
+	n := int((high-low)/step+1e-9) + 1
 	rows := (n + columns - 1) / columns
 	x0, y0, x1, y1 := q.Bounds()
 	gu, gv := gap/2/(x1-x0), gap/2/(y1-y0)
 	for i := range n {
 		u, v := float64(i%columns)/float64(columns), float64(i/columns)/float64(rows)
-		s := fromStops_ + float64(i)*stepStops
+		s := low + float64(i)*step
 		p.addKnown(Mark{
-			Kind: MarkTile, Name: stopsName(s), Reflectance: fromStops(s), Neutral: true,
+			Kind: MarkTile, Name: stopsName(s), Reflectance: curve.FromStops(s), Neutral: true,
 			Quad: q.Sub(u+gu, v+gv, u+1/float64(columns)-gu, v+1/float64(rows)-gv),
-		}, Grey(fromStops(s)))
+		}, Grey(curve.FromStops(s)))
 	}
 	return p
 }
+
+func stopsName(s float64) string { return fmt.Sprintf("%+.4g stops", s) }
 
 func (p *Patches) addKnown(m Mark, l Light) {
 	p.known = append(p.known, m)

@@ -2,9 +2,6 @@ package synth
 
 import "math"
 
-func ceil(v float64) float64  { return math.Ceil(v) }
-func floor(v float64) float64 { return math.Floor(v) }
-
 // A Point is a place in the scene, in pixels.
 type Point struct{ X, Y float64 }
 
@@ -59,8 +56,8 @@ func (q Quad) Inner(margin float64) (r PixelRect, ok bool) {
 				hi = half
 			}
 		}
-		xa, xb := ceil(c.X-lo*aspect), floor(c.X+lo*aspect)
-		ya, yb := ceil(c.Y-lo), floor(c.Y+lo)
+		xa, xb := math.Ceil(c.X-lo*aspect), math.Floor(c.X+lo*aspect)
+		ya, yb := math.Ceil(c.Y-lo), math.Floor(c.Y+lo)
 		if area := (xb - xa) * (yb - ya); xb > xa && yb > ya && area > best {
 			best = area
 			r = PixelRect{int(xa), int(ya), int(xb - xa), int(yb - ya)}

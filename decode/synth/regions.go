@@ -76,7 +76,7 @@ func (r *Renderer) meanLight(q Quad, frame int) float64 {
 	sum, count := 0.0, 0
 	for i := range n * n {
 		p := h.at(0.1+0.8*(float64(i%n)+0.5)/n, 0.1+0.8*(float64(i/n)+0.5)/n)
-		x, y := int(floor(p.X)), int(floor(p.Y))
+		x, y := int(math.Floor(p.X)), int(math.Floor(p.Y))
 		if x < 0 || y < 0 || x >= r.cam.Width || y >= r.cam.Height {
 			continue
 		}

@@ -110,12 +110,14 @@ func (r *Renderer) Frame(frame int) Planes {
 	p := newPlanes(r.cam)
 	p.Index, p.Time = frame, r.shot.Time(frame)
 	var mu sync.Mutex
+	var clipped ClipCount
 	r.bands(func(from, to int) {
 		n := r.band(p, frame, from, to)
 		mu.Lock()
 		defer mu.Unlock()
-		p.Clipped.add(n)
+		clipped.add(n)
 	})
+	p.Clipped = clipped
 	return p
 }
 

@@ -1,5 +1,7 @@
 package synth
 
+import "math"
+
 // Light is scene-linear light of R, G and B: 0.18 in each is mid grey as a meter places it, 1 a
 // perfect white diffuser in the same light.
 type Light [3]float32
@@ -31,7 +33,7 @@ func (r Row) Len() int { return len(r.R) }
 
 // span returns the indices of the samples whose centres lie in x0 <= x <= x1.
 func (r Row) span(x0, x1 float64) (from, to int) {
-	from, to = int(ceil(x0-r.X)), int(floor(x1-r.X))+1
+	from, to = int(math.Ceil(x0-r.X)), int(math.Floor(x1-r.X))+1
 	return max(from, 0), min(to, r.Len())
 }
 
