@@ -31,7 +31,7 @@ const (
 
 // A Pattern is fixed in place: the same in all frames.
 type Pattern struct {
-	Seed    uint64
+	Seed    uint64  // which camera of its make
 	PRNU    float64 // standard deviation of each pixel's gain, relative
 	DSNU    float64 // standard deviation of each pixel's offset, linear
 	Rows    float64 // standard deviation of each row's offset, linear
@@ -40,11 +40,11 @@ type Pattern struct {
 
 // A Camera turns light into recorded codes.
 type Camera struct {
-	Width, Height int
+	Width, Height int // pixels
 
-	Noise   Noise
-	Grain   Grain
-	Pattern Pattern
+	Noise   Noise   // of each channel before white balance
+	Grain   Grain   // its correlation from pixel to pixel
+	Pattern Pattern // what stays in place
 	// Ceiling is the recorded light at which a channel of gain 1 clips; 0 means only the
 	// curve's top clips.
 	Ceiling float64
@@ -52,11 +52,11 @@ type Camera struct {
 	// channel's noise and ceiling grow with its gain.
 	Gains [3]float64
 
-	Curve    *curve.Curve
+	Curve    *curve.Curve // what it records through
 	Matrix   curve.Matrix // also gives luma its meaning where Sampling is RGB
-	Range    curve.Range
-	Bits     int // 8, 10, 12 or 16
-	Sampling Sampling
+	Range    curve.Range  // of its codes
+	Bits     int          // 8, 10, 12 or 16
+	Sampling Sampling     // of colour
 }
 
 // NewCamera returns a clean camera to start from: 10-bit 4:2:2 narrow range, BT.709, 30,000

@@ -27,7 +27,7 @@ const (
 
 // An Encoding is how a shot becomes a file.
 type Encoding struct {
-	Codec Codec
+	Codec Codec // with the path's extension it settles the container
 	// LongGOP predicts frames from others (HEVC, H.264, VP9, AV1); otherwise each stands alone.
 	LongGOP bool
 	// Quality is the constant rate factor of HEVC, H.264, VP9 and AV1: lower is better and

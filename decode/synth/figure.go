@@ -4,9 +4,9 @@ import "math"
 
 // A Capsule is a thick line with round ends.
 type Capsule struct {
-	From, To Point
-	Radius   float64
-	Light    Light
+	From, To Point   // ends of its axis, pixels
+	Radius   float64 // pixels
+	Light    Light   // all over
 	Soft     float64 // width of the edge in pixels, at least 1
 }
 
@@ -34,11 +34,11 @@ func (c Capsule) Paint(r Row) {
 // band. It walks while its path moves it.
 type Figure struct {
 	X, Y, Height float64 // pixels
-	Coat         Light
-	Trousers     Light
-	Skin         Light
+	Coat         Light   // body and arms
+	Trousers     Light   // legs; the cap is half as light
+	Skin         Light   // head
 	Steps        float64 // a second
-	Path         Path
+	Path         Path    // nil stands
 	Soft         float64 // motion blur: width of edges in pixels
 }
 

@@ -8,7 +8,7 @@ import (
 // A Lamp is a small disc of light with a halo, added to what is there.
 type Lamp struct {
 	X, Y, Radius float64 // pixels
-	Light        Light
+	Light        Light   // of the disc
 	Halo         float64 // share of the lamp's light that the halo has at the edge
 }
 
@@ -91,9 +91,9 @@ func (g *Glints) Paint(r Row) {
 // A Pool is a soft oval of lamp light: it multiplies what is there, so that cards and charts
 // painted before it stand in its light. Far away the factor is 1, at its centre 1 + Gain.
 type Pool struct {
-	X, Y, RadiusX, RadiusY float64
-	Gain                   float64
-	Colour                 Light // zero meaning white
+	X, Y, RadiusX, RadiusY float64 // pixels
+	Gain                   float64 // light added at the centre, as a share of what is there
+	Colour                 Light   // zero meaning white
 }
 
 // Paint implements Part.

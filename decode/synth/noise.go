@@ -26,7 +26,7 @@ func (n Noise) Floor() float64 {
 type Photosite struct {
 	FullWell float64 // electrons at the ceiling, at the base ISO
 	ReadE    float64 // electrons, standard deviation
-	BaseISO  float64
+	BaseISO  float64 // at which the well fills at BaseCeiling
 	ISO      float64 // 0 means BaseISO
 	// BaseCeiling is the recorded scene-linear light of a full well at the base ISO.
 	BaseCeiling float64

@@ -6,7 +6,7 @@ import "math"
 // the horizon is for others to cover.
 type Sky struct {
 	HorizonY, ZenithY float64 // pixels
-	Horizon, Zenith   Light
+	Horizon, Zenith   Light   // between them it changes with the root of the height
 	Clouds            float64 // 0 none .. 1 heavy
 	CloudPixels       float64 // size of the largest
 	Seed              uint64
@@ -37,10 +37,10 @@ func (s Sky) Paint(r Row) {
 // A Ground is a level plane seen from above, from the horizon down to the bottom: planks,
 // cobbles, water. It covers whole rows.
 type Ground struct {
-	HorizonY float64
+	HorizonY float64 // pixels
 	CentreX  float64 // where lines away from the eye meet the horizon
-	Light    Light
-	Far      Light // at the horizon, zero meaning as near
+	Light    Light   // near by
+	Far      Light   // at the horizon, zero meaning as near
 	// NearY is the row where the texture's pixels are pixels of the frame.
 	NearY   float64
 	Texture Texture

@@ -5,13 +5,13 @@ import "stopledger/decode"
 // Planes are one recorded frame without a codec: Y', Cb, Cr or R', G', B' as integers of the
 // camera's depth, rows without padding.
 type Planes struct {
-	Samples [3][]uint16
-	Width   [3]int
-	Height  [3]int
-	Layout  decode.Layout
-	Bits    int
-	Index   int
-	Time    float64
+	Samples [3][]uint16   // of each plane, row by row
+	Width   [3]int        // samples
+	Height  [3]int        // samples
+	Layout  decode.Layout // YCbCr or RGB
+	Bits    int           // of one sample
+	Index   int           // frame of the shot, from 0
+	Time    float64       // seconds from the start
 	// Clipped counts the pixels whose sensor channels reached their ceilings.
 	Clipped ClipCount
 }
@@ -51,7 +51,7 @@ func (p Planes) Frame() *decode.Frame {
 
 // A ClipCount counts pixels at a ceiling.
 type ClipCount struct {
-	R, G, B, Any, All int
+	R, G, B, Any, All int // at the ceiling in each channel, in any, in all three
 	Pixels            int // counted over
 }
 

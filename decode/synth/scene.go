@@ -23,9 +23,9 @@ func Mix(a, b Light, share float32) Light {
 // coordinates are in pixels of a camera that does not pan: (0.5, 0.5) is the centre of the top
 // left pixel, y grows downwards. The scene has no edge.
 type Row struct {
-	X, Y    float64 // centre of the first sample; the others follow one pixel apart
-	T       float64 // seconds from the start of the shot
-	R, G, B []float32
+	X, Y    float64   // centre of the first sample; the others follow one pixel apart
+	T       float64   // seconds from the start of the shot
+	R, G, B []float32 // light, equally long
 }
 
 // Len returns the number of samples.
@@ -55,8 +55,8 @@ type Part interface {
 
 // A Scene is what stands before the camera: parts, back to front.
 type Scene struct {
-	Name  string
-	Parts []Part
+	Name  string // for people
+	Parts []Part // painted in this order
 }
 
 // Marks returns the places in the scene whose reflectance is known, in painting order.
@@ -79,12 +79,12 @@ func (s Scene) Paint(r Row) {
 
 // A Mark is a place of known reflectance: a card, a patch of the chart, a tile of the wedge.
 type Mark struct {
-	Kind        MarkKind
-	Name        string  // "card", "white 9.5", "-3 stops"
-	Quad        Quad    // corners in the scene at time 0
-	Reflectance float64 // luminous, before the shot's exposure and gradients
-	Neutral     bool
-	Path        Path // how it moves, nil if it does not
+	Kind        MarkKind // card, patch ...
+	Name        string   // "card", "white 9.5", "-3 stops"
+	Quad        Quad     // corners in the scene at time 0
+	Reflectance float64  // luminous, before the shot's exposure and gradients
+	Neutral     bool     // R, G and B alike
+	Path        Path     // how it moves, nil if it does not
 }
 
 // A MarkKind says what a mark is.

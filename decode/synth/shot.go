@@ -6,11 +6,11 @@ import (
 
 // A Shot is a scene as it is lit and exposed for a time.
 type Shot struct {
-	Scene   Scene
-	Seed    uint64
-	Frames  int
-	RateNum int // frames a second = RateNum / RateDen; 0 means 25
-	RateDen int // 0 means 1
+	Scene   Scene  // what stands before the camera
+	Seed    uint64 // of the temporal noise
+	Frames  int    // how many
+	RateNum int    // frames a second = RateNum / RateDen; 0 means 25
+	RateDen int    // 0 means 1
 
 	Stops    float64  // exposure over nominal: scene grey of 0.18 is recorded Stops higher
 	Gradient Gradient // of the light over the frame
@@ -18,8 +18,8 @@ type Shot struct {
 	Cast     Light    // the light's colour that white balance leaves, zero meaning none
 	Pan      Point    // pixels a frame the camera turns: the scene moves the other way
 	Drift    float64  // stops a second
-	Steps    []Step
-	Flicker  Flicker
+	Steps    []Step   // sudden changes of exposure
+	Flicker  Flicker  // of the lamps
 }
 
 // A Gradient is a fall of light over the frame in stops, zero at its centre.

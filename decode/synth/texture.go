@@ -6,9 +6,9 @@ import "math"
 // octave of half the size and half the strength.
 type Texture struct {
 	CellX, CellY float64 // pixels of the coarsest octave
-	Octaves      int
+	Octaves      int     // each of half the size and strength
 	Contrast     float64 // largest departure from 1, about
-	Seed         uint64
+	Seed         uint64  // another pattern of the same kind
 }
 
 // lattice returns a random value in -1..1 for a lattice point.

@@ -9,9 +9,9 @@ import (
 // Truth is what is known of a shot because it was made so. Light is luma-equivalent: what a
 // reader gets who decodes Y' by the curve. It is exact for neutrals; codecs are not in it.
 type Truth struct {
-	Reading curve.Reading
-	Matrix  curve.Matrix
-	Frames  int
+	Reading curve.Reading // how codes are to be read
+	Matrix  curve.Matrix  // luma weights
+	Frames  int           // of the shot
 
 	Placement     float64   // stops of an 18 % grey over 0.18, mean over the frames
 	PlacementFrom string    // name of the mark it holds for, "exposure" where there is none
@@ -26,9 +26,9 @@ type Truth struct {
 	// Ceilings are the 10-bit codes, on luma's scale, of R', G', B' at their ceilings; luma
 	// where all three clip is CeilingLuma.
 	Ceilings    [3]float64
-	CeilingLuma float64
-	Clipped     ClipShares // mean over the frames, counted at the sensor
-	ClippedEach []ClipShares
+	CeilingLuma float64      // 10-bit code
+	Clipped     ClipShares   // mean over the frames, counted at the sensor
+	ClippedEach []ClipShares // of each frame
 
 	// ChromaSubsampled: R', G', B' rebuilt from the file are blurred, so that a channel's
 	// noise and clipping cannot be found again pixel for pixel.
