@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"stopledger/curve"
 )
 
 // widestGap is how far apart two measured tones may lie for a tone between them to be read off
@@ -73,7 +75,7 @@ func modelSNR(m *Model, p *Placement, scene float64) *Estimate {
 	if m == nil || p == nil || !finite(p.Stops) {
 		return nil
 	}
-	light := 0.18 * math.Exp2(p.Stops+scene)
+	light := curve.FromStops(p.Stops + scene)
 	variance := m.Read*m.Read + m.Shot*light
 	if !(variance > 0) || !finite(variance) {
 		return nil

@@ -2,6 +2,7 @@ package report
 
 import (
 	"io"
+	"math"
 	"strings"
 )
 
@@ -74,6 +75,9 @@ var figureNames = map[string]string{
 }
 
 func figureName(f Figure) string {
+	if f.SceneStops != nil && *f.SceneStops == 0 {
+		return "SNR at grey"
+	}
 	if f.SceneStops != nil {
 		return "SNR at " + decimal(*f.SceneStops, 0, true, " stops")
 	}
@@ -114,7 +118,8 @@ func figureDifference(f Figure) string {
 	}
 	half := ""
 	if d.Low != nil {
-		half = " ±" + decimal((*d.High-*d.Low)/2*scale, digits, false, "")
+		// An interval is never printed as nothing.
+		half = " ±" + decimal(max((*d.High-*d.Low)/2*scale, math.Pow10(-digits)), digits, false, "")
 	}
 	return decimal(d.Value*scale, digits, true, "") + half + unit
 }

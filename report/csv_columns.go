@@ -33,11 +33,11 @@ var CSVColumns = []CSVColumn{
 	{"grey_code", "where grey was recorded, 10-bit code", onPlacement(func(p *Placement) string { return cellNumber("code", &p.Code) })},
 	{"grey_percent", "the same as video level, percent", onPlacement(func(p *Placement) string { return cellNumber("percent", &p.Percent) })},
 	{"drift_stops", "grey at the end less at the start", onPlacement(func(p *Placement) string { return cellNumber("drift_stops", p.DriftStops) })},
-	{"floor_stops", "recorded stops where signal and noise are equal", func(c Clip) string { return cellNumber("floor_stops", c.Noise.FloorStops) }},
-	{"noise_suppressed", "yes where the recording hides the camera's noise", func(c Clip) string { return yesNo(c.Noise.Suppressed) }},
-	{"snr_db", "at scene -4 stops after the correction", func(c Clip) string { return cellNumber("snr_db", c.Advice.After.SNR) }},
-	{"nominal_snr_db", "the same had grey been placed at nominal", func(c Clip) string { return cellNumber("nominal_snr_db", c.Advice.After.NominalSNR) }},
-	{"gain_db", "the difference", func(c Clip) string { return cellNumber("gain_db", c.Advice.After.GainDB) }},
+	{"floor_stops", "recorded stops where signal and noise are equal", onNoise("floor_stops", func(c Clip) *float64 { return c.Noise.FloorStops })},
+	{"noise_suppressed", "yes where the recording hides the camera's noise; then no figure of noise is given", func(c Clip) string { return yesNo(c.Noise.Suppressed) }},
+	{"snr_db", "at scene -4 stops after the correction", onNoise("snr_db", func(c Clip) *float64 { return c.Advice.After.SNR })},
+	{"nominal_snr_db", "the same had grey been placed at nominal", onNoise("nominal_snr_db", func(c Clip) *float64 { return c.Advice.After.NominalSNR })},
+	{"gain_db", "the difference", onNoise("gain_db", func(c Clip) *float64 { return c.Advice.After.GainDB })},
 	{"ceiling_code", "where the recording clips, 10-bit code", func(c Clip) string { return cellNumber("code", &c.Highlights.Ceiling.Code) }},
 	{"ceiling_percent", "the same as video level, percent", func(c Clip) string { return cellNumber("percent", &c.Highlights.Ceiling.Percent) }},
 	{"ceiling_stops", "the same in recorded stops", func(c Clip) string { return cellNumber("recorded_stops", &c.Highlights.Ceiling.RecordedStops) }},
@@ -78,6 +78,16 @@ func onPlacement(value func(*Placement) string) func(Clip) string {
 			return ""
 		}
 		return value(c.Placement)
+	}
+}
+
+// onNoise leaves a figure of noise out where the recording hides the camera's: it would flatter.
+func onNoise(name string, value func(Clip) *float64) func(Clip) string {
+	return func(c Clip) string {
+		if c.Noise.Suppressed {
+			return ""
+		}
+		return cellNumber(name, value(c))
 	}
 }
 

@@ -13,9 +13,9 @@ import (
 const Absent = "-"
 
 // StopsDigits returns how many decimals a value in stops deserves, 1 or 2, from its 95 %
-// interval: two where half the interval is under a tenth of a stop.
+// interval: two where half the interval prints as less than a tenth of a stop.
 func StopsDigits(low, high float64) int {
-	if half := (high - low) / 2; half >= 0 && half < 0.1 {
+	if half := (high - low) / 2; half >= 0 && half < 0.095 {
 		return 2
 	}
 	return 1

@@ -128,10 +128,14 @@ func cleanerBy(takes []Take, i int) string {
 }
 
 func than(takes []Take, i int) string {
-	if lostMore(takes, i) > 0 {
-		return "hardly more than the others"
+	others := "the others"
+	if len(takes) == 2 {
+		others = "the other"
 	}
-	return "no more than the others"
+	if lostMore(takes, i) > 0 {
+		return "hardly more than " + others
+	}
+	return "no more than " + others
 }
 
 func alikeShadows(takes []Take) string {

@@ -3,6 +3,7 @@ package report
 import (
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/mattn/go-runewidth"
 )
@@ -16,7 +17,7 @@ type Layout struct {
 // Printable returns s with everything that could move the cursor, change colours or break the
 // line written out as an escape ("\x1b"), so that a file name cannot act on a terminal.
 func Printable(s string) string {
-	if !strings.ContainsFunc(s, func(r rune) bool { return !strconv.IsPrint(r) }) {
+	if utf8.ValidString(s) && !strings.ContainsFunc(s, func(r rune) bool { return !strconv.IsPrint(r) }) {
 		return s
 	}
 	quoted := strconv.Quote(s)

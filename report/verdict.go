@@ -1,8 +1,11 @@
 package report
 
 import (
+	"math"
 	"path/filepath"
 	"strings"
+
+	"stopledger/curve"
 )
 
 // Verdict says in a few sentences what was found out about a clip and what to do: where grey
@@ -64,12 +67,21 @@ func greySentence(p *Placement) string {
 	}
 	s := subject + " " + overUnder(p.Stops, placementDigits(p))
 	if finite(p.Percent) {
-		s += " (" + Percent(p.Percent) + ")"
+		s += " (" + patchWords(p.Reflectance) + Percent(p.Percent) + ")"
 	}
 	if p.Weak {
 		s += ", weak evidence of where grey is"
 	}
 	return s + "."
+}
+
+// patchWords names what was measured where it was not of mid grey, whose level the percent then
+// is not.
+func patchWords(reflectance float64) string {
+	if reflectance <= 0 || math.Abs(reflectance-curve.MidGrey) < 0.005 {
+		return ""
+	}
+	return "its patch of " + Share(reflectance) + " reflectance at "
 }
 
 func placementDigits(p *Placement) int {

@@ -96,6 +96,7 @@ func (r *running) one(ctx context.Context, i int) (o outcome) {
 	case err != nil:
 		return outcome{err: err}
 	}
+	clip.Advice.Summary = report.Verdict(clip)
 	if r.pictures != nil {
 		r.note(r.pictures(&clip, &stills))
 	}
