@@ -15,7 +15,7 @@ type Truth struct {
 
 	Placement     float64   // stops of an 18 % grey over 0.18, mean over the frames
 	PlacementFrom string    // name of the mark it holds for, "exposure" where there is none
-	Series        []float64 // placement of each frame
+	Series        []float64 // placement of each frame, NaN where the mark is out of it
 	Regions       []Region  // marks that are in the frame at some time
 
 	// Noise is the temporal noise of luma at a neutral: the three channels' noise with their
