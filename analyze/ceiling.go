@@ -77,7 +77,7 @@ func (c *ceilingFinder) find() Ceiling {
 	found := Ceiling{Code: top, Channel: [3]float64{math.NaN(), math.NaN(), math.NaN()}}
 	for i := range c.count {
 		p, ok := findPile(top10{c.count[i], c.change[i]}, c.samples, c.rounding[i])
-		if !ok {
+		if !ok || !(p.seen || c.plausible(p.code*c.scale)) {
 			continue
 		}
 		found.Channel[i] = p.code * c.scale
@@ -89,6 +89,16 @@ func (c *ceilingFinder) find() Ceiling {
 	}
 	return found
 }
+
+// plausible tells whether a camera may clip at a file code where nothing but a sharp pile-up
+// speaks for it. A white card in coded footage, whose noise is gone, looks the same, but lies
+// lower: cameras end within mostBelowTop of the curve's end (S-Log3 recordings 1.7 stops below
+// it, LogC3 at EI 800 0.6).
+func (c *ceilingFinder) plausible(code float64) bool {
+	return c.reading.Stops(code) >= curve.ToStops(c.reading.Curve.Decode(c.reading.Curve.Top))-mostBelowTop
+}
+
+const mostBelowTop = 2.5 // stops
 
 // topCode returns the file code at which the curve or the file ends, whichever comes first:
 // narrow-range files keep 1020..1023 for timing references (Recommendation ITU-R BT.2100-2,

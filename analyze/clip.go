@@ -242,7 +242,7 @@ func (m *measurement) noise() Noise {
 		n.ModelReason = "the recording hides the noise"
 		return n
 	}
-	n.Model, n.ModelReason = fitModel(n.Tones, ceiling)
+	n.Model, n.ModelReason = fitModel(n.Tones, ceiling, m.codingLoss())
 	n.Floor, n.FloorSNR2 = floorOf(n.Tones, n.Model, 1), floorOf(n.Tones, n.Model, 2)
 	n.Usable = curve.ToStops(ceiling) - n.Floor
 	return n
@@ -255,6 +255,14 @@ func samplesPerCell(pairs int) float64 {
 		return cellFreedom
 	}
 	return cellFreedom * pairFreedom(pairs) / float64(pairs)
+}
+
+// codingLoss is what the clip's codec may take off the variance of one file code of noise.
+func (m *measurement) codingLoss() float64 {
+	if !lossy(m.info) {
+		return 0
+	}
+	return codingLoss * math.Exp2(float64(m.set.Reading.Bits)-10)
 }
 
 // moments returns one entry a group.
@@ -273,7 +281,7 @@ func (m *measurement) moments(p *Placement) []Moment {
 			placement = math.NaN()
 		}
 		tones := s.noise.tones(samplesPerCell(s.pairs))
-		model, _ := fitModel(tones, m.set.Reading.Linear(m.ceiling.Code))
+		model, _ := fitModel(tones, m.set.Reading.Linear(m.ceiling.Code), m.codingLoss())
 		out = append(out, Moment{T: s.t, Placement: placement, Level: logAverage(s.hist, m.set.Reading),
 			Floor: floorOf(tones, model, 1), Clipped: s.clippedShares(samples).Any})
 	}

@@ -26,6 +26,7 @@ type top10 struct{ count, change []float64 }
 type pile struct {
 	code float64 // its centre
 	from float64 // code from which samples count as clipped
+	seen bool    // noise is seen to collapse in it
 }
 
 // findPile looks for a pile-up at the top of a channel. rounding is the variance in code^2 that
@@ -41,13 +42,14 @@ func findPile(t top10, samples, rounding float64) (pile, bool) {
 	above := window(t.count, at+(pileHalf+overshoot/2)*perCode+1, overshoot/2*perCode)
 	here, there := t.noise(at, mass, rounding)
 	needed, most := sharpUnseen, unseen
-	if there >= max(unseen, rounding/2) {
+	seen := there >= max(unseen, rounding/2)
+	if seen {
 		needed, most = sharpSeen, max(collapsed*there, unseen)
 	}
 	if here > most || sharp < needed || above > mostAbove*mass {
 		return pile{}, false
 	}
-	return pile{code: t.centre(at), from: t.from(at)}, true
+	return pile{t.centre(at), t.from(at), seen}, true
 }
 
 // top returns the highest bin that matters: a few samples above everything are dead pixels.
