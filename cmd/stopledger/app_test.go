@@ -169,7 +169,7 @@ func TestFolderOfTheReport(t *testing.T) {
 	}
 	for name, holds := range map[string]string{
 		"audit.json": `"schema": "stopledger/audit/1"`, "audit.csv": "placement_stops", "audit.txt": "Grey card 1.65 stops over",
-		"foreign.txt": "not empty",
+		"foreign.txt": "not empty", "index.html": "a.mov",
 	} {
 		if data, err := os.ReadFile(filepath.Join("day", name)); err != nil || !strings.Contains(string(data), holds) {
 			t.Errorf("%s: %v, holds %q", name, err, data)
@@ -184,7 +184,7 @@ func TestFolderOfTheReport(t *testing.T) {
 	if code, _, stderr := call(t, fakeMeasure, "compare", "--out", "new/deep", "a.mov", "day/../a.mov", "day/foreign.txt"); code != exitMeasured {
 		t.Errorf("compare: exit code %d: %s", code, stderr)
 	}
-	for _, name := range []string{"audit.json", "compare.json", "compare.csv", "compare.txt"} {
+	for _, name := range []string{"audit.json", "compare.json", "compare.csv", "compare.txt", "compare.html", "index.html"} {
 		if _, err := os.Stat(filepath.Join("new/deep", name)); err != nil {
 			t.Error(err)
 		}

@@ -32,7 +32,7 @@ func (a app) audit(ctx context.Context, args []string) error {
 	entries := findClips(job.paths)
 	con := newConsole(a.stdout, a.stderr, len(entries), job.flags.quiet)
 	defer con.close()
-	text := report.NewText(con, con.layout, clipPaths(entries))
+	text := report.NewText(con, con.layout, clipNames(entries))
 	var printed error
 	done := func(c report.Clip) {
 		if job.flags.format == "text" && printed == nil {

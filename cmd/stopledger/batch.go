@@ -157,7 +157,7 @@ func (r *running) results() results {
 		case o.clip != nil:
 			res.clips = append(res.clips, *o.clip)
 		case o.err != nil:
-			res.failed = append(res.failed, report.Failure{Path: r.entries[i].path, Error: failureText(o.err)})
+			res.failed = append(res.failed, report.Failure{Path: r.entries[i].name, Error: failureText(o.err)})
 		default:
 			res.undone++
 		}

@@ -17,7 +17,7 @@ import (
 func entriesOf(names ...string) []entry {
 	list := make([]entry, len(names))
 	for i, n := range names {
-		list[i] = entry{path: n}
+		list[i] = entry{path: n, name: n}
 	}
 	return list
 }

@@ -12,16 +12,21 @@ import (
 )
 
 // clipExtensions are the names' endings by which clips are known in a folder; a clip named by
-// itself may be called anything. Numbered pictures are told by decode.
+// itself may be called anything. Numbered pictures are one clip (see sequenceFrom).
 var clipExtensions = []string{
 	".mov", ".mp4", ".m4v", ".mxf", ".mkv", ".webm", ".avi", ".mts", ".m2ts", ".ts", ".mpg", ".mpeg",
 	".gxf", ".y4m", ".ivf", ".dv",
 }
 
+func isClipName(path string) bool {
+	return slices.Contains(clipExtensions, strings.ToLower(filepath.Ext(path)))
+}
+
 // An entry is a clip to be measured, or a path that cannot be one.
 type entry struct {
-	path string
-	err  error // why there is nothing to measure; nil for a clip
+	path string // to open
+	name string // to show: the same but for numbered pictures, shot.[0001-0024].dpx
+	err  error  // why there is nothing to measure; nil for a clip
 }
 
 // findClips lists the clips of files and folders in the order given, those of a folder in natural
@@ -52,14 +57,24 @@ func (f *finder) add(path string) {
 }
 
 func (f *finder) fail(path, what, do string) {
-	f.entries = append(f.entries, entry{path, &decode.ClipError{Path: path, What: what, Do: do}})
+	f.entries = append(f.entries, entry{path, path, &decode.ClipError{Path: path, What: what, Do: do}})
 }
 
-// clip lists a clip unless it is listed already.
+// clip lists a clip unless it is listed already. A picture stands for the numbered ones after it
+// too, which then are listed.
 func (f *finder) clip(path string) {
-	if f.first(path) {
-		f.entries = append(f.entries, entry{path: path})
+	if !f.first(path) {
+		return
 	}
+	e := entry{path: path, name: path}
+	folder, base := filepath.Split(path)
+	if s, ok := sequenceFrom(folder, base); ok {
+		e.name = folder + s.String()
+		for i := range s.Count {
+			f.first(folder + s.Name(i))
+		}
+	}
+	f.entries = append(f.entries, e)
 }
 
 // first reports whether path leads to what no path before has led to. Links are followed, so a
@@ -97,19 +112,21 @@ func (f *finder) folder(path string) (met bool) {
 		}
 	}
 	slices.SortFunc(names, naturally)
+	begins := sequencesBegin(names)
 	for _, name := range names {
-		met = f.child(filepath.Join(path, name)) || met
+		met = f.child(filepath.Join(path, name), begins[name]) || met
 	}
 	return met
 }
 
-// child lists one name of a folder: a folder, a clip, or neither.
-func (f *finder) child(path string) (met bool) {
+// child lists one name of a folder: a folder, a clip, or neither. Pictures are clips where they
+// begin a sequence.
+func (f *finder) child(path string, begins bool) (met bool) {
 	info, err := os.Stat(path)
 	switch {
 	case err == nil && info.IsDir():
-		return f.folder(path)
-	case !slices.Contains(clipExtensions, strings.ToLower(filepath.Ext(path))):
+		return !ofReport(path) && f.folder(path)
+	case !begins && !isClipName(path):
 		return false
 	case err != nil || info.Mode().IsRegular():
 		f.clip(path)

@@ -11,7 +11,7 @@ import (
 func paths(entries []entry) []string {
 	list := []string{}
 	for _, e := range entries {
-		list = append(list, filepath.ToSlash(e.path))
+		list = append(list, filepath.ToSlash(e.name))
 	}
 	return list
 }
@@ -54,6 +54,31 @@ func TestFindClips(t *testing.T) {
 	}
 }
 
+func TestNumberedPictures(t *testing.T) {
+	inFolder(t, "shots/a.0009.dpx", "shots/a.0010.dpx", "shots/a.0011.dpx", "shots/a.0013.dpx", "shots/b1.png", "shots/still.tif",
+		"shots/take2.mov", "report/audit.json", "report/pictures/a-strip0.png", "report/pictures/a-strip1.png")
+	for _, test := range []struct {
+		name string
+		args []string
+		want []string
+	}{
+		{"in a folder", []string{"shots"}, []string{"shots/a.[0009-0011].dpx", "shots/take2.mov"}},
+		{"all named, as a shell does", []string{"shots/a.0009.dpx", "shots/a.0010.dpx", "shots/a.0011.dpx", "shots/a.0013.dpx"},
+			[]string{"shots/a.[0009-0011].dpx", "shots/a.0013.dpx"}},
+		{"from the middle", []string{"shots/a.0010.dpx"}, []string{"shots/a.[0010-0011].dpx"}},
+		{"folder, then its first", []string{"shots", "shots/a.0009.dpx", "./shots/a.0010.dpx"}, []string{"shots/a.[0009-0011].dpx", "shots/take2.mov"}},
+		{"single pictures if named", []string{"shots/still.tif", "shots/b1.png"}, []string{"shots/still.tif", "shots/b1.png"}},
+		{"a report's pictures are no footage", []string{".", "report"}, []string{"shots/a.[0009-0011].dpx", "shots/take2.mov"}},
+	} {
+		if got := paths(findClips(test.args)); !slices.Equal(got, test.want) {
+			t.Errorf("%s:\n got %q\nwant %q", test.name, got, test.want)
+		}
+	}
+	if first := findClips([]string{"shots"})[0].path; first != filepath.Join("shots", "a.0009.dpx") {
+		t.Errorf("a sequence is opened by %q, not by its first picture", first)
+	}
+}
+
 func TestFoldersWithoutClips(t *testing.T) {
 	inFolder(t, "empty/", "notes/a.txt", "both/x.mov")
 	entries := findClips([]string{"empty", "both", "notes", "both"})
@@ -85,15 +110,5 @@ func TestFolderThatCannotBeRead(t *testing.T) {
 	}
 	if err := entries[1].err; err == nil || !strings.Contains(err.Error(), "check its permissions") {
 		t.Errorf("error %v", err)
-	}
-}
-
-func TestPipesAreNoClips(t *testing.T) {
-	inFolder(t, "day/a.mov")
-	if err := mkfifo("day/pipe.mov"); err != nil {
-		t.Skip(err)
-	}
-	if got := paths(findClips([]string{"day"})); !slices.Equal(got, []string{"day/a.mov"}) {
-		t.Errorf("got %q", got)
 	}
 }

@@ -48,17 +48,21 @@ func writeAudit(dir string, doc *report.Document) error {
 	return report.WritePages(dir, doc, nil) // pictures were written as the clips were measured
 }
 
-// writeComparison writes those of an audit and the comparison's.
+// writeComparison writes those of an audit and the comparison's; its page needs a take.
 func writeComparison(dir string, doc *report.Document) error {
 	if err := writeAudit(dir, doc); err != nil {
 		return err
 	}
 	c := report.Compare(*doc)
-	return writeFiles(dir, map[string]func(io.Writer) error{
+	err := writeFiles(dir, map[string]func(io.Writer) error{
 		"compare.json": func(w io.Writer) error { return report.WriteComparisonJSON(w, c) },
 		"compare.csv":  func(w io.Writer) error { return report.WriteComparisonCSV(w, c) },
 		"compare.txt":  func(w io.Writer) error { return report.WriteComparisonText(w, c, report.Layout{Width: textWidth}) },
 	})
+	if err != nil || len(doc.Clips) == 0 {
+		return err
+	}
+	return report.WriteCompare(dir, doc, nil)
 }
 
 func writeFiles(dir string, files map[string]func(io.Writer) error) error {

@@ -103,10 +103,10 @@ func hasAlarm(doc report.Document) bool {
 	return false
 }
 
-func clipPaths(entries []entry) []string {
-	paths := make([]string, len(entries))
+func clipNames(entries []entry) []string {
+	names := make([]string, len(entries))
 	for i, e := range entries {
-		paths[i] = e.path
+		names[i] = e.name
 	}
-	return paths
+	return names
 }

@@ -36,7 +36,13 @@ func (a app) show(_ context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
-	return report.WritePages(dir, doc, nil)
+	if err := report.WritePages(dir, doc, nil); err != nil {
+		return err
+	}
+	if _, err := os.Stat(filepath.Join(dir, "compare.json")); err == nil && len(doc.Clips) > 0 {
+		return report.WriteCompare(dir, doc, nil)
+	}
+	return nil
 }
 
 func readAudit(dir string) (*report.Document, error) {

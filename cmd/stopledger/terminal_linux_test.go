@@ -16,8 +16,6 @@ import (
 	"stopledger/report"
 )
 
-func mkfifo(path string) error { return unix.Mkfifo(path, 0o644) }
-
 // A screen is a pseudoterminal with a reader that keeps all that is written to it.
 type screen struct {
 	tty  *os.File
