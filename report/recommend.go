@@ -28,7 +28,7 @@ func recommend(takes []Take) Recommendation {
 	clean, keeps := cleanest(takes), leastClipped(takes)
 	switch {
 	case clean < 0 && keeps < 0:
-		return Recommendation{Reason: "The takes cannot be told apart: neither in the shadows nor in what clips."}
+		return Recommendation{Reason: "No take is better: " + alikeShadows(takes) + ", and they lose as much of the frame to the ceiling."}
 	case clean < 0:
 		return choose(takes, keeps, "it loses the least of the frame to the ceiling, "+lostText(takes[keeps])+
 			"; "+alikeShadows(takes)+".")

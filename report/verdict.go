@@ -67,7 +67,7 @@ func greySentence(p *Placement) string {
 	}
 	s := subject + " " + overUnder(p.Stops, placementDigits(p))
 	if finite(p.Percent) {
-		s += " (" + patchWords(p.Reflectance) + Percent(p.Percent) + ")"
+		s += " (" + patchWords(p) + Percent(p.Percent) + ")"
 	}
 	if p.Weak {
 		s += ", weak evidence of where grey is"
@@ -77,11 +77,14 @@ func greySentence(p *Placement) string {
 
 // patchWords names what was measured where it was not of mid grey, whose level the percent then
 // is not.
-func patchWords(reflectance float64) string {
-	if reflectance <= 0 || math.Abs(reflectance-curve.MidGrey) < 0.005 {
+func patchWords(p *Placement) string {
+	switch {
+	case p.Reflectance <= 0 || math.Abs(p.Reflectance-curve.MidGrey) < 0.005:
 		return ""
+	case p.Method == "face":
+		return "skin, taken for " + Share(p.Reflectance) + " reflectance, at "
 	}
-	return "its patch of " + Share(reflectance) + " reflectance at "
+	return "its patch of " + Share(p.Reflectance) + " reflectance at "
 }
 
 func placementDigits(p *Placement) int {
@@ -154,61 +157,6 @@ func suppressedSentence(n Noise) string {
 		return ""
 	}
 	return "The recorded noise understates the camera's, so no shadow figure is given."
-}
-
-func highlightSentence(c Clip) string {
-	h := c.Highlights
-	if h.Clipped.Any <= 0 && len(h.Areas) == 0 {
-		if headroom, ok := known(h.Headroom); ok {
-			return "Nothing clips; " + PlainStops(headroom, 1) + " of headroom."
-		}
-		return "Nothing clips."
-	}
-	field, points := sharesByKind(h.Areas)
-	some := ""
-	if h.Clipped.All <= 0 && h.Clipped.Any > 0 {
-		some = " in some channels"
-	}
-	switch {
-	case field > 0 && points > 0:
-		return "Sky, window or the like clips" + some + ", " + Share(field) + " of the frame" + greyClause(c) +
-			"; points such as lamps clip too, " + Share(points) + "."
-	case field > 0:
-		return "Sky, window or the like clips" + some + ", " + Share(field) + " of the frame" + greyClause(c) + "."
-	case points > 0:
-		return "Only points such as lamps or glints clip" + some + ", " + Share(points) + " of the frame" + besides(h.Headroom) + "."
-	}
-	return "Clips" + some + " in " + Share(h.Clipped.Any) + " of the frame."
-}
-
-// besides tells the headroom of what does not clip.
-func besides(headroom *float64) string {
-	if stops, ok := known(headroom); ok {
-		return "; " + PlainStops(stops, 1) + " of headroom for the rest"
-	}
-	return ""
-}
-
-// sharesByKind sums the shares of the clipped areas of each kind.
-func sharesByKind(areas []Area) (field, points float64) {
-	for _, a := range areas {
-		if a.Kind == "field" {
-			field += a.Share
-		} else {
-			points += a.Share
-		}
-	}
-	return field, points
-}
-
-// greyClause tells that a clipped field will not be white any more after a pull.
-func greyClause(c Clip) string {
-	action, _, _ := correction(c)
-	level, ok := known(c.Advice.After.CeilingDisplay)
-	if !ok || action != "pull" {
-		return ""
-	}
-	return " and shows as a flat " + decimal(level, 0, false, " %") + " after the pull"
 }
 
 func lostSentence(s Sampling) string {

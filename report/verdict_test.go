@@ -36,6 +36,8 @@ func TestVerdict(t *testing.T) {
 		}, "Grey in the region 0.7 stops over (54.9 %). Pull 0.7 stops before the display transform." + nothing},
 		{"patch of another reflectance", advised("region", 0.66, "pull", 0.66), func(c *Clip) { c.Placement.Reflectance = 0.5 },
 			"Grey in the region 0.66 stops over (its patch of 50 % reflectance at 54.9 %). Pull 0.66 stops before the display transform." + nothing},
+		{"face", advised("face", 0.66, "pull", 0.66), func(c *Clip) { c.Placement.Reflectance = 0.36 },
+			"Grey judged by the face 0.66 stops over (skin, taken for 36 % reflectance, at 54.9 %). Pull 0.66 stops before the display transform." + nothing},
 		{"a pull that rounds to nothing is a hold", advised("card", 0.04, "pull", 0.04), func(c *Clip) {
 			c.Placement.Low, c.Placement.High = -0.1, 0.2
 			c.Advice.After.SNR = ptr(22)
@@ -79,7 +81,7 @@ func TestVerdict(t *testing.T) {
 			c.Highlights = clipped(Area{Share: 0.041, Kind: "field"})
 			c.Advice.After.CeilingDisplay = ptr(71.4)
 		}, "Grey card 1.00 stops over (54.9 %). Pull 1.00 stops before the display transform. " +
-			"Sky, window or the like clips, 4.1 % of the frame and shows as a flat 71 % after the pull."},
+			"Sky, window or the like clips, 4.1 % of the frame, and shows as a flat 71 % after the pull."},
 		{"clipped field, held", advised("card", 0, "hold", 0), func(c *Clip) {
 			c.Highlights = clipped(Area{Share: 0.041, Kind: "field"})
 			c.Advice.After.CeilingDisplay = ptr(97)

@@ -91,7 +91,7 @@ func TestArguments(t *testing.T) {
 		{"compare a.mov", exitUsage, "two different clips or more", ""},
 		{"compare a.mov ./a.mov", exitUsage, "two different clips or more", ""},
 		{"compare", exitUsage, "name two clips or more", ""},
-		{"compare a.mov b.mov", exitMeasured, "", "cannot be told apart"},
+		{"compare a.mov b.mov", exitMeasured, "", "No take is better"},
 		{"compare a.mov bad.mov", exitSomeFailed, "bad.mov", "no two takes to compare"},
 		{"compare --gate a.mov alarm.mov", exitAlarm, "", ""},
 
