@@ -68,7 +68,7 @@ func (c Claim) allows(curve string) bool {
 	if c.Kind == KindDisplay {
 		return curve == "BT.709"
 	}
-	return slices.Contains(c.among, curve)
+	return slices.Contains(c.Among, curve)
 }
 
 // String returns the claim as a clause: `the clip's XML says S-Log3 (CaptureGammaEquation: s-log3)`.

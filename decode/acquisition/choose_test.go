@@ -6,7 +6,7 @@ import (
 )
 
 func said(m meaning, o Origin) Claim {
-	return Claim{Curve: m.curve, Kind: m.kind, among: m.among, Origin: o, Where: "there", Verbatim: "so"}
+	return Claim{Curve: m.curve, Kind: m.kind, Among: m.among, Origin: o, Where: "there", Verbatim: "so"}
 }
 
 func TestChoose(t *testing.T) {

@@ -23,9 +23,10 @@ func displayGamma(name string) meaning {
 	return meaning{kind: KindDisplay, grade: GradeThirdParty, note: name + ": not a log curve"}
 }
 
-// openLog is a log curve that may turn out to be one of some, or has no published formula here.
+// openLog is a log curve that may turn out to be one of some, or whose recording no published
+// document describes.
 func openLog(name string, among ...string) meaning {
-	note := name + ": a log curve without a formula here"
+	note := name + ": a log curve that is not among the published ones"
 	if len(among) > 0 {
 		note = name + ": may be " + strings.Join(among, " or ")
 	}
@@ -37,8 +38,8 @@ func (m meaning) graded(g Grade) meaning      { m.grade = g; return m }
 
 // Curves returns every curve that Read may name, spelled as published.
 func Curves() []string {
-	return []string{"Apple Log", "BT.709", "Canon Log", "Canon Log 2", "Canon Log 3", "F-Log", "F-Log2",
-		"Film Gen 5", "HLG", "LogC3", "LogC4", "N-Log", "PQ", "S-Log2", "S-Log3", "V-Log"}
+	return []string{"Apple Log", "BT.709", "Canon Log", "Canon Log 2", "Canon Log 3", "D-Log", "F-Log", "F-Log2",
+		"Film Gen 5", "HLG", "L-Log", "Log3G10", "LogC3", "LogC4", "N-Log", "PQ", "S-Log2", "S-Log3", "V-Log"}
 }
 
 // fold makes names comparable: without case, spaces, dots, dashes and underscores.

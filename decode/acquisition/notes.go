@@ -32,7 +32,7 @@ func (n *notes) claim(m meaning, origin Origin, where, verbatim string) {
 	}
 	if len(n.claims) < maxSaid {
 		n.claims = append(n.claims, Claim{
-			Curve: m.curve, Kind: m.kind, Grade: m.grade, Note: m.note, among: m.among,
+			Curve: m.curve, Kind: m.kind, Grade: m.grade, Note: m.note, Among: m.among,
 			Origin: origin, Where: where, Verbatim: verbatim,
 		})
 	}

@@ -80,6 +80,30 @@ func TestRealClips(t *testing.T) {
 	}
 }
 
+// What a reader takes of a file does not grow with its pictures: settings stand in tables and near
+// the frames looked at.
+func TestPicturesAreNotRead(t *testing.T) {
+	const pictures, most = 64 << 20, 1 << 20
+	sets := workedSample(t)[28:]
+	for name, p := range map[string][]byte{
+		"boxes": join(ftyp, mp4("free", make([]byte, pictures)), rtmdClip([][]byte{workedSample(t)})[len(ftyp):],
+			nrtmMeta(nonRealTime("s-log3", "s-gamut3"))),
+		"MXF without settings": join(partition(headerPackKey, cdci(cameraLogS3, 64, 940, 897)), klv(pictureKey, make([]byte, 1<<24-1)), klv(pictureKey, make([]byte, 1<<24-1))),
+		"another container":    make([]byte, pictures),
+	} {
+		s := sourceOf(p)
+		gather(s, "")
+		if read := maxBudget - s.left; read > most {
+			t.Errorf("%s: %d bytes read of %d", name, read, len(p))
+		}
+	}
+	many := join(partition(headerPackKey, nil), contentPackages([][]byte{sets, sets, sets, sets, sets, sets, sets, sets}, carriers["MXF sets"], 1<<24-1))
+	s := sourceOf(many)
+	if gather(s, ""); maxBudget-s.left > laterPlaces*(laterWindow+1<<20) {
+		t.Errorf("MXF: %d bytes read", maxBudget-s.left)
+	}
+}
+
 // The package stands on the standard library alone.
 func TestImports(t *testing.T) {
 	files, err := filepath.Glob("*.go")

@@ -35,7 +35,7 @@ type Claim struct {
 	Grade    Grade
 	Where    string   // place in the file: "rtmd track, item 3210"
 	Note     string   // a sentence for people, empty where the name says all
-	among    []string // KindOpen: curves it may turn out to be
+	Among    []string // KindOpen: published curves it may turn out to be, if there are any
 }
 
 // A Kind says what a claim comes down to.
@@ -44,7 +44,7 @@ type Kind string
 const (
 	KindCurve   Kind = "curve"   // Curve is named
 	KindDisplay Kind = "display" // known, and not a log curve: a broadcast or film-look gamma
-	KindOpen    Kind = "open"    // a log curve, but which one is not said, or its formula is not published
+	KindOpen    Kind = "open"    // a log curve, but which one is not said, or it is not among the published ones
 	KindUnknown Kind = "unknown" // a value that is not understood
 )
 

@@ -20,6 +20,8 @@ var settings = map[string]setter{
 
 	"com.apple.quicktime.make":  textOf(func(c *Camera) *string { return &c.Make }),
 	"com.apple.quicktime.model": textOf(func(c *Camera) *string { return &c.Model }),
+	"com.android.manufacturer":  textOf(func(c *Camera) *string { return &c.Make }),  // from memory
+	"com.android.model":         textOf(func(c *Camera) *string { return &c.Model }), // from memory
 	"make":                      textOf(func(c *Camera) *string { return &c.Make }),
 	"model":                     textOf(func(c *Camera) *string { return &c.Model }),
 

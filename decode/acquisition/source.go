@@ -8,7 +8,7 @@ import (
 
 const (
 	maxPiece  = 16 << 20  // bytes of one piece: a table of four million samples
-	maxBudget = 512 << 20 // bytes read of one clip, all in all
+	maxBudget = 256 << 20 // bytes read of one clip, all in all
 )
 
 // A source is a clip's bytes, read in pieces: never past the end, never a piece over maxPiece,
