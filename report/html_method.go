@@ -1,0 +1,166 @@
+package report
+
+import (
+	"fmt"
+	"sort"
+	"strconv"
+	"strings"
+)
+
+// methodFacts say how a clip was measured: which frames, through which curve, with which
+// settings.
+func methodFacts(c Clip, s Settings) []keyFigure {
+	list := []keyFigure{
+		{"Frames", samplingWords(c), ""},
+		{"Curve", c.Curve.Name, joinWith(", ", "from the "+c.Curve.Origin, c.Curve.Source)},
+		{"Nominal grey", "code " + Code(c.Curve.MidGrey.Code), Percent(c.Curve.MidGrey.Percent)},
+		{"Range", c.Range.Value, c.Range.Origin},
+		{"Matrix", c.Matrix.Value, c.Matrix.Origin},
+		{"Ceiling", "code " + Code(c.Highlights.Ceiling.Code), ceilingNote(c.Highlights.Ceiling)},
+		{"Samples", joinWith(", ", c.PixelFormat, strconv.Itoa(c.Bits)+" bits", c.Chroma), c.Container},
+		{"Target", targetWords(s.Target), "where grey should lie"},
+		{"Grey by", s.Grey, "reflectance " + decimal(s.Reflectance*100, 0, false, " %")},
+	}
+	if c.Curve.Assumed {
+		list[1].Note = "assumed, and every number rests on it; " + c.Curve.Source
+	}
+	kept := list[:0]
+	for _, f := range list {
+		if f.Value != "" && !strings.HasPrefix(f.Value, "code "+Absent) {
+			kept = append(kept, keyFigure{f.Label, typeset(Printable(f.Value)), typeset(Printable(f.Note))})
+		}
+	}
+	return kept
+}
+
+func samplingWords(c Clip) string {
+	s := c.Sampling
+	words := plural(s.FramesMeasured, "frame") + " measured"
+	if c.Frames > 0 {
+		words = fmt.Sprintf("%d of %s measured", s.FramesMeasured, plural(c.Frames, "frame"))
+	}
+	if s.Mode == "groups" && s.Groups > 0 {
+		words += " in " + plural(s.Groups, "group")
+	}
+	if s.FramesLost > 0 {
+		words += fmt.Sprintf(", %d lost", s.FramesLost)
+	}
+	return words
+}
+
+func ceilingNote(ceiling Ceiling) string {
+	if ceiling.Origin == "measured" {
+		return Percent(ceiling.Percent) + ", measured in this clip"
+	}
+	return joinWith(", from the ", Percent(ceiling.Percent), ceiling.Origin)
+}
+
+// cameraFacts are what the recording says of the camera; what it does not say is left out.
+func cameraFacts(cam *Camera) []keyFigure {
+	if cam == nil {
+		return nil
+	}
+	var list []keyFigure
+	say := func(label, words string) {
+		if words != "" {
+			list = append(list, keyFigure{label, Printable(words), ""})
+		}
+	}
+	say("Camera", joinWith(" ", cam.Make, cam.Model))
+	say("Lens", cam.Lens)
+	say("Gamut", cam.Gamut)
+	add := func(label string, v *float64, before, after string) {
+		if n, ok := known(v); ok {
+			list = append(list, keyFigure{label, typeset(before + plainNumber(n) + after), ""})
+		}
+	}
+	add("ISO", cam.ISO, "", "")
+	add("Exposure index", cam.ExposureIndex, "", "")
+	add("Gain", cam.GainDB, "", " dB")
+	if s, ok := known(cam.ShutterS); ok && s > 0 {
+		list = append(list, keyFigure{"Shutter", typeset(shutterWords(s)), ""})
+	}
+	add("Shutter angle", cam.ShutterDeg, "", "°")
+	add("Iris", cam.IrisF, "f/", "")
+	add("Iris", cam.IrisT, "T", "")
+	add("ND", cam.NDStops, "", " stops")
+	add("White balance", cam.WhiteBalanceK, "", " K")
+	say("Changed while recording", strings.Join(cam.Changes, "; "))
+	return list
+}
+
+// evidenceGrids are the tables that have no plot: evidence of grey, the chart, clipped areas.
+func evidenceGrids(c Clip) (grids []titledGrid) {
+	if c.Placement != nil {
+		t := grid{Head: []string{"evidence of grey", "grey", "confidence", "used", "note"}}
+		for _, k := range c.Placement.Candidates {
+			t.Rows = append(t.Rows, []string{k.Method, SignedStops(k.Stops, 2), decimal(k.Confidence*100, 0, false, " %"), yesNo(k.Used), Printable(k.Note)})
+		}
+		grids = append(grids, titledGrid{"Evidence of grey", t})
+		if chart := c.Placement.Chart; chart != nil {
+			grids = append(grids, chartGrid(chart))
+		}
+	}
+	t := grid{Head: []string{"clipped area", "kind", "share", "peak", "some channels hold", "from", "to"}}
+	for i, a := range c.Highlights.Areas {
+		t.Rows = append(t.Rows, []string{
+			fmt.Sprintf("%d: %d × %d px at %d, %d", i+1, a.W, a.H, a.X, a.Y), a.Kind, Share(a.Share), Share(a.FrameShare),
+			Share(a.HueShare), Seconds(a.From), Seconds(a.To),
+		})
+	}
+	grids = append(grids, titledGrid{"Clipped areas", t}, ceilingsGrid(c.Highlights))
+	kept := grids[:0]
+	for _, g := range grids {
+		if len(g.Rows) > 0 {
+			g.grid = g.grid.typeset()
+			kept = append(kept, g)
+		}
+	}
+	return kept
+}
+
+func chartGrid(chart *Chart) titledGrid {
+	t := grid{Head: []string{"patch", "published", "measured", "residual", "used"}}
+	for _, p := range chart.Patches {
+		t.Rows = append(t.Rows, []string{Printable(p.Name), SignedStops(p.Published, 2), SignedStops(p.Measured, 2), SignedStops(p.Residual, 2), yesNo(p.Used)})
+	}
+	title := fmt.Sprintf("Chart (%s), slope %s", Printable(chart.Edition), decimal(chart.Slope, 2, false, ""))
+	return titledGrid{title, t}
+}
+
+func ceilingsGrid(h Highlights) titledGrid {
+	t := grid{Head: []string{"channel", "ceiling code", "percent"}}
+	names := make([]string, 0, len(h.Channels))
+	for name := range h.Channels {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	for _, name := range names {
+		t.Rows = append(t.Rows, []string{Printable(name), Code(h.Channels[name].Code), Percent(h.Channels[name].Percent)})
+	}
+	return titledGrid{"Ceiling by channel", t}
+}
+
+func joinWith(between string, parts ...string) string {
+	return strings.Join(without(parts, ""), between)
+}
+
+// plainNumber formats a number as short as it is exact to four digits.
+func plainNumber(v float64) string {
+	return strconv.FormatFloat(v, 'g', 5, 64)
+}
+
+// shutterWords writes an exposure time as photographers do: "1/50 s".
+func shutterWords(s float64) string {
+	if s >= 0.5 {
+		return plainNumber(roundTo(s, 2)) + " s"
+	}
+	return "1/" + plainNumber(roundTo(1/s, 1)) + " s"
+}
+
+func targetWords(stops float64) string {
+	if roundTo(stops, 1) == 0 {
+		return "nominal"
+	}
+	return SignedStops(stops, 1)
+}

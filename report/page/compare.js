@@ -1,0 +1,57 @@
+// Which two takes lie under the dividers.
+(() => {
+  "use strict";
+  const left = document.getElementById("left"), right = document.getElementById("right");
+  const stripOf = (take) => {
+    const img = document.querySelector(`.strip:not(.across) img[data-take="${take}"]`);
+    return img && img.parentNode;
+  };
+  const tag = (figure, a, b) => {
+    figure.querySelector(".tag.left").textContent = a;
+    figure.querySelector(".tag.right").textContent = b;
+  };
+
+  // The moving divider shows copies of the two strips, started together so that they step alike.
+  const across = document.querySelector(".across");
+  const move = (a, b) => {
+    if (!across) return;
+    const first = stripOf(a), second = stripOf(b);
+    across.hidden = !first || !second || first === second;
+    if (across.hidden) return;
+    const well = across.querySelector(".motionwell");
+    for (const old of well.querySelectorAll(".window")) old.remove();
+    well.style.width = first.style.width;
+    well.style.aspectRatio = first.style.aspectRatio;
+    for (const [strip, name] of [[second, "second"], [first, "first"]]) {
+      const copy = strip.cloneNode(true);
+      copy.classList.add(name);
+      copy.removeAttribute("role");
+      copy.setAttribute("aria-hidden", "true");
+      well.prepend(copy);
+    }
+    tag(across, a, b);
+  };
+
+  const choose = (a, b) => {
+    for (const figure of document.querySelectorAll(".pairing:not(.across)")) {
+      for (const layer of figure.querySelectorAll(".layer")) {
+        layer.classList.toggle("first", layer.dataset.take === a);
+        layer.classList.toggle("second", layer.dataset.take === b);
+      }
+      tag(figure, a, b);
+    }
+    move(a, b);
+  };
+
+  if (left && right) {
+    right.selectedIndex = Math.min(1, right.options.length - 1);
+    const show = () => choose(left.value, right.value);
+    left.addEventListener("change", show);
+    right.addEventListener("change", show);
+    document.querySelector(".tools").hidden = left.options.length < 3;
+    show();
+    return;
+  }
+  const strips = [...document.querySelectorAll(".strip:not(.across) img[data-take]")];
+  if (strips.length > 1) move(strips[0].dataset.take, strips[1].dataset.take);
+})();

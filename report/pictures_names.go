@@ -1,0 +1,67 @@
+package report
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"path"
+	"strings"
+)
+
+const (
+	clipFolder    = "clips"
+	pictureFolder = "pictures"
+)
+
+// fileStem returns the name under which a clip's page and pictures are written: what can be
+// kept of its file name, and ten hex digits of the SHA-256 of its whole path. So two clips of
+// one name in different folders differ, names that differ only in case do too, and no path,
+// however strange, leads out of the report's folder.
+func fileStem(clipPath string) string {
+	sum := sha256.Sum256([]byte(clipPath))
+	return plainName(clipName(clipPath)) + "-" + hex.EncodeToString(sum[:5])
+}
+
+// clipPage returns the name of a clip's page relative to the report's folder.
+func clipPage(clipPath string) string {
+	return path.Join(clipFolder, fileStem(clipPath)+".html")
+}
+
+// clipName returns the last element of a clip's path, with either kind of slash.
+func clipName(clipPath string) string {
+	return clipPath[strings.LastIndexAny(clipPath, `/\`)+1:]
+}
+
+// clipDir returns a clip's path without its last element, "." when there is none.
+func clipDir(clipPath string) string {
+	switch i := strings.LastIndexAny(clipPath, `/\`); {
+	case i < 0:
+		return "."
+	case i == 0:
+		return clipPath[:1]
+	default:
+		return clipPath[:i]
+	}
+}
+
+// plainName keeps ASCII letters and digits, and turns each run of anything else into one dash.
+// It is at most plainLength long and never empty.
+func plainName(name string) string {
+	const plainLength = 40
+	var b strings.Builder
+	for _, r := range name {
+		keep := r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z'
+		switch {
+		case keep:
+			b.WriteRune(r)
+		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+			b.WriteByte('-')
+		}
+		if b.Len() == plainLength {
+			break
+		}
+	}
+	if s := strings.Trim(b.String(), "-"); s != "" {
+		return s
+	}
+	return "clip"
+}
