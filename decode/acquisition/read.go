@@ -56,9 +56,11 @@ func (in *found) problemf(format string, args ...any) { say(&in.problems, format
 func gather(s *source, container string) *found {
 	in := &found{}
 	switch {
+	case isBoxes(s):
+		in.gatherBoxes(s)
 	case isMXF(s):
 		in.gatherMXF(s)
-	case isBoxes(s), strings.Contains(container, "mov"):
+	case strings.Contains(container, "mov"):
 		in.gatherBoxes(s)
 	}
 	return in
