@@ -27,6 +27,7 @@ type ceilingFinder struct {
 	before  [3][]float32 // channels of the frame before
 	width   int
 
+	lossy    bool       // coding may have taken noise
 	rounding [3]float64 // variance that rounding of Y', Cb and Cr leaves in a channel, (10-bit code)^2
 }
 
@@ -77,7 +78,7 @@ func (c *ceilingFinder) find() Ceiling {
 	found := Ceiling{Code: top, Channel: [3]float64{math.NaN(), math.NaN(), math.NaN()}}
 	for i := range c.count {
 		p, ok := findPile(top10{c.count[i], c.change[i]}, c.samples, c.rounding[i])
-		if !ok || !(p.seen || c.plausible(p.code*c.scale)) {
+		if !ok || !(p.seen && !c.lossy || c.plausible(p.code*c.scale)) {
 			continue
 		}
 		found.Channel[i] = p.code * c.scale
@@ -91,8 +92,8 @@ func (c *ceilingFinder) find() Ceiling {
 }
 
 // plausible tells whether a camera may clip at a file code where nothing but a sharp pile-up
-// speaks for it. A white card in coded footage, whose noise is gone, looks the same, but lies
-// lower: cameras end within mostBelowTop of the curve's end (S-Log3 recordings 1.7 stops below
+// speaks for it, because noise is too small to see or coding may have taken it. A white card
+// then looks the same, but lies lower: cameras end within mostBelowTop of the curve's end (S-Log3 recordings 1.7 stops below
 // it, LogC3 at EI 800 0.6).
 func (c *ceilingFinder) plausible(code float64) bool {
 	return c.reading.Stops(code) >= curve.ToStops(c.reading.Curve.Decode(c.reading.Curve.Top))-mostBelowTop

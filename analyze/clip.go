@@ -90,6 +90,7 @@ func (m *measurement) scout(ctx context.Context) error {
 	for i := range spans {
 		spans[i].Count = min(spans[i].Count, 2)
 	}
+	m.finder.lossy = lossy(m.info)
 	last := -1
 	err := m.read(ctx, decode.ReadOptions{Spans: spans, Threads: m.set.Threads}, func(f *decode.Frame) error {
 		if m.scouted == 0 {
@@ -232,6 +233,9 @@ func (m *measurement) noise() Noise {
 	n.Tones = table.tones(samplesPerCell(pairs) / luma.squares)
 	if looked > 0 {
 		n.RejectedShare = 1 - table.used()/float64(looked)
+	}
+	for i := range m.set.Patches {
+		n.Patches = append(n.Patches, patchNoise(m.groups, i))
 	}
 	m.patterns(&n)
 	m.channelNoise(&n)

@@ -14,13 +14,55 @@ type patchSums struct {
 	blocks []uint64 // sum of code per block of cellSize, for unevenness
 	diffSq float64  // file code^2: squared deviation of differences from their block's mean
 	free   float64  // degrees of freedom of diffSq
+	pixels []uint32 // sum of code per pixel, given up at the group's end
+	fixed  float64  // file code^2: variance of the mean frame, temporal noise taken off
+}
+
+// A PatchNoise is the noise of one area the user pointed at, in file codes; NaN where unknown.
+type PatchNoise struct {
+	Temporal float64
+	Fixed    float64 // standing pattern over the whole area, slow shading included
+}
+
+// settle works out the standing pattern of a group of frames: ISO 15739's split (from memory),
+// var(mean of n frames) = fixed^2 + temporal^2 / n.
+func (s *patchSums) settle(frames int) {
+	s.fixed = math.NaN()
+	if n := float64(len(s.pixels)); frames > 1 && n > 1 {
+		var sum, square float64
+		for _, v := range s.pixels {
+			mean := float64(v) / float64(frames)
+			sum += mean
+			square += mean * mean
+		}
+		s.fixed = (square-sum*sum/n)/(n-1) - s.variance()/float64(frames)
+	}
+	s.pixels = nil
+}
+
+// patchNoise averages a patch's noise over the groups.
+func patchNoise(groups []*groupSums, patch int) PatchNoise {
+	var diffSq, free, fixed float64
+	for _, g := range groups {
+		s := &g.patch[patch]
+		diffSq += s.diffSq
+		free += s.free
+		fixed += s.fixed / float64(len(groups))
+	}
+	n := PatchNoise{math.NaN(), math.Sqrt(max(fixed, 0))}
+	if clean := diffSq/free/2 - quantised; clean >= LeastSigma*LeastSigma {
+		n.Temporal = math.Sqrt(clean)
+	}
+	return n
 }
 
 // addPatch walks one area of a frame; prev is empty for a group's first frame.
 func addPatch(s *patchSums, area image.Rectangle, cur, prev decode.Plane, codes int) {
 	if s.hist == nil {
 		s.hist = make([]uint64, codes)
+		s.pixels = make([]uint32, area.Dx()*area.Dy())
 	}
+	s.addPixels(area, cur)
 	block := 0
 	for y := area.Min.Y; y < area.Max.Y; y += cellSize {
 		for x := area.Min.X; x < area.Max.X; x += cellSize {
@@ -30,6 +72,16 @@ func addPatch(s *patchSums, area image.Rectangle, cur, prev decode.Plane, codes 
 			}
 			s.blocks[block] += addBlock(s, part, cur, prev)
 			block++
+		}
+	}
+}
+
+func (s *patchSums) addPixels(area image.Rectangle, cur decode.Plane) {
+	at := 0
+	for y := area.Min.Y; y < area.Max.Y; y++ {
+		for _, c := range cur.Row(y)[area.Min.X:area.Max.X] {
+			s.pixels[at] += uint32(c)
+			at++
 		}
 	}
 }

@@ -71,7 +71,8 @@ type Noise struct {
 	Suppressed    string // why the recorded noise understates the camera's; empty if it does not
 	GrainPx       float64
 	ChannelGrain  [3]float64
-	RejectedShare float64 // of the cells looked at
+	Patches       []PatchNoise // of the areas the user pointed at
+	RejectedShare float64      // of the cells looked at
 	Graded        []Graded
 }
 

@@ -125,6 +125,9 @@ func (w *walker) each(work func(*band)) {
 func (w *walker) end() *groupSums {
 	s := w.sums
 	w.gatherNoise()
+	for i := range s.patch {
+		s.patch[i].settle(s.frames)
+	}
 	for i := range w.bands {
 		for code, n := range w.bands[i].hist {
 			s.hist[code] += uint64(n)
