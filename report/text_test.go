@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"fmt"
+	"strconv"
 	"strings"
 	"testing"
 )
@@ -124,4 +125,26 @@ func TestSummary(t *testing.T) {
 			t.Errorf("got %q, want %q", got, test.want)
 		}
 	}
+}
+
+// Whatever a file is called, what is printed of it is one line of printable characters, and a
+// name that has only those is left alone.
+func FuzzPrintable(f *testing.F) {
+	for _, s := range []string{"take.mov", "\x1b[2J", "a\nb", "\xff\xfe", "日本", "\u202ea", `"\`, ""} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		got := Printable(s)
+		for _, r := range got {
+			if !strconv.IsPrint(r) {
+				t.Fatalf("%q prints %q", s, got)
+			}
+		}
+		if again := Printable(got); again != got {
+			t.Errorf("%q prints %q, and that %q", s, got, again)
+		}
+		if width := cells(shorten(got, 10)); width > 10 {
+			t.Errorf("%q shortened to 10 columns takes %d", s, width)
+		}
+	})
 }
