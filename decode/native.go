@@ -135,11 +135,15 @@ type indexEntry struct {
 	skip bool // hidden by an edit list
 }
 
-// indexOf returns the container's index of a stream, in decoding order; nil without one.
+// mostEntries bounds an index: more than ten hours at 100 frames a second.
+const mostEntries = 4 << 20
+
+// indexOf returns the container's index of a stream, in decoding order; nil without one, and
+// for one of more than mostEntries.
 func indexOf(s *astiav.Stream) []indexEntry {
 	c := *(**C.AVStream)(unsafe.Pointer(s))
 	n := int(C.avformat_index_get_entries_count(c))
-	if n <= 0 {
+	if n <= 0 || n > mostEntries {
 		return nil
 	}
 	entries := make([]indexEntry, n)

@@ -103,8 +103,7 @@ func (r *pictureReader) frame() (*Frame, error) {
 	p := rawPictureOf(r.av)
 	index, known := r.count.came(p.pts, r.least(p.pts))
 	if p.corrupt && known {
-		r.count.missing++
-		r.note(fmt.Errorf("%w: frame %d has errors", ErrDamaged, index))
+		r.lose(index)
 	}
 	if p.corrupt || !known {
 		r.av.Unref()
@@ -118,7 +117,18 @@ func (r *pictureReader) frame() (*Frame, error) {
 		f.Time = r.source.seconds(p.pts)
 	}
 	r.fill(f, p)
+	if !withinDepth(f.Planes, f.Bits) {
+		f.Release()
+		r.lose(index)
+		return nil, nil
+	}
 	return f, nil
+}
+
+// lose notes a frame that came out of the decoder and is not sound.
+func (r *pictureReader) lose(index int) {
+	r.count.missing++
+	r.note(fmt.Errorf("%w: frame %d has errors", ErrDamaged, index))
 }
 
 // least returns a number that a frame's own cannot be below. Frames that come after the last

@@ -1,0 +1,106 @@
+package decode
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+)
+
+// What a fuzzed file may cost.
+const (
+	mostFuzzBytes  = 1 << 18
+	mostFuzzFrames = 40
+	fuzzTime       = 10 * time.Second
+)
+
+// FuzzOpenAndRead changes small real clips. Whatever is in a file, there is a result or an error
+// of the types promised, in time, and frames have the shape they say.
+func FuzzOpenAndRead(f *testing.F) {
+	folder := f.TempDir()
+	for name, encode := range map[string][]string{
+		"a.mov":  {"-pix_fmt", "yuv422p10le", "-c:v", "prores_ks"},
+		"b.mp4":  {"-pix_fmt", "yuv420p10le", "-c:v", "libx264", "-preset", "ultrafast", "-bf", "1"},
+		"c.mkv":  {"-pix_fmt", "yuv422p12le", "-c:v", "ffv1"},
+		"d.mxf":  {"-pix_fmt", "yuv422p", "-c:v", "mpeg2video"},
+		"e.ts":   {"-pix_fmt", "yuv420p", "-c:v", "libx264", "-preset", "ultrafast"},
+		"f.y4m":  {"-pix_fmt", "yuv420p"},
+		"g.webm": {"-pix_fmt", "yuv420p10le", "-c:v", "libvpx-vp9", "-deadline", "realtime"},
+		"h.mp4":  {"-pix_fmt", "yuv420p10le", "-c:v", "libx265", "-x265-params", "log-level=none"},
+		"i.dpx":  {"-pix_fmt", "gbrp10le", "-update", "1"},
+		"j.tif":  {"-pix_fmt", "rgb48le", "-update", "1"},
+		"k.png":  {"-pix_fmt", "rgb48be", "-update", "1"},
+		"l.avi":  {"-pix_fmt", "yuv422p", "-c:v", "ffvhuff"},
+	} {
+		path := filepath.Join(folder, name)
+		args := append([]string{"-f", "lavfi", "-i", "testsrc2=s=64x64:r=25"}, encode...)
+		ffmpeg(f, append(args, "-frames:v", "4", "-bitexact", path)...)
+		content, err := os.ReadFile(path)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(filepath.Ext(name), content)
+		f.Add(filepath.Ext(name), content[:len(content)*2/3])
+	}
+	f.Fuzz(func(t *testing.T, ext string, content []byte) {
+		if len(content) > mostFuzzBytes || len(ext) > 6 || filepath.Base("a"+ext) != "a"+ext {
+			return
+		}
+		path := filepath.Join(t.TempDir(), "a"+ext)
+		if os.WriteFile(path, content, 0o600) != nil {
+			return
+		}
+		ctx, cancel := context.WithTimeout(context.Background(), fuzzTime)
+		defer cancel()
+		openAndRead(ctx, t, path)
+		if ctx.Err() != nil {
+			t.Errorf("took more than %v", fuzzTime)
+		}
+	})
+}
+
+func openAndRead(ctx context.Context, t *testing.T, path string) {
+	c, err := Open(path)
+	if err != nil {
+		var e *ClipError
+		if !errors.As(err, &e) {
+			t.Errorf("Open: %v is no *ClipError", err)
+		}
+		return
+	}
+	defer c.Close()
+	i := c.Info()
+	if i.Frames < 0 || i.Bits < 8 || i.Width <= 0 || i.Height <= 0 || i.DurationS < 0 {
+		t.Errorf("%+v", i)
+	}
+	enough := errors.New("enough")
+	for _, opt := range []ReadOptions{{Threads: 1}, {Spans: Groups(i.Frames, 3, 2), Threads: 2}} {
+		n := 0
+		err = c.Read(ctx, opt, func(f *Frame) error {
+			checkShape(t, f)
+			if n++; n == mostFuzzFrames {
+				return enough
+			}
+			return nil
+		})
+		var e *ClipError
+		if err != nil && err != enough && ctx.Err() == nil && damageOf(err) == nil && !errors.As(err, &e) {
+			t.Errorf("Read: %v is of no promised type", err)
+		}
+	}
+}
+
+// checkShape touches the corners of each plane.
+func checkShape(t *testing.T, f *Frame) {
+	for i, p := range f.Planes {
+		if f.Layout == Gray && i > 0 {
+			continue
+		}
+		first, last := p.Row(0), p.Row(p.Height-1)
+		if len(first) != p.Width || int(first[0]|last[p.Width-1])>>f.Bits != 0 {
+			t.Errorf("plane %d of %dx%d holds more than %d bits", i, p.Width, p.Height, f.Bits)
+		}
+	}
+}
