@@ -50,25 +50,29 @@ func (c Claim) contradicts(other Claim) bool {
 	switch {
 	case c.Kind == KindUnknown || other.Kind == KindUnknown:
 		return false
-	case c.Kind == KindCurve && other.Kind == KindCurve:
-		return c.Curve != other.Curve
-	case c.Kind == other.Kind:
+	case c.Kind == other.Kind && c.Kind != KindCurve:
 		return false
 	case c.Kind == KindCurve:
-		return !other.allows(c.Curve)
+		return !other.Allows(c.Curve)
 	case other.Kind == KindCurve:
-		return !c.allows(other.Curve)
+		return !c.Allows(other.Curve)
 	}
 	return true // an open log curve against a display gamma
 }
 
-// allows reports whether a claim without a name leaves room for the curve. A camera's display
-// gamma may well be described as BT.709 elsewhere.
-func (c Claim) allows(curve string) bool {
-	if c.Kind == KindDisplay {
+// Allows reports whether the clip may have been recorded in the curve of a published name if the
+// claim is true. A camera's display gamma may well be described as BT.709 elsewhere; a value that
+// is not understood leaves room for any curve.
+func (c Claim) Allows(curve string) bool {
+	switch c.Kind {
+	case KindCurve:
+		return c.Curve == curve
+	case KindDisplay:
 		return curve == "BT.709"
+	case KindOpen:
+		return slices.Contains(c.Among, curve)
 	}
-	return slices.Contains(c.Among, curve)
+	return true
 }
 
 // String returns the claim as a clause: `the clip's XML says S-Log3 (CaptureGammaEquation: s-log3)`.
@@ -81,9 +85,20 @@ func (c Claim) String() string {
 			what = "a curve that is not log"
 		case KindOpen:
 			what = "a log curve without saying which"
+		case KindUnknown:
+			what = "what is not understood"
 		}
 	}
-	return fmt.Sprintf("%s says %s (%s: %s)", c.Origin.words(), what, c.Where, c.Verbatim)
+	return fmt.Sprintf("%s says %s (%s: %s)", c.Origin.words(), what, c.Where, brief(c.Verbatim))
+}
+
+// brief cuts a value down to what fits a sentence.
+func brief(verbatim string) string {
+	const most = 80
+	if letters := []rune(verbatim); len(letters) > most {
+		return string(letters[:most]) + "..."
+	}
+	return verbatim
 }
 
 func (o Origin) words() string {

@@ -77,3 +77,12 @@ func TestListsAreBounded(t *testing.T) {
 		t.Errorf("%d claims, %d unknown, %d problems", len(n.claims), len(n.unknown), len(n.problems))
 	}
 }
+
+// A value of any length makes a sentence of bounded length.
+func TestLongValuesAreCut(t *testing.T) {
+	c := said(notUnderstood, OriginKey)
+	c.Verbatim = strings.Repeat("é", 1<<20)
+	if s := c.String(); len(s) > 400 || !strings.Contains(s, "ééé...") {
+		t.Errorf("%d bytes: %.200s", len(s), s)
+	}
+}

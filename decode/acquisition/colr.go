@@ -76,6 +76,6 @@ func (n *notes) compareTag(what string, code int, names map[int]string, stream s
 		name = "code " + strconv.Itoa(code)
 	}
 	if name != stream {
-		n.conflictf("the container's colr box says %s %s, but the stream says %s", what, name, stream)
+		n.differf("the container's colr box says %s %s, but the stream says %s", what, name, stream)
 	}
 }

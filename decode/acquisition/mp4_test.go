@@ -11,7 +11,7 @@ func readBytes(p []byte, hints Hints) Record { return gather(sourceOf(p), "").in
 
 func TestRTMDTrack(t *testing.T) {
 	r := readBytes(rtmdClip([][]byte{workedSample(t), workedSample(t), workedSample(t), workedSample(t)}), Hints{})
-	if len(r.Problems)+len(r.Unknown)+len(r.Conflicts) > 0 {
+	if len(r.Problems)+len(r.Unknown)+len(r.Conflicts)+len(r.TagsDiffer) > 0 {
 		t.Fatalf("%q %q %q", r.Problems, r.Unknown, r.Conflicts)
 	}
 	want := Claim{Curve: "S-Log3", Kind: KindCurve, Origin: OriginAcquisition, Grade: GradeThirdParty,

@@ -8,13 +8,13 @@ import (
 // notes gathers what the readers make of a clip. Readers are asked in order of trust: the first
 // to give a camera setting is believed.
 type notes struct {
-	claims    []Claim
-	conflicts []string
-	unknown   []string
-	problems  []string
-	camera    Camera
-	colour    *Colour
-	levels    *Levels
+	claims   []Claim
+	differ   []string
+	unknown  []string
+	problems []string
+	camera   Camera
+	colour   *Colour
+	levels   *Levels
 }
 
 // maxSaid bounds each list of sentences, so that a hostile file cannot fill a report.
@@ -38,9 +38,9 @@ func (n *notes) claim(m meaning, origin Origin, where, verbatim string) {
 	}
 }
 
-func (n *notes) unknownf(format string, args ...any)  { say(&n.unknown, format, args...) }
-func (n *notes) problemf(format string, args ...any)  { say(&n.problems, format, args...) }
-func (n *notes) conflictf(format string, args ...any) { say(&n.conflicts, format, args...) }
+func (n *notes) unknownf(format string, args ...any) { say(&n.unknown, format, args...) }
+func (n *notes) problemf(format string, args ...any) { say(&n.problems, format, args...) }
+func (n *notes) differf(format string, args ...any)  { say(&n.differ, format, args...) }
 
 func say(list *[]string, format string, args ...any) {
 	s := fmt.Sprintf(format, args...)
@@ -51,7 +51,7 @@ func say(list *[]string, format string, args ...any) {
 
 // record closes the notes: it chooses the curve and gives it the exposure index it depends on.
 func (n *notes) record() Record {
-	r := Record{Unknown: n.unknown, Problems: n.problems, Colour: n.colour, Levels: n.levels}
+	r := Record{TagsDiffer: n.differ, Unknown: n.unknown, Problems: n.problems, Colour: n.colour, Levels: n.levels}
 	if !n.camera.empty() {
 		camera := n.camera
 		r.Camera = &camera
@@ -63,6 +63,5 @@ func (n *notes) record() Record {
 	}
 	r.Claims = n.claims
 	r.Curve, r.Conflicts = choose(r.Claims)
-	r.Conflicts = append(r.Conflicts, n.conflicts...)
 	return r
 }

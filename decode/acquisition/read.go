@@ -11,30 +11,35 @@ import (
 // Read opens the clip at path and reports what it says of its recording, together with the XML
 // file beside it (stem + M01.XML) if there is one. Damaged or foreign metadata is no error: it is
 // told in the Record. The error is the operating system's, naming the file; a Record that comes
-// with an error holds what was found before it.
+// with an error holds what was found before it and what the hints and the XML beside the clip say.
 func Read(path string, hints Hints) (Record, error) {
+	in, err := gatherFile(path, hints.Container)
+	if doc, ok := sidecar(path); ok {
+		in.documents = append(in.documents, doc)
+	}
+	return in.interpret(hints), err
+}
+
+// gatherFile looks into the file at path. What is found is never nil.
+func gatherFile(path, container string) (*found, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return Record{}, fmt.Errorf("reading acquisition metadata: %w", err)
+		return &found{}, fmt.Errorf("reading acquisition metadata: %w", err)
 	}
 	defer f.Close()
 	info, err := f.Stat()
 	if err != nil {
-		return Record{}, fmt.Errorf("reading acquisition metadata: %w", err)
+		return &found{}, fmt.Errorf("reading acquisition metadata: %w", err)
 	}
 	if !info.Mode().IsRegular() {
-		return Record{}, fmt.Errorf("reading acquisition metadata of %s: not a file", path)
+		return &found{}, fmt.Errorf("reading acquisition metadata of %s: not a file", path)
 	}
 	src := newSource(f, info.Size())
-	in := gather(src, hints.Container)
-	if doc, ok := sidecar(path); ok {
-		in.documents = append(in.documents, doc)
-	}
-	rec := in.interpret(hints)
+	in := gather(src, container)
 	if src.fault != nil {
-		return rec, fmt.Errorf("reading acquisition metadata of %s: %w", path, src.fault)
+		err = fmt.Errorf("reading acquisition metadata of %s: %w", path, src.fault)
 	}
-	return rec, nil
+	return in, err
 }
 
 // found is what a clip holds, before anything is made of it.

@@ -12,8 +12,12 @@ import (
 func TestReadErrorsNameTheFile(t *testing.T) {
 	dir := t.TempDir()
 	for _, path := range []string{dir, filepath.Join(dir, "missing.mp4")} {
-		if _, err := Read(path, Hints{}); err == nil || !strings.Contains(err.Error(), path) {
+		r, err := Read(path, Hints{Transfer: "arib-std-b67"})
+		if err == nil || !strings.Contains(err.Error(), path) {
 			t.Errorf("%s: %v", path, err)
+		}
+		if r.Curve == nil || r.Curve.Curve != "HLG" {
+			t.Errorf("%s: what the hints say is lost: %+v", path, r.Curve)
 		}
 	}
 }
@@ -71,8 +75,8 @@ func TestRealClips(t *testing.T) {
 			t.Skip("the shared clips are not here")
 		}
 		r, err := Read(path, Hints{Transfer: c.transfer, Primaries: "bt2020"})
-		if err != nil || len(r.Problems)+len(r.Unknown)+len(r.Conflicts) > 0 {
-			t.Errorf("%s: %v, %q, %q, %q", c.path, err, r.Problems, r.Unknown, r.Conflicts)
+		if err != nil || len(r.Problems)+len(r.Unknown)+len(r.Conflicts)+len(r.TagsDiffer) > 0 {
+			t.Errorf("%s: %v, %q, %q, %q, %q", c.path, err, r.Problems, r.Unknown, r.Conflicts, r.TagsDiffer)
 		}
 		if (r.Curve == nil) != (c.curve == "") || r.Curve != nil && r.Curve.Curve != c.curve {
 			t.Errorf("%s: %+v", c.path, r.Curve)

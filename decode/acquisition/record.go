@@ -15,14 +15,15 @@ type Hints struct {
 
 // A Record is what a clip says of its recording.
 type Record struct {
-	Curve     *Claim   // the chosen claim; nil where nothing names a curve or two sources contradict each other
-	Claims    []Claim  // everything said of the curve, most trusted first
-	Conflicts []string // sentences: which two sources contradict each other
-	Unknown   []string // "item: value", values of curve, gamut or setting that are not understood, verbatim
-	Problems  []string // sentences: metadata that is there but damaged
-	Camera    *Camera  // nil where no setting was found
-	Colour    *Colour  // colour tags of the container itself, nil where it has none
-	Levels    *Levels  // of the MXF picture descriptor, nil where there is none
+	Curve      *Claim   // the chosen claim; nil where nothing names a curve or two sources contradict each other
+	Claims     []Claim  // everything said of the curve, most trusted first
+	Conflicts  []string // sentences: which two sources contradict each other about the curve
+	TagsDiffer []string // sentences: where colour tags of the container and of the bitstream differ
+	Unknown    []string // "item: value", values of curve, gamut or setting that are not understood, verbatim
+	Problems   []string // sentences: metadata that is there but damaged
+	Camera     *Camera  // nil where no setting was found
+	Colour     *Colour  // colour tags of the container itself, nil where it has none
+	Levels     *Levels  // of the MXF picture descriptor, nil where there is none
 }
 
 // A Claim is one statement of one source about the curve.
