@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"stopledger/curve"
@@ -116,6 +117,7 @@ func (m *measurement) layOut(f *decode.Frame) {
 	m.perCell = cellArea
 	if f.Layout == decode.YCbCr {
 		m.perCell = cellArea / float64(f.SubX()*f.SubY())
+		m.grid.samples = float64(f.Planes[1].Width * f.Planes[1].Height)
 	}
 	for i := range m.finder.rounding {
 		m.finder.rounding[i] = m.channelRounding(i) / m.finder.scale / m.finder.scale
@@ -175,8 +177,10 @@ func (m *measurement) finish(w *walker) {
 	}
 }
 
-// result turns the sums into results; pure but for the measurement's own fields.
+// result turns the sums into results; pure but for the measurement's own fields. Groups are taken
+// in order, so that sums of floating point are the same bits whatever order they were measured in.
 func (m *measurement) result() *Result {
+	slices.SortFunc(m.groups, func(a, b *groupSums) int { return a.group - b.group })
 	r := &Result{Reading: m.set.Reading, Matrix: m.set.Matrix, Groups: len(m.groups), Lost: m.lost}
 	for _, s := range m.groups {
 		r.Frames += s.frames
@@ -271,7 +275,6 @@ func (m *measurement) codingLoss() float64 {
 
 // moments returns one entry a group.
 func (m *measurement) moments(p *Placement) []Moment {
-	samples := m.perCell * float64(m.grid.width) * float64(m.grid.height) / cellArea
 	at := map[float64]float64{}
 	if p != nil && !p.Weak {
 		for _, s := range p.Series {
@@ -287,7 +290,7 @@ func (m *measurement) moments(p *Placement) []Moment {
 		tones := s.noise.tones(samplesPerCell(s.pairs))
 		model, _ := fitModel(tones, m.set.Reading.Linear(m.ceiling.Code), m.codingLoss())
 		out = append(out, Moment{T: s.t, Placement: placement, Level: logAverage(s.hist, m.set.Reading),
-			Floor: floorOf(tones, model, 1), Clipped: s.clippedShares(samples).Any})
+			Floor: floorOf(tones, model, 1), Clipped: s.clippedShares(m.grid.samples).Any})
 	}
 	return out
 }

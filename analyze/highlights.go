@@ -73,7 +73,7 @@ func findAreas(groups []*groupSums, g grid, perCell, rate float64) []Area {
 	}
 	var areas []Area
 	for _, cells := range components(fill, g) {
-		areas = append(areas, areaOf(cells, fill, groups, g, perCell, frames, rate))
+		areas = append(areas, areaOf(cells, fill, groups, g, frames, rate))
 	}
 	sort.SliceStable(areas, func(i, j int) bool { return areas[i].Share > areas[j].Share })
 	return areas[:min(len(areas), mostAreas)]
@@ -105,9 +105,8 @@ func components(fill []float64, g grid) [][]int {
 	return found
 }
 
-func areaOf(cells []int, fill []float64, groups []*groupSums, g grid, perCell, frames, rate float64) Area {
+func areaOf(cells []int, fill []float64, groups []*groupSums, g grid, frames, rate float64) Area {
 	a := Area{From: math.NaN()}
-	total := perCell * float64(g.width) * float64(g.height) / cellArea
 	filled := make([]float64, 0, len(cells))
 	for _, i := range cells {
 		col, row := i%g.cols, i/g.cols
@@ -128,7 +127,7 @@ func areaOf(cells []int, fill []float64, groups []*groupSums, g grid, perCell, f
 		}
 		any += here
 		all += whole
-		a.Peak = max(a.Peak, here/total/float64(s.frames))
+		a.Peak = max(a.Peak, here/g.samples/float64(s.frames))
 		if math.IsNaN(a.From) {
 			a.From = s.t
 		}
@@ -137,7 +136,7 @@ func areaOf(cells []int, fill []float64, groups []*groupSums, g grid, perCell, f
 			a.To += float64(s.frames) / rate
 		}
 	}
-	a.Share = any / total / frames
+	a.Share = any / g.samples / frames
 	a.Hue = 1 - all/any
 	a.Field = a.Peak >= fieldShare && filled[len(filled)/2] >= fieldFill
 	return a
@@ -176,8 +175,7 @@ func (c *ceilingFinder) brightest(ceiling Ceiling) (code, soft float64) {
 
 // measureHighlights puts it together.
 func measureHighlights(groups []*groupSums, g grid, finder *ceilingFinder, ceiling Ceiling, perCell, rate float64) Highlights {
-	samples := perCell * float64(g.width) * float64(g.height) / cellArea
-	h := Highlights{Ceiling: ceiling, Clipped: meanShares(groups, samples), Headroom: math.NaN()}
+	h := Highlights{Ceiling: ceiling, Clipped: meanShares(groups, g.samples), Headroom: math.NaN()}
 	h.Areas = findAreas(groups, g, perCell, rate)
 	code, soft := finder.brightest(ceiling)
 	r := finder.reading

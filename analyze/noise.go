@@ -1,7 +1,9 @@
 package analyze
 
 import (
+	"maps"
 	"math"
+	"slices"
 
 	"stopledger/curve"
 )
@@ -143,7 +145,8 @@ func byTone(cells []cellNoise, r curve.Reading) map[int][][]cellNoise {
 		parts[at] = append(parts[at], c)
 	}
 	tones, few := map[int][][]cellNoise{}, map[int][]cellNoise{}
-	for at, part := range parts {
+	for _, at := range slices.Sorted(maps.Keys(parts)) {
+		part := parts[at]
 		tone := int(math.Floor(float64(at) / toneParts))
 		if len(part) >= 2*leastCells {
 			tones[tone] = append(tones[tone], part)

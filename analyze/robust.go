@@ -1,7 +1,9 @@
 package analyze
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/stat"
@@ -26,7 +28,10 @@ func quietCells(cells []cellNoise, freedom float64) (kept []cellNoise, variance,
 		return nil, math.NaN(), math.NaN()
 	}
 	sorted := append([]cellNoise(nil), cells...)
-	sort.Slice(sorted, func(i, j int) bool { return sorted[i].variance < sorted[j].variance })
+	// A whole order: cells come in any from several workers, and sums are to be the same bits.
+	slices.SortFunc(sorted, func(a, b cellNoise) int {
+		return cmp.Or(cmp.Compare(a.variance, b.variance), cmp.Compare(a.code, b.code))
+	})
 	spread := max(math.Sqrt(2/freedom), lowerSpread(sorted))
 	centre := quantile(sorted, startQuantile) / chiQuantile(startQuantile, 2/(spread*spread))
 	n := 0

@@ -102,8 +102,8 @@ func (b *band) store(w *walker, cellRow int, pair bool) {
 		c := &w.sums.cells[i]
 		c.sum += r.sum
 		r.clippedBefore = c.any
-		b.stops += float64(r.pixels) * w.stops[r.sum/uint64(r.pixels)]
-		b.pixels += r.pixels
+		b.stops += int64(r.pixels) * w.stops[r.sum/uint64(r.pixels)]
+		b.pixels += int64(r.pixels)
 		if !pair || r.pixels != cellArea {
 			continue
 		}
@@ -163,11 +163,8 @@ func countClipped(w *walker, f *decode.Frame, luma decode.Plane, cellRow int) {
 	if !w.ceilings.any() {
 		return
 	}
-	if f.Layout == decode.RGB {
-		countClippedRGB(w, f, cellRow)
-		return
-	}
-	if f.Layout == decode.Gray {
+	if f.Layout != decode.YCbCr {
+		countClippedFull(w, f, cellRow)
 		return
 	}
 	subX, subY := f.SubX(), f.SubY()
@@ -204,10 +201,15 @@ func countRow(cells []cellSums, t *thresholds, upper, lower, cb, cr []uint16, su
 	}
 }
 
-func countClippedRGB(w *walker, f *decode.Frame, cellRow int) {
+// countClippedFull counts where each pixel has its R', G' and B'; gray counts as all three.
+func countClippedFull(w *walker, f *decode.Frame, cellRow int) {
+	planes := f.Planes
+	if f.Layout == decode.Gray {
+		planes[1], planes[2] = planes[0], planes[0]
+	}
 	cells := w.sums.cells[cellRow*w.grid.cols:]
 	for y := cellRow * cellSize; y < min((cellRow+1)*cellSize, w.grid.height); y++ {
-		red, green, blue := f.Planes[0].Row(y), f.Planes[1].Row(y), f.Planes[2].Row(y)
+		red, green, blue := planes[0].Row(y), planes[1].Row(y), planes[2].Row(y)
 		for x := range red {
 			r := int64(red[x])<<fixedBits >= w.ceilings.limit[0]
 			g := int64(green[x])<<fixedBits >= w.ceilings.limit[1]

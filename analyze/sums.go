@@ -22,12 +22,13 @@ type cellSums struct {
 // A grid lays cells over a frame. Those at the right and bottom edge may be cut off: they count
 // for clipping, but only whole cells are used for noise.
 type grid struct {
-	width, height int // luma samples
-	cols, rows    int // cells
+	width, height int     // luma samples
+	cols, rows    int     // cells
+	samples       float64 // chroma samples of a frame, in which clipping is counted
 }
 
 func newGrid(width, height int) grid {
-	return grid{width, height, (width + cellSize - 1) / cellSize, (height + cellSize - 1) / cellSize}
+	return grid{width, height, (width + cellSize - 1) / cellSize, (height + cellSize - 1) / cellSize, float64(width * height)}
 }
 
 // whole tells whether cell (col, row) is not cut off.

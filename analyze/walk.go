@@ -17,8 +17,8 @@ type walker struct {
 	reading  curve.Reading
 	chroma   curve.Chroma
 	patches  []Patch
-	closer   bool      // give the current group a closer look
-	stops    []float64 // recorded stops by file code, for the frame's level
+	closer   bool    // give the current group a closer look
+	stops    []int64 // recorded stops by file code x stopsOne, for the frame's level
 	bands    []band
 	sums     *groupSums
 	pairVar  []float32 // per cell, of the current pair
@@ -38,8 +38,8 @@ type band struct {
 	samples []cellNoise // of the current batch
 	looked  int
 
-	stops  float64 // of the current frame: sum over cells of pixels x stops of the mean code
-	pixels int
+	stops  int64 // of the current frame: sum over cells of pixels x stops of the mean code
+	pixels int64
 }
 
 // rowSums gather one row of cells in one frame.
@@ -56,7 +56,7 @@ func newWalker(g grid, perCell float64, set Settings, c thresholds) *walker {
 	w := &walker{grid: g, ceilings: c, reading: r, chroma: r.Chroma(set.Matrix), patches: set.Patches, mostClipped: perCell * cleanShare,
 		pairVar: make([]float32, g.cols*g.rows), luma: lumaPlanes{matrix: set.Matrix}}
 	for code := range 1 << r.Bits {
-		w.stops = append(w.stops, math.Max(r.Stops(float64(code)), darkest))
+		w.stops = append(w.stops, int64(math.Round(stopsOne*math.Max(r.Stops(float64(code)), darkest))))
 	}
 	workers := min(max(set.Threads, 1), g.rows)
 	for i := range workers {
@@ -70,6 +70,10 @@ func newWalker(g grid, perCell float64, set Settings, c thresholds) *walker {
 
 // darkest bounds the logarithm of light at or below zero when frames are averaged in stops.
 const darkest = -12
+
+// stopsOne is one stop in the walk's sums: integers, so that any number of workers gives the same.
+// A frame of 2^27 samples fits up to 2^12 stops.
+const stopsOne = 1 << 24
 
 // begin starts a group.
 func (w *walker) begin(group int, t float64, closer bool) {
@@ -94,7 +98,7 @@ func (w *walker) add(f *decode.Frame) {
 	}
 	w.sums.frames++
 	if w.sums.frames%noiseBatch == 0 {
-		w.gatherNoise()
+		w.gather()
 	}
 	w.level(f, w.before != nil)
 	if w.first == nil {
@@ -124,15 +128,9 @@ func (w *walker) each(work func(*band)) {
 // end closes the group and returns its sums.
 func (w *walker) end() *groupSums {
 	s := w.sums
-	w.gatherNoise()
+	w.gather()
 	for i := range s.patch {
 		s.patch[i].settle(s.frames)
-	}
-	for i := range w.bands {
-		for code, n := range w.bands[i].hist {
-			s.hist[code] += uint64(n)
-		}
-		clear(w.bands[i].hist)
 	}
 	if s.frames > 2 {
 		s.lag = w.measureLag()
@@ -147,29 +145,35 @@ func (w *walker) end() *groupSums {
 	return s
 }
 
-// noiseBatch is how many frames' cells are held before they are sorted into tones.
+// noiseBatch is how many frames' cells are held before they are sorted into tones. Within so
+// many frames of 2^27 samples the workers' histograms cannot overflow 32 bits.
 const noiseBatch = 24
 
-// gatherNoise turns the samples of a batch into tones and adds them to the group's.
-func (w *walker) gatherNoise() {
+// gather turns the noise samples of a batch into tones and adds them and the histograms to the
+// group's.
+func (w *walker) gather() {
 	var samples []cellNoise
 	for i := range w.bands {
 		b := &w.bands[i]
 		samples = append(samples, b.samples...)
 		w.sums.looked += b.looked
 		b.samples, b.looked = b.samples[:0], 0
+		for code, n := range b.hist {
+			w.sums.hist[code] += uint64(n)
+		}
+		clear(b.hist)
 	}
 	w.sums.noise.add(samples, w.reading)
 }
 
 // level records the frame's log-average and, for a pair, how much its quieter cells changed.
 func (w *walker) level(f *decode.Frame, pair bool) {
-	var stops, pixels float64
+	var stops, pixels int64
 	for _, b := range w.bands {
 		stops += b.stops
-		pixels += float64(b.pixels)
+		pixels += b.pixels
 	}
-	w.sums.levels = append(w.sums.levels, frameLevel{f.Time, stops / pixels})
+	w.sums.levels = append(w.sums.levels, frameLevel{f.Time, float64(stops) / stopsOne / float64(pixels)})
 	if !pair {
 		return
 	}

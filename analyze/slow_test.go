@@ -1,0 +1,113 @@
+package analyze
+
+import (
+	"math/big"
+
+	"stopledger/curve"
+	"stopledger/decode"
+)
+
+// The slow, obvious version of what a walk adds up. Sums are big.Int, so that they cannot
+// overflow; samples are looked up one by one.
+
+// slowLuma returns the luma of one pixel.
+func slowLuma(f *decode.Frame, m curve.Matrix, x, y int) int64 {
+	at := func(p int) int64 { return int64(f.Planes[p].Samples[y*f.Planes[p].Stride+x]) }
+	if f.Layout != decode.RGB {
+		return at(0)
+	}
+	// In 1/65536, green taking what red and blue leave.
+	kr, kb := int64(m.Kr*65536+0.5), int64(m.Kb*65536+0.5)
+	return (kr*at(0) + (65536-kr-kb)*at(1) + kb*at(2) + 32768) / 65536
+}
+
+// A slowCell is one cell of one frame, and of its difference to the frame before.
+type slowCell struct {
+	pixels     int64
+	sum, sumSq *big.Int
+	deviation  *big.Int // cellArea x the squared deviation of the differences; nil unless a whole cell of a pair
+	repeated   bool
+}
+
+// slowCellOf adds up the cell whose corner is (left, top).
+func slowCellOf(f, before *decode.Frame, m curve.Matrix, left, top int) slowCell {
+	c := slowCell{sum: new(big.Int), sumSq: new(big.Int), repeated: true}
+	width, height := f.Planes[0].Width, f.Planes[0].Height
+	square, mean, across, down := new(big.Int), new(big.Int), new(big.Int), new(big.Int)
+	for y := top; y < min(top+16, height); y++ {
+		for x := left; x < min(left+16, width); x++ {
+			v := slowLuma(f, m, x, y)
+			c.pixels++
+			c.sum.Add(c.sum, big.NewInt(v))
+			c.sumSq.Add(c.sumSq, big.NewInt(v*v))
+			if before == nil {
+				continue
+			}
+			d := v - slowLuma(before, m, x, y)
+			c.repeated = c.repeated && d == 0
+			square.Add(square, big.NewInt(d*d))
+			mean.Add(mean, big.NewInt(d))
+			across.Add(across, big.NewInt(sign(x-left >= 8)*d))
+			down.Add(down, big.NewInt(sign(y-top >= 8)*d))
+		}
+	}
+	if before != nil && c.pixels == 256 {
+		c.deviation = square.Mul(square, big.NewInt(256))
+		for _, contrast := range []*big.Int{mean, across, down} {
+			c.deviation.Sub(c.deviation, new(big.Int).Mul(contrast, contrast))
+		}
+	}
+	return c
+}
+
+func sign(plus bool) int64 {
+	if plus {
+		return 1
+	}
+	return -1
+}
+
+// slowClips are counts of samples at the ceiling.
+type slowClips struct{ r, g, b, any, all int }
+
+// slowClipped counts the chroma samples at the ceiling in one cell of one frame.
+func slowClipped(f *decode.Frame, k kind, t thresholds, left, top int) (n slowClips) {
+	width, height := f.Planes[0].Width, f.Planes[0].Height
+	for y := top; y < min(top+16, height); y += k.y {
+		for x := left; x < min(left+16, width); x += k.x {
+			rgb := slowChannels(f, k, t, x, y)
+			r, g, b := rgb[0] >= t.limit[0], rgb[1] >= t.limit[1], rgb[2] >= t.limit[2]
+			n.r += count(r)
+			n.g += count(g)
+			n.b += count(b)
+			n.any += count(r || g || b)
+			n.all += count(r && g && b)
+		}
+	}
+	return n
+}
+
+func count(yes bool) int {
+	if yes {
+		return 1
+	}
+	return 0
+}
+
+// slowChannels returns R', G' and B' of the block at (x, y), in the fixed point of thresholds.
+func slowChannels(f *decode.Frame, k kind, t thresholds, x, y int) [3]int64 {
+	at := func(p, x, y int) int64 {
+		q := f.Planes[p]
+		return int64(q.Samples[min(y, q.Height-1)*q.Stride+min(x, q.Width-1)])
+	}
+	const one = 1 << fixedBits
+	switch f.Layout {
+	case decode.RGB:
+		return [3]int64{one * at(0, x, y), one * at(1, x, y), one * at(2, x, y)}
+	case decode.Gray:
+		return [3]int64{one * at(0, x, y), one * at(0, x, y), one * at(0, x, y)}
+	}
+	luma := one / 4 * (at(0, x, y) + at(0, x+k.x-1, y) + at(0, x, y+k.y-1) + at(0, x+k.x-1, y+k.y-1))
+	cb, cr := at(1, x/k.x, y/k.y)-t.mid, at(2, x/k.x, y/k.y)-t.mid
+	return [3]int64{luma + t.crR*cr, luma + t.cbG*cb + t.crG*cr, luma + t.cbB*cb}
+}
