@@ -15,6 +15,9 @@ import (
 	"stopledger/analyze"
 )
 
+// indexPageName is the page a person opens first.
+const indexPageName = "index.html"
+
 //go:embed page
 var pageFiles embed.FS
 
@@ -44,7 +47,7 @@ func WritePages(dir string, doc *Document, stills map[string]*analyze.Stills) er
 			return err
 		}
 	}
-	return writePage(filepath.Join(dir, "index.html"), "index", newIndexPage(doc))
+	return writePage(filepath.Join(dir, indexPageName), "index", newIndexPage(folder, doc))
 }
 
 // writeClipPage writes the page of clip i of doc.

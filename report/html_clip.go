@@ -21,7 +21,6 @@ type clipPageView struct {
 	ForSNR              grid
 	Pictures            *picturesView
 	Strips              []stripView
-	StripTone           string
 	Waveform            *waveformView
 	Drawings            []drawing
 	Method, Camera      []keyFigure
@@ -49,8 +48,8 @@ func newClipPage(folder *os.Root, doc *Document, i int) clipPageView {
 		Pictures: newPicturesView(folder, c), Waveform: newWaveformView(folder, c),
 		Method: methodFacts(c, doc.Settings), Camera: cameraFacts(c.Camera), Grids: evidenceGrids(c),
 	}
-	v.Home, v.Sky = "../index.html", clippedSky(c)
-	v.Strips, v.StripTone = newStripViews(folder, c)
+	v.Home, v.Sky = "../"+indexPageName, clippedSky(c)
+	v.Strips = newStripViews(folder, c)
 	if i > 0 {
 		v.Prev = linkTo(doc.Clips[i-1])
 	}

@@ -15,7 +15,8 @@ const comparePage = "compare.html"
 // WriteCompare writes dir/compare.html: the takes of doc side by side, each shown after its own
 // correction so that their noise is seen at equal brightness, the differences from the first
 // with their intervals, and the recommendation. The page carries its pictures within it. Stills
-// are rendered first, as in WritePages; it needs at least one clip.
+// are rendered first, as in WritePages; it needs at least one clip. An index that is there is
+// written anew from doc, to link to the page.
 func WriteCompare(dir string, doc *Document, stills map[string]*analyze.Stills) error {
 	for i := range doc.Clips {
 		c := &doc.Clips[i]
@@ -28,7 +29,13 @@ func WriteCompare(dir string, doc *Document, stills map[string]*analyze.Stills) 
 		return fmt.Errorf("folder for the comparison: %w", err)
 	}
 	defer folder.Close()
-	return writePage(filepath.Join(dir, comparePage), "compare", newComparePage(folder, doc))
+	if err := writePage(filepath.Join(dir, comparePage), "compare", newComparePage(folder, doc)); err != nil {
+		return err
+	}
+	if !isFile(folder, indexPageName) {
+		return nil
+	}
+	return writePage(filepath.Join(dir, indexPageName), "index", newIndexPage(folder, doc)) // to link to the comparison
 }
 
 type comparePageView struct {
@@ -37,6 +44,7 @@ type comparePageView struct {
 	Takes            []takeView
 	Framed           bool // at least two takes have a frame to compare
 	Moving           bool // at least two takes have an enlarged piece
+	Matched          bool // every take is brought to its target, so all are equally bright
 	Width, Height    int
 	Drawing          *drawing
 	Table            compareTable
@@ -61,17 +69,19 @@ func newComparePage(folder *os.Root, doc *Document) comparePageView {
 	v := comparePageView{
 		frame:  newFrame("Takes side by side", doc.Tool, []string{"base.css", "clip.css", "compare.css"}, []string{"clip.js", "compare.js"}),
 		Reason: typeset(Printable(comparison.Recommendation.Reason)),
-		Table: newCompareTable(comparison), Failed: printableFailures(doc.Failed),
+		Table:  newCompareTable(comparison), Failed: printableFailures(doc.Failed),
 	}
 	v.Headline = plural(len(doc.Clips), "take") + " side by side"
-	if info, err := folder.Stat("index.html"); err == nil && info.Mode().IsRegular() {
-		v.Home = "index.html"
+	if isFile(folder, indexPageName) {
+		v.Home = indexPageName
 	}
 	frames, strips := 0, 0
+	v.Matched = true
 	for i, c := range doc.Clips {
 		t := newTakeView(folder, c, i)
 		t.Chosen = comparison.Recommendation.Take != nil && *comparison.Recommendation.Take == i+1
 		v.Sky = v.Sky || clippedSky(c)
+		v.Matched = v.Matched && c.Placement != nil && !c.Placement.Weak
 		if t.Picture != "" {
 			frames++
 			v.Width, v.Height = seenSize(c)
@@ -95,14 +105,14 @@ func newTakeView(folder *os.Root, c Clip, i int) takeView {
 		Gauge: gauge(c), Grey: typeset(cellGrey(c)), Do: typeset(cellAdvice(c)), Shadows: typeset(cellShadows(c)), Clipped: typeset(cellClipped(c)),
 		Words: typeset(afterWords(c)),
 	}
-	if _, err := folder.Stat(filepath.FromSlash(clipPage(c.Path))); err == nil {
+	if isFile(folder, clipPage(c.Path)) {
 		t.Page = clipPage(c.Path)
 	}
 	if c.Pictures != nil {
 		t.Picture = embedded(folder, c.Pictures.After)
 		t.Alt = typeset("Take " + t.Letter + " " + t.Words + ", " + t.Clipped + " clipped.")
 	}
-	strips, _ := newStripViews(folder, c)
+	strips := newStripViews(folder, c)
 	for k := range strips {
 		if strips[k].Words == t.Words {
 			t.Strip = &strips[k]

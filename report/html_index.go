@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"html/template"
+	"os"
 	"slices"
 	"strings"
 )
@@ -17,6 +18,7 @@ type indexPage struct {
 	Headline string
 	Rest     string
 	Spread   *spreadView
+	Compare  string // link to the comparison of the same takes, or ""
 	Urgent   []indexRow
 	More     int // clips that need a person and have no card
 	Folders  []indexFolder
@@ -55,16 +57,20 @@ type indexRow struct {
 	KeyClipped, KeyLevel, Place string
 }
 
-func newIndexPage(doc *Document) indexPage {
+func newIndexPage(folder *os.Root, doc *Document) indexPage {
 	p := indexPage{
 		frame: newFrame("Exposure of "+plural(len(doc.Clips), "clip"), doc.Tool, []string{"base.css", "index.css"}, []string{"index.js"}),
 		Clips: len(doc.Clips), Spread: newSpread(doc.Clips),
 	}
 	p.Headline, p.Rest = totals(doc)
+	if isFile(folder, comparePage) {
+		p.Compare = comparePage
+	}
 	counts, ids := map[string]int{}, map[string]bool{}
-	at := map[string]int{}
+	at, shared := map[string]int{}, sharedFolders(doc.Clips)
 	for i, c := range doc.Clips {
 		row := newIndexRow(c, i)
+		row.Folder = Printable(strings.TrimPrefix(clipDir(c.Path), shared))
 		counts[row.Level]++
 		for _, f := range c.Advice.Findings {
 			ids[Printable(f.ID)] = true
@@ -99,7 +105,7 @@ func newIndexPage(doc *Document) indexPage {
 func newIndexRow(c Clip, place int) indexRow {
 	row := indexRow{
 		status: statusOf(c), Page: clipPage(c.Path), Place: fmt.Sprint(place),
-		Name: Printable(clipName(c.Path)), Folder: Printable(clipDir(c.Path)), Facts: indexFacts(c),
+		Name: Printable(clipName(c.Path)), Facts: indexFacts(c),
 		Verdict: typeset(Printable(Verdict(c))), Gauge: gauge(c),
 		Grey: typeset(cellGrey(c)), Shadows: typeset(cellShadows(c)), Clipped: typeset(cellClipped(c)),
 		Do: typeset(cellAdvice(c)), Findings: findingsByLevel(c),

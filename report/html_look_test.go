@@ -27,7 +27,12 @@ func TestLook(t *testing.T) {
 	}
 	takes := doc
 	takes.Clips = doc.Clips[:2]
-	if err := WriteCompare(*look, &takes, nil); err != nil {
+	takes.Failed = nil
+	apart := filepath.Join(*look, "takes")
+	if err := os.MkdirAll(apart, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := WriteCompare(apart, &takes, shootStills(&doc)); err != nil {
 		t.Fatal(err)
 	}
 	ctx := newBrowser(t)
@@ -38,7 +43,7 @@ func TestLook(t *testing.T) {
 		{"weak", clipPage(doc.Clips[2].Path)},
 		{"hidden", clipPage(doc.Clips[3].Path)},
 		{"nulls", clipPage(doc.Clips[4].Path)},
-		{"compare", comparePage},
+		{"compare", "takes/" + comparePage},
 	} {
 		for _, as := range []struct {
 			name, scheme string

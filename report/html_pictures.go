@@ -23,6 +23,12 @@ func localName(name string) string {
 	return name
 }
 
+// isFile tells whether the report's folder holds a file of that name.
+func isFile(folder *os.Root, name string) bool {
+	info, err := folder.Stat(filepath.FromSlash(name))
+	return err == nil && info.Mode().IsRegular()
+}
+
 // embedded returns a picture as a data URL, "" where the file is not there. Names come from a
 // document that anybody may have changed; folder keeps them from leading out.
 func embedded(folder *os.Root, name string) template.URL {
@@ -77,7 +83,7 @@ func mapLegend() (bands []legendBand, ticks []rulerTick) {
 		bands = append(bands, legendBand{fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B), 100 * float64(i) / mapBands, 100.0/mapBands + 0.05})
 	}
 	for v := mapLow; v <= mapHigh; v++ {
-		tick := rulerTick{X: 100 * float64(v-mapLow) / (mapHigh - mapLow), Words: typeset(decimal(float64(v), 0, v != 0, "")), Anchor: edgeAnchor(float64(v), mapLow, mapHigh)}
+		tick := rulerTick{X: 100 * float64(v-mapLow) / (mapHigh - mapLow), Words: typeset(decimal(float64(v), 0, v != 0, "")), Anchor: edgeAnchor(float64(v), mapLow, mapHigh), Odd: v%2 != 0}
 		ticks = append(ticks, tick)
 	}
 	return bands, ticks

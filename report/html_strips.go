@@ -13,6 +13,7 @@ type stripView struct {
 	Words         string
 	SNR           string
 	Grain         string // what the noise comes to on the display
+	Place         string // where it lies in the frame
 	Alt           string
 	Width, Height int // of one frame as shown
 	Frames        int
@@ -23,10 +24,10 @@ type stripView struct {
 // slowed to it, as screens show no more.
 const slowest = 1.0 / 60
 
-// newStripViews returns the enlarged pieces that can be shown and where they come from in words.
-func newStripViews(folder *os.Root, c Clip) (views []stripView, where string) {
+// newStripViews returns the enlarged pieces that can be shown.
+func newStripViews(folder *os.Root, c Clip) (views []stripView) {
 	if c.Pictures == nil {
-		return nil, ""
+		return nil
 	}
 	each := 1.0 / 25
 	if c.FrameRate > 0 {
@@ -46,10 +47,10 @@ func newStripViews(folder *os.Root, c Clip) (views []stripView, where string) {
 		}
 		v.SNR, v.Grain = stripSNR(s, c), stripGrain(s, c)
 		v.Alt = strings.TrimSuffix("Dark area at 400 %, "+v.Words+", "+v.SNR, ", ")
+		v.Place = stripPlace(s)
 		views = append(views, v)
-		where = stripPlace(s)
 	}
-	return views, where
+	return views
 }
 
 // stripWords names the exposure change of a strip.

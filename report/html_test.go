@@ -64,6 +64,9 @@ func TestPagesGolden(t *testing.T) {
 		t.Fatal(err)
 	}
 	pageGolden(t, "compare.html", written(t, dir, comparePage))
+	if !strings.Contains(written(t, dir, indexPageName), `href="compare.html"`) {
+		t.Error("the index does not link to the comparison")
+	}
 }
 
 func TestEmptyDocumentHasAPage(t *testing.T) {
@@ -260,9 +263,14 @@ func BenchmarkPictures(b *testing.B) {
 // BenchmarkIndex makes the index of a large shoot.
 func BenchmarkIndex(b *testing.B) {
 	doc := largeShoot(b)
+	folder, err := os.OpenRoot(b.TempDir())
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer folder.Close()
 	for b.Loop() {
 		var page bytes.Buffer
-		if err := templates().ExecuteTemplate(&page, "index.html", newIndexPage(&doc)); err != nil {
+		if err := templates().ExecuteTemplate(&page, "index.html", newIndexPage(folder, &doc)); err != nil {
 			b.Fatal(err)
 		}
 		b.SetBytes(int64(page.Len()))

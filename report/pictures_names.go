@@ -43,6 +43,24 @@ func clipDir(clipPath string) string {
 	}
 }
 
+// sharedFolders returns the folders, with the slash at their end, that lie above the folder of
+// every clip; "" where there are none. No clip's own folder is among them.
+func sharedFolders(clips []Clip) string {
+	if len(clips) == 0 {
+		return ""
+	}
+	shared := above(clipDir(clips[0].Path))
+	for _, c := range clips {
+		for dir := clipDir(c.Path); !strings.HasPrefix(dir, shared) || len(dir) == len(shared); {
+			shared = above(strings.TrimRight(shared, `/\`))
+		}
+	}
+	return shared
+}
+
+// above cuts the last element off a folder's path and leaves the slash before it.
+func above(dir string) string { return dir[:strings.LastIndexAny(dir, `/\`)+1] }
+
 // plainName keeps ASCII letters and digits, and turns each run of anything else into one dash.
 // It is at most plainLength long and never empty.
 func plainName(name string) string {

@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 	"math/rand/v2"
+	"sync"
 
 	"stopledger/analyze"
 )
@@ -99,17 +100,23 @@ func waveformOf(s *analyze.Still) *analyze.Waveform {
 	return w
 }
 
-// shootStills are the pictures of testdata/pages/shoot.json.
+// shootStills are the pictures of testdata/pages/shoot.json; its last clip has none.
 func shootStills(doc *Document) map[string]*analyze.Stills {
-	scenes := []inventedScene{
+	stills := map[string]*analyze.Stills{}
+	for i, s := range inventedStills() {
+		stills[doc.Clips[i].Path] = s
+	}
+	return stills
+}
+
+var inventedStills = sync.OnceValue(func() (stills []*analyze.Stills) {
+	for _, s := range []inventedScene{
 		{exposure: 1.31, sky: 2.6, ceiling: 5.6, read: 9e-4, shot: 2.2e-5, seed: 1},
 		{exposure: 3.1, sky: 3.4, ceiling: 5.6, read: 9e-4, shot: 2.2e-5, seed: 2},
 		{exposure: -2.4, sky: -1.5, ceiling: 4.3, read: 2.1e-3, shot: 6e-5, seed: 3},
 		{exposure: -0.35, sky: 1.4, ceiling: 5.6, read: 4e-4, shot: 9e-6, seed: 4},
-	}
-	stills := map[string]*analyze.Stills{}
-	for i, s := range scenes {
-		stills[doc.Clips[i].Path] = s.stills()
+	} {
+		stills = append(stills, s.stills())
 	}
 	return stills
-}
+})

@@ -53,6 +53,28 @@ func TestClipNameAndDir(t *testing.T) {
 	}
 }
 
+func TestSharedFolders(t *testing.T) {
+	for want, paths := range map[string][]string{
+		"/shoot/":  {"/shoot/day1/a.mov", "/shoot/day2/b.mov"},
+		"/":        {"/shoot/a.mov", "/shoot/day/b.mov"},
+		"a/b/":     {"a/b/c/x.mov", "a/b/c/y.mov"},
+		"":         {"x.mov", "a/y.mov"},
+		`d:\`:      {`d:\one\x.mov`, `d:\two\y.mov`},
+		"/deep/x/": {"/deep/x/y/a.mov"},
+	} {
+		var clips []Clip
+		for _, p := range paths {
+			clips = append(clips, Clip{Path: p})
+		}
+		if got := sharedFolders(clips); got != want {
+			t.Errorf("%q share %q, want %q", paths, got, want)
+		}
+	}
+	if got := sharedFolders(nil); got != "" {
+		t.Errorf("no clips share %q", got)
+	}
+}
+
 func TestTurned(t *testing.T) {
 	s := flatStill(3, 2, 0)
 	for i := range s.R {

@@ -137,18 +137,20 @@ type evenTicks struct {
 }
 
 func (t evenTicks) Ticks(low, high float64) []plot.Tick {
-	step := math.Pow(10, math.Floor(math.Log10((high-low)/4)))
+	power := math.Floor(math.Log10((high - low) / 4))
+	step := math.Pow(10, power)
+	digits := max(0, int(-power))
 	for _, n := range []float64{2, 2.5, 2} {
 		if (high-low)/step > 7 {
 			step *= n
 		}
 	}
+	if _, part := math.Modf(step * math.Pow10(digits)); part > 1e-9 && part < 1-1e-9 {
+		digits++ // 0.25 needs a digit more than 0.1 and 0.5
+	}
 	var ticks []plot.Tick
 	for v := math.Ceil(low/step) * step; v <= high+step*1e-9; v += step {
-		label := strconv.FormatFloat(math.Round(v/step)*step, 'g', 4, 64) + t.unit
-		if t.signed && v > step/2 {
-			label = "+" + label
-		}
+		label := decimal(v, digits, t.signed && roundTo(v, digits) != 0, t.unit)
 		ticks = append(ticks, plot.Tick{Value: v, Label: typeset(label)})
 	}
 	return ticks

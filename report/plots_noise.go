@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg/draw"
@@ -40,9 +41,9 @@ func snrDrawing(c Clip) (drawing, bool) {
 }
 
 // snrPoints returns the measured tones and their intervals. x is the tone of the scene, or of
-// the recording where no grey was found, which scene tells.
+// the recording where no grey is known, which scene tells.
 func snrPoints(c Clip) (points plotter.XYs, bars spans, scene bool) {
-	scene = c.Placement != nil
+	scene = slices.ContainsFunc(c.Noise.Tones, func(t Tone) bool { return t.SceneStops != nil })
 	bars.style = stroke(inkMain, 1)
 	for _, t := range c.Noise.Tones {
 		x, ok := toneAt(t, scene)
