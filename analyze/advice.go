@@ -222,6 +222,7 @@ func nextTake(f Facts) NextTake {
 		n.Stops = 0
 		n.Text = "A field clips with grey at the target: shade or filter it, add light to the subject, or accept it."
 	case math.IsNaN(room):
+		n.Text = "How far the highlights reach is not known: no light was recorded to tell by."
 	case len(n.For) > 1 && n.For[1].Placement > placement+holdWithin && room > holdWithin:
 		n.Stops = math.Min(n.For[1].Placement-placement, room)
 		n.Text = fmt.Sprintf("Open up %.1f stops: shadows gain, and the brightest content stays %.1f stops under the ceiling.", n.Stops, f.Highlights.Headroom-n.Stops)

@@ -16,6 +16,8 @@ type film struct {
 	truth  synth.Truth
 }
 
+var chromaNames = map[synth.Sampling]string{synth.S420: "4:2:0", synth.S422: "4:2:2", synth.S444: "4:4:4", synth.RGB: "RGB"}
+
 // expose makes a film.
 func expose(t testing.TB, cam synth.Camera, shot synth.Shot) *film {
 	t.Helper()
@@ -25,27 +27,30 @@ func expose(t testing.TB, cam synth.Camera, shot synth.Shot) *film {
 	}
 	f := frames[0].Frame()
 	info := decode.Info{Path: "film", Codec: "ffv1", Bits: cam.Bits, Width: cam.Width, Height: cam.Height,
-		RateNum: 25, RateDen: 1, Frames: len(frames), Layout: f.Layout}
-	if f.Layout == decode.RGB {
-		info.Chroma = "RGB"
+		RateNum: 25, RateDen: 1, Frames: len(frames), Layout: f.Layout, Chroma: chromaNames[cam.Sampling]}
+	if shot.RateNum > 0 {
+		info.RateNum, info.RateDen = shot.RateNum, max(shot.RateDen, 1)
 	}
 	return &film{info, frames, truth}
+}
+
+// gray leaves a film's luma only.
+func (f *film) gray() *film {
+	g := *f
+	g.info.Layout, g.info.Chroma = decode.Gray, "gray"
+	return &g
 }
 
 func (f *film) Info() decode.Info { return f.info }
 
 func (f *film) Read(_ context.Context, opt decode.ReadOptions, visit func(*decode.Frame) error) error {
-	spans := opt.Spans
-	if spans == nil {
-		chunk := max(opt.Chunk, 1)
-		for at := 0; at < len(f.frames); at += chunk {
-			spans = append(spans, decode.Span{First: at, Count: min(chunk, len(f.frames)-at)})
-		}
-	}
-	for group, span := range spans {
+	for group, span := range spansOf(opt, len(f.frames)) {
 		for i := span.First; i < span.First+span.Count && i < len(f.frames); i++ {
 			frame := f.frames[i].Frame()
-			frame.Group, frame.Index, frame.Time, frame.Picture = group, i, float64(i)/25, 'I'
+			frame.Group = group
+			if f.info.Layout == decode.Gray {
+				frame.Layout, frame.Planes[1], frame.Planes[2] = decode.Gray, decode.Plane{}, decode.Plane{}
+			}
 			if err := visit(frame); err != nil {
 				return err
 			}

@@ -185,6 +185,8 @@ func measureHighlights(groups []*groupSums, g grid, finder *ceilingFinder, ceili
 			return h
 		}
 	}
-	h.Headroom = max(curve.ToStops(r.Linear(ceiling.Code))-h.Brightest, 0)
+	if !math.IsInf(h.Brightest, -1) {
+		h.Headroom = max(curve.ToStops(r.Linear(ceiling.Code))-h.Brightest, 0)
+	}
 	return h
 }

@@ -42,9 +42,9 @@ const LeastSigma = 0.5
 
 // oneTone tells whether what lies in a cell is of one tone. An edge between a light and a dark
 // surface has a mean that neither has, and noise that does not belong to it.
-func (c cellNoise) oneTone(r curve.Reading) bool {
+func (c cellNoise) oneTone(s *toneScale) bool {
 	texture := math.Sqrt(max(c.spatial-c.variance, 0))
-	stop := max(r.Linear(c.code), 0) * math.Ln2 / r.LinearPerCode(c.code)
+	stop := max(at(s.linear, c.code), 0) * math.Ln2 / at(s.slope, c.code)
 	return texture <= max(mostTexture*stop, math.Sqrt(c.variance)/2)
 }
 
@@ -73,24 +73,24 @@ type toneSums struct {
 }
 
 // add estimates the noise of a batch of cells.
-func (t *toneTable) add(cells []cellNoise, r curve.Reading) {
+func (t *toneTable) add(cells []cellNoise, s *toneScale) {
 	if *t == nil {
 		*t = toneTable{}
 	}
-	for tone, parts := range byTone(cells, r) {
+	for tone, parts := range byTone(cells, s) {
 		m := (*t)[tone]
 		if m == nil {
 			m = &toneSums{}
 			(*t)[tone] = m
 		}
 		for _, part := range parts {
-			m.addPart(part, r)
+			m.addPart(part, s)
 		}
 	}
 }
 
 // addPart adds the cells of a part that hold still.
-func (m *toneSums) addPart(part []cellNoise, r curve.Reading) {
+func (m *toneSums) addPart(part []cellNoise, s *toneScale) {
 	moving := part[:0:0]
 	for _, c := range part {
 		if c.repeated {
@@ -109,8 +109,8 @@ func (m *toneSums) addPart(part []cellNoise, r curve.Reading) {
 	m.errorSq += n * n * variance * variance * relative * relative
 	for _, c := range kept {
 		m.code += c.code
-		m.linear += r.Linear(c.code)
-		slope := r.LinearPerCode(c.code)
+		m.linear += at(s.linear, c.code)
+		slope := at(s.slope, c.code)
 		m.linearSq += max(variance-quantised, 0) * slope * slope
 	}
 }
@@ -137,12 +137,12 @@ func (t *toneTable) merge(other toneTable) {
 }
 
 // byTone sorts cells into the parts of tones; parts with few cells are put together.
-func byTone(cells []cellNoise, r curve.Reading) map[int][][]cellNoise {
+func byTone(cells []cellNoise, s *toneScale) map[int][][]cellNoise {
 	parts := map[int][]cellNoise{}
 	for _, c := range cells {
-		stops := max(r.Stops(c.code), DarkestTone)
-		at := int(math.Floor(stops * toneParts / toneStep))
-		parts[at] = append(parts[at], c)
+		stops := max(at(s.stops, c.code), DarkestTone)
+		part := int(math.Floor(stops * toneParts / toneStep))
+		parts[part] = append(parts[part], c)
 	}
 	tones, few := map[int][][]cellNoise{}, map[int][]cellNoise{}
 	for _, at := range slices.Sorted(maps.Keys(parts)) {
@@ -165,17 +165,16 @@ func byTone(cells []cellNoise, r curve.Reading) map[int][][]cellNoise {
 func (m *toneSums) tone(samplesPerCell float64) Tone {
 	n := m.cells
 	t := Tone{Linear: m.linear / n, Code: m.code / n, Cells: int(n), Samples: n * samplesPerCell,
-		SigmaCode: math.NaN(), SigmaLinear: math.NaN(), Fixed: math.NaN(), Row: math.NaN(), Column: math.NaN()}
+		SigmaCode: math.NaN(), SigmaLinear: math.NaN(), Relative: math.NaN(), Fixed: math.NaN(), Row: math.NaN(), Column: math.NaN()}
 	t.Stops = curve.ToStops(t.Linear)
 	variance := m.variance / n
-	// The cells' own spread, or what the samples they are worth allow, whichever is larger.
-	overlap := math.Sqrt(cellFreedom / samplesPerCell)
-	t.Relative = math.Sqrt(m.errorSq) / m.variance / 2 * overlap
 	if clean := variance - quantised; clean >= LeastSigma*LeastSigma {
 		t.SigmaCode = math.Sqrt(clean)
 		t.SigmaLinear = math.Sqrt(m.linearSq / n)
+		// The cells' own spread, or what the samples they are worth allow, whichever is larger.
+		overlap := math.Sqrt(cellFreedom / samplesPerCell)
 		// Taking 1/12 off leaves the absolute error and so enlarges the relative one.
-		t.Relative *= variance / clean
+		t.Relative = math.Sqrt(m.errorSq) / n / clean / 2 * overlap
 	}
 	return t
 }

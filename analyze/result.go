@@ -83,7 +83,7 @@ type Tone struct {
 	Code        float64 // mean file code
 	SigmaCode   float64 // file code; NaN when below what whole codes can show
 	SigmaLinear float64
-	Relative    float64 // standard error of SigmaCode / SigmaCode
+	Relative    float64 // standard error of SigmaCode / SigmaCode; NaN where that is
 	Cells       int
 	Samples     float64 // effective number
 	Fixed       float64 // standing pattern, file code; NaN
@@ -151,8 +151,8 @@ type GradedTone struct{ Scene, SNR, Nominal, SigmaL float64 }
 type Highlights struct {
 	Ceiling   Ceiling
 	Clipped   Shares
-	Headroom  float64 // stops from the brightest content to the ceiling; NaN when a field clips
-	Brightest float64 // recorded stops of the 99.9th percentile
+	Headroom  float64 // stops from the brightest content to the ceiling; NaN when a field clips or all is black
+	Brightest float64 // recorded stops of the 99.9th percentile; -Inf for no light
 	Soft      float64 // share of the frame in the roll-off just below the ceiling
 	Areas     []Area
 }
