@@ -150,18 +150,27 @@ func highlightFindings(f Facts, a Advice) (out []Finding) {
 		if field >= fieldAlarm {
 			level = Alarm
 		}
-		out = append(out, Finding{"field-clipped", level, fmt.Sprintf("%.1f %% of the frame is clipped in fields such as sky or windows: nothing brings it back.", 100*field)})
+		out = append(out, Finding{"field-clipped", level, fmt.Sprintf("%s of the frame is clipped in fields such as sky or windows: nothing brings it back.", percent(field, 1))})
 		if a.After.Ceiling < greyCeiling {
 			out = append(out, Finding{"grey-ceiling", Caution, fmt.Sprintf("After the correction the clipped field sits at %.0f %% on the display and reads as flat grey: bring its white up in the grade.", a.After.Ceiling)})
 		}
 	}
 	if points > 0 {
-		out = append(out, Finding{"points-clipped", Note, fmt.Sprintf("Lamps or glints clip (%.2f %% of the frame): usually no loss.", 100*points)})
+		out = append(out, Finding{"points-clipped", Note, fmt.Sprintf("Lamps or glints clip (%s of the frame): usually no loss.", percent(points, 2))})
 	}
 	if some := f.Highlights.Clipped.Any - f.Highlights.Clipped.All; some >= channelGap || (field > 0 && hue/field >= hueShare) {
-		out = append(out, Finding{"channel-clipped", Caution, fmt.Sprintf("In %.1f %% of the frame only one or two channels clip: hue shifts there.", 100*some)})
+		out = append(out, Finding{"channel-clipped", Caution, fmt.Sprintf("In %s of the frame only one or two channels clip: hue shifts there.", percent(some, 1))})
 	}
 	return out
+}
+
+// percent writes a share of the frame, and "under" the last digit where nothing would be left.
+func percent(share float64, digits int) string {
+	least := math.Pow10(-digits)
+	if 100*share < least/2 {
+		return fmt.Sprintf("under %.*f %%", digits, least)
+	}
+	return fmt.Sprintf("%.*f %%", digits, 100*share)
 }
 
 func noiseFindings(f Facts, a Advice) (out []Finding) {
@@ -174,7 +183,7 @@ func noiseFindings(f Facts, a Advice) (out []Finding) {
 	snr := a.After.SNR
 	switch {
 	case snr < deadSNR:
-		out = append(out, Finding{"shadows-thin", Alarm, fmt.Sprintf("Shadows at -4 stops carry only %.0f dB.", snr)})
+		out = append(out, Finding{"shadows-thin", Alarm, fmt.Sprintf("Shadows at -4 stops carry only %.0f dB.", math.Round(snr)+0)})
 	case snr < thinSNR:
 		out = append(out, Finding{"shadows-thin", Caution, fmt.Sprintf("Shadows at -4 stops carry %.0f dB: plainly grainy.", snr)})
 	}

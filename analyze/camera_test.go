@@ -62,7 +62,7 @@ func TestRealSensor(t *testing.T) {
 		x, y := tile.Tile[0], tile.Tile[1]
 		set.Patches = append(set.Patches, Patch{image.Rect(x, y, x+tile.Tile[2], y+tile.Tile[3]), 0.18})
 	}
-	m := &measurement{clip: clip, info: clip.Info(), set: set, table: set.Reading.Table()}
+	m := newMeasurement(clip, set)
 	if err := m.scout(t.Context()); err != nil {
 		t.Fatal(err)
 	}

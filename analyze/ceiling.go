@@ -24,8 +24,7 @@ type ceilingFinder struct {
 	count   [3][]float64 // samples by quarters of a 10-bit code
 	change  [3][]float64 // squared difference to the other frame, summed, (10-bit code)^2
 	samples float64
-	before  [3][]float32 // channels of the frame before
-	width   int
+	before  *decode.Frame
 
 	lossy    bool       // coding may have taken noise
 	rounding [3]float64 // variance that rounding of Y', Cb and Cr leaves in a channel, (10-bit code)^2
@@ -41,20 +40,34 @@ func newCeilingFinder(r curve.Reading, m curve.Matrix) *ceilingFinder {
 }
 
 // add takes the next frame; second tells that the frame before it in the clip was added last.
+// The finder keeps a reference to a frame until the next one, or drop.
 func (c *ceilingFinder) add(f *decode.Frame, second bool) {
-	channelRows(f, c.chroma, func(y int, rgb [3][]float32) {
-		c.width = len(rgb[0])
-		for i, row := range rgb {
-			if !second {
-				c.before[i] = append(c.before[i][:min(len(c.before[i]), y*c.width)], row...)
-				continue
-			}
-			c.compare(i, row, c.before[i][y*c.width:])
+	if second && c.before != nil {
+		c.pair(f, c.before)
+	}
+	c.drop()
+	c.before = f
+	f.Keep()
+}
+
+// drop releases the frame held.
+func (c *ceilingFinder) drop() {
+	if c.before != nil {
+		c.before.Release()
+		c.before = nil
+	}
+}
+
+// pair compares two frames.
+func (c *ceilingFinder) pair(f, before *decode.Frame) {
+	now, was := channelsOf(f, c.chroma), channelsOf(before, c.chroma)
+	for y := range now.height {
+		rgb, old := now.row(y), was.row(y)
+		for i := range rgb {
+			c.compare(i, rgb[i], old[i])
 		}
-		if second {
-			c.samples += float64(c.width)
-		}
-	})
+		c.samples += float64(now.width)
+	}
 }
 
 func (c *ceilingFinder) compare(channel int, row, before []float32) {
@@ -93,8 +106,8 @@ func (c *ceilingFinder) find() Ceiling {
 
 // plausible tells whether a camera may clip at a file code where nothing but a sharp pile-up
 // speaks for it, because noise is too small to see or coding may have taken it. A white card
-// then looks the same, but lies lower: cameras end within mostBelowTop of the curve's end (S-Log3 recordings 1.7 stops below
-// it, LogC3 at EI 800 0.6).
+// then looks the same, but lies lower: cameras end within mostBelowTop of the curve's end
+// (S-Log3 recordings 1.7 stops below it, LogC3 at EI 800 0.6).
 func (c *ceilingFinder) plausible(code float64) bool {
 	return c.reading.Stops(code) >= curve.ToStops(c.reading.Curve.Decode(c.reading.Curve.Top))-mostBelowTop
 }
@@ -126,8 +139,7 @@ func (c Ceiling) thresholds(chroma curve.Chroma) thresholds {
 // single counts a clip of one frame, where nothing tells noise: only the sharpness of a pile-up
 // decides.
 func (c *ceilingFinder) single() {
-	for i, row := range c.before {
-		c.compare(i, row, row)
-		c.samples = float64(len(row))
+	if c.before != nil {
+		c.pair(c.before, c.before)
 	}
 }

@@ -7,51 +7,67 @@ import (
 	"stopledger/decode"
 )
 
-// channelRows calls visit with R', G' and B' of each row of a frame, as file codes on luma's
-// scale, one value per chroma sample with the mean luma of its block. The slices are reused.
-// A gray frame gives its luma three times.
-func channelRows(f *decode.Frame, c curve.Chroma, visit func(y int, rgb [3][]float32)) {
+// A channelReader gives R', G' and B' of a frame row by row, as file codes on luma's scale, one
+// value per chroma sample with the mean luma of its block. A gray frame gives its luma three
+// times.
+type channelReader struct {
+	frame         *decode.Frame
+	chroma        curve.Chroma
+	width, height int // of a channel
+	rgb           [3][]float32
+}
+
+func channelsOf(f *decode.Frame, c curve.Chroma) *channelReader {
 	p := f.Planes[0]
 	if f.Layout == decode.YCbCr {
 		p = f.Planes[1]
 	}
-	var rgb [3][]float32
-	for i := range rgb {
-		rgb[i] = make([]float32, p.Width)
+	r := &channelReader{frame: f, chroma: c, width: p.Width, height: p.Height}
+	for i := range r.rgb {
+		r.rgb[i] = make([]float32, p.Width)
 	}
-	for y := range p.Height {
-		switch f.Layout {
-		case decode.YCbCr:
-			chromaRow(f, c, y, rgb)
-		default:
-			for i := range rgb {
-				row := f.Planes[0].Row(y)
-				if f.Layout == decode.RGB {
-					row = f.Planes[i].Row(y)
-				}
-				for x, v := range row {
-					rgb[i][x] = float32(v)
-				}
-			}
+	return r
+}
+
+// row returns one row of the channels. The slices are reused.
+func (r *channelReader) row(y int) [3][]float32 {
+	if r.frame.Layout == decode.YCbCr {
+		r.mix(y)
+		return r.rgb
+	}
+	for i := range r.rgb {
+		plane := 0
+		if r.frame.Layout == decode.RGB {
+			plane = i
 		}
-		visit(y, rgb)
+		widen(r.rgb[i], r.frame.Planes[plane].Row(y))
+	}
+	return r.rgb
+}
+
+func widen(out []float32, in []uint16) {
+	for x, v := range in {
+		out[x] = float32(v)
 	}
 }
 
-func chromaRow(f *decode.Frame, c curve.Chroma, y int, rgb [3][]float32) {
+// mix makes one row of channels from luma and chroma.
+func (r *channelReader) mix(y int) {
+	f, c := r.frame, r.chroma
 	subX, subY := f.SubX(), f.SubY()
 	luma := f.Planes[0]
 	upper, lower := luma.Row(y*subY), luma.Row(min(y*subY+subY-1, luma.Height-1))
 	cb, cr := f.Planes[1].Row(y), f.Planes[2].Row(y)
 	mid, crR, cbG, crG, cbB := float32(c.Mid), float32(c.CrR), float32(c.CbG), float32(c.CrG), float32(c.CbB)
+	red, green, blue := r.rgb[0], r.rgb[1], r.rgb[2]
 	for x := range cb {
 		left := x * subX
 		right := min(left+subX-1, len(upper)-1)
-		l := 0.25 * (float32(upper[left]) + float32(upper[right]) + float32(lower[left]) + float32(lower[right]))
+		l := 0.25 * float32(int(upper[left])+int(upper[right])+int(lower[left])+int(lower[right]))
 		u, v := float32(cb[x])-mid, float32(cr[x])-mid
-		rgb[0][x] = l + crR*v
-		rgb[1][x] = l + cbG*u + crG*v
-		rgb[2][x] = l + cbB*u
+		red[x] = l + crR*v
+		green[x] = l + cbG*u + crG*v
+		blue[x] = l + cbB*u
 	}
 }
 

@@ -33,7 +33,7 @@ type Source interface {
 // Clip measures a clip. A damaged clip is measured as far as it can be read: Result.Lost counts
 // the frames that are missing. It fails only where not one frame could be measured.
 func Clip(ctx context.Context, clip Source, set Settings) (*Result, error) {
-	m := &measurement{clip: clip, info: clip.Info(), set: set, table: set.Reading.Table()}
+	m := newMeasurement(clip, set)
 	if err := m.checkPatches(); err != nil {
 		return nil, err
 	}
@@ -57,6 +57,7 @@ type measurement struct {
 	clip    Source
 	info    decode.Info
 	set     Settings
+	scale   *toneScale
 	table   []float64 // scene-linear light by file code
 	grid    grid
 	perCell float64 // chroma samples in a whole cell
@@ -65,6 +66,11 @@ type measurement struct {
 	groups  []*groupSums
 	scouted int
 	lost    int
+}
+
+func newMeasurement(clip Source, set Settings) *measurement {
+	scale := newToneScale(set.Reading)
+	return &measurement{clip: clip, info: clip.Info(), set: set, scale: scale, table: scale.linear}
 }
 
 func (m *measurement) checkPatches() error {
@@ -87,7 +93,8 @@ func (m *measurement) plan() []decode.Span {
 // scout looks at the first two frames of each group: for the ceiling, and for grey.
 func (m *measurement) scout(ctx context.Context) error {
 	m.finder = newCeilingFinder(m.set.Reading, m.set.Matrix)
-	spans := decode.Groups(max(m.info.Frames, 2), groupsMeasured, framesPerGroup)
+	defer m.finder.drop()
+	spans := decode.Groups(max(m.info.Frames, 2), m.groupsScouted(), framesPerGroup)
 	for i := range spans {
 		spans[i].Count = min(spans[i].Count, 2)
 	}
@@ -110,6 +117,15 @@ func (m *measurement) scout(ctx context.Context) error {
 	}
 	m.ceiling = m.finder.find()
 	return nil
+}
+
+// groupsScouted is fewer where every frame is measured: the groups are then no places to agree
+// with, and each frame decoded twice counts.
+func (m *measurement) groupsScouted() int {
+	if m.set.EveryFrame {
+		return groupsMeasured / 2
+	}
+	return groupsMeasured
 }
 
 func (m *measurement) layOut(f *decode.Frame) {

@@ -88,7 +88,7 @@ func (m *measurement) channelNoise(n *Noise) {
 			}
 		}
 		var table toneTable
-		table.add(cells, m.set.Reading)
+		table.add(cells, m.scale)
 		g := grainOf(m.detailCells(i), quietTest(table.tones(cellFreedom)))
 		n.ChannelGrain[i] = g.length
 		n.Channels[i] = table.tones(cellFreedom / g.squares)

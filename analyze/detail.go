@@ -29,9 +29,17 @@ type detailCell struct {
 	down        [lags]float64 // covariance of differences / 2, file code^2
 }
 
-// look measures a pair of consecutive frames.
+// look measures a pair of consecutive frames, one row of cells at a time.
 func look(f, before *decode.Frame, luma, lumaBefore decode.Plane, c curve.Chroma) *detail {
-	d := &detail{luma: detailOf(widen(luma), widen(lumaBefore), luma.Width, luma.Height)}
+	d := &detail{}
+	now, was := newStripe(luma.Width), newStripe(luma.Width)
+	for y := 0; y+cellSize <= luma.Height; y += cellSize {
+		for dy := range cellSize {
+			widen(now.row(dy), luma.Row(y+dy))
+			widen(was.row(dy), lumaBefore.Row(y+dy))
+		}
+		d.luma = appendCells(d.luma, now, was)
+	}
 	var fourth []float64
 	for _, cell := range d.luma {
 		if cell.variance > LeastSigma*LeastSigma {
@@ -39,60 +47,60 @@ func look(f, before *decode.Frame, luma, lumaBefore decode.Plane, c curve.Chroma
 		}
 	}
 	d.kurtosis = median(fourth)
-	if f.Layout == decode.Gray {
-		return d
-	}
-	var cur, prev [3][]float32
-	width := 0
-	gather := func(into *[3][]float32) func(int, [3][]float32) {
-		return func(_ int, rgb [3][]float32) {
-			for i := range rgb {
-				into[i] = append(into[i], rgb[i]...)
-			}
-			width = len(rgb[0])
-		}
-	}
-	channelRows(f, c, gather(&cur))
-	channelRows(before, c, gather(&prev))
-	for i := range cur {
-		d.channels[i] = detailOf(cur[i], prev[i], width, len(cur[i])/width)
+	if f.Layout != decode.Gray {
+		d.lookAtChannels(channelsOf(f, c), channelsOf(before, c))
 	}
 	return d
 }
 
-func widen(p decode.Plane) []float32 {
-	out := make([]float32, 0, p.Width*p.Height)
-	for y := range p.Height {
-		for _, v := range p.Row(y) {
-			out = append(out, float32(v))
+func (d *detail) lookAtChannels(f, before *channelReader) {
+	var now, was [3]stripe
+	for i := range now {
+		now[i], was[i] = newStripe(f.width), newStripe(f.width)
+	}
+	for y := 0; y+cellSize <= f.height; y += cellSize {
+		for dy := range cellSize {
+			rgb, old := f.row(y+dy), before.row(y+dy)
+			for i := range rgb {
+				copy(now[i].row(dy), rgb[i])
+				copy(was[i].row(dy), old[i])
+			}
+		}
+		for i := range now {
+			d.channels[i] = appendCells(d.channels[i], now[i], was[i])
 		}
 	}
-	return out
 }
 
-// detailOf measures every whole cell of a plane.
-func detailOf(cur, prev []float32, width, height int) []detailCell {
-	var cells []detailCell
-	var d, a [cellArea]float64
-	for y := 0; y+cellSize <= height; y += cellSize {
-		for x := 0; x+cellSize <= width; x += cellSize {
-			var sum float64
-			for row := range cellSize {
-				at := (y+row)*width + x
-				for col := range cellSize {
-					c, p := float64(cur[at+col]), float64(prev[at+col])
-					d[row*cellSize+col] = c - p
-					a[row*cellSize+col] = (c + p) / 2
-					sum += (c + p) / 2
-				}
+// A stripe is cellSize rows of a plane.
+type stripe struct {
+	width   int
+	samples []float32
+}
+
+func newStripe(width int) stripe { return stripe{width, make([]float32, width*cellSize)} }
+
+func (s stripe) row(y int) []float32 { return s.samples[y*s.width : (y+1)*s.width] }
+
+// appendCells measures every whole cell of a stripe.
+func appendCells(cells []detailCell, now, was stripe) []detailCell {
+	var d, a [cellArea]float32
+	for x := 0; x+cellSize <= now.width; x += cellSize {
+		var sum float32
+		for y := range cellSize {
+			cur, prev := now.row(y)[x:x+cellSize], was.row(y)[x:x+cellSize]
+			for i, c := range cur {
+				d[y*cellSize+i] = c - prev[i]
+				a[y*cellSize+i] = (c + prev[i]) / 2
+				sum += (c + prev[i]) / 2
 			}
-			cell := detailCell{cellNoise: cellNoise{code: sum / cellArea}}
-			removePlane(&d)
-			removePlane(&a)
-			cell.differences(&d)
-			cell.pattern(&a)
-			cells = append(cells, cell)
 		}
+		cell := detailCell{cellNoise: cellNoise{code: float64(sum) / cellArea}}
+		removePlane(&d)
+		removePlane(&a)
+		cell.differences(&d)
+		cell.pattern(&a)
+		cells = append(cells, cell)
 	}
 	return cells
 }
@@ -101,52 +109,72 @@ func detailOf(cur, prev []float32, width, height int) []detailCell {
 const planeFreedom = 3.0
 
 // removePlane takes the least-squares plane out of a cell: three degrees of freedom.
-func removePlane(v *[cellArea]float64) {
+func removePlane(v *[cellArea]float32) {
 	const centre = (cellSize - 1) / 2.0
 	// The sum over a cell of (x - centre)^2.
 	const moment = cellArea * (cellSize*cellSize - 1) / 12.0
-	var mean, across, down float64
-	for i, s := range v {
-		mean += s / cellArea
-		across += s * (float64(i%cellSize) - centre) / moment
-		down += s * (float64(i/cellSize) - centre) / moment
+	var mean, across, down float32
+	for y := range cellSize {
+		var row float32
+		for x, s := range v[y*cellSize : (y+1)*cellSize] {
+			row += s
+			across += s * (float32(x) - centre)
+		}
+		mean += row
+		down += row * (float32(y) - centre)
 	}
-	for i := range v {
-		v[i] -= mean + across*(float64(i%cellSize)-centre) + down*(float64(i/cellSize)-centre)
-	}
-}
-
-func (c *detailCell) differences(d *[cellArea]float64) {
-	var square, fourth float64
-	for i, v := range d {
-		square += v * v
-		fourth += v * v * v * v
-		for lag := 1; lag <= lags; lag++ {
-			if i%cellSize+lag < cellSize {
-				c.across[lag-1] += v * d[i+lag] / (2 * cellSize * float64(cellSize-lag))
-			}
-			if i/cellSize+lag < cellSize {
-				c.down[lag-1] += v * d[i+lag*cellSize] / (2 * cellSize * float64(cellSize-lag))
-			}
+	mean, across, down = mean/cellArea, across/moment, down/moment
+	for y := range cellSize {
+		level := mean + down*(float32(y)-centre) - across*centre
+		row := v[y*cellSize : (y+1)*cellSize]
+		for x := range row {
+			row[x] -= level + across*float32(x)
 		}
 	}
-	c.variance = square / 2 / cellFreedom
+}
+
+func (c *detailCell) differences(d *[cellArea]float32) {
+	var square, fourth float32
+	for _, v := range d {
+		square += v * v
+		fourth += v * v * v * v
+	}
+	for lag := 1; lag <= lags; lag++ {
+		var across, down float32
+		for y := range cellSize {
+			row := d[y*cellSize : (y+1)*cellSize]
+			for x := range cellSize - lag {
+				across += row[x] * row[x+lag]
+			}
+		}
+		for i := range cellArea - lag*cellSize {
+			down += d[i] * d[i+lag*cellSize]
+		}
+		pairs := float64(2 * cellSize * (cellSize - lag))
+		c.across[lag-1], c.down[lag-1] = float64(across)/pairs, float64(down)/pairs
+	}
+	c.variance = float64(square) / 2 / cellFreedom
 	if square > 0 {
-		c.fourth = fourth / cellArea / (square / cellFreedom) / (square / cellFreedom)
+		second := float64(square) / cellFreedom
+		c.fourth = float64(fourth) / cellArea / second / second
 	}
 }
 
-func (c *detailCell) pattern(a *[cellArea]float64) {
-	var rows, columns [cellSize]float64
-	for i, v := range a {
-		c.fixed += v * v / cellFreedom
-		rows[i/cellSize] += v / cellSize
-		columns[i%cellSize] += v / cellSize
+func (c *detailCell) pattern(a *[cellArea]float32) {
+	var rows, columns [cellSize]float32
+	var square float32
+	for y := range cellSize {
+		for x, v := range a[y*cellSize : (y+1)*cellSize] {
+			square += v * v
+			rows[y] += v / cellSize
+			columns[x] += v / cellSize
+		}
 	}
+	c.fixed = float64(square) / cellFreedom
 	// The plane takes two degrees of freedom from the row means, and two from the column means.
 	for i := range rows {
-		c.row += rows[i] * rows[i] / (cellSize - 2)
-		c.column += columns[i] * columns[i] / (cellSize - 2)
+		c.row += float64(rows[i]*rows[i]) / (cellSize - 2)
+		c.column += float64(columns[i]*columns[i]) / (cellSize - 2)
 	}
 }
 

@@ -131,7 +131,7 @@ func (b *band) sample(w *walker, cellRow int) {
 			spatial:  (float64(r.sumSq) - float64(r.sum)*float64(r.sum)/cellArea) / (cellArea - 1),
 			repeated: r.diffSq == 0,
 		}
-		if c.oneTone(w.reading) {
+		if c.oneTone(w.scale) {
 			b.samples = append(b.samples, c)
 		}
 	}

@@ -14,7 +14,7 @@ import (
 type walker struct {
 	grid     grid
 	ceilings thresholds
-	reading  curve.Reading
+	scale    *toneScale
 	chroma   curve.Chroma
 	patches  []Patch
 	closer   bool    // give the current group a closer look
@@ -53,10 +53,10 @@ type rowSums struct {
 
 func newWalker(g grid, perCell float64, set Settings, c thresholds) *walker {
 	r := set.Reading
-	w := &walker{grid: g, ceilings: c, reading: r, chroma: r.Chroma(set.Matrix), patches: set.Patches, mostClipped: perCell * cleanShare,
+	w := &walker{grid: g, ceilings: c, scale: newToneScale(r), chroma: r.Chroma(set.Matrix), patches: set.Patches, mostClipped: perCell * cleanShare,
 		pairVar: make([]float32, g.cols*g.rows), luma: lumaPlanes{matrix: set.Matrix}}
-	for code := range 1 << r.Bits {
-		w.stops = append(w.stops, int64(math.Round(stopsOne*math.Max(r.Stops(float64(code)), darkest))))
+	for _, stops := range w.scale.stops {
+		w.stops = append(w.stops, int64(math.Round(stopsOne*stops)))
 	}
 	workers := min(max(set.Threads, 1), g.rows)
 	for i := range workers {
@@ -163,7 +163,7 @@ func (w *walker) gather() {
 		}
 		clear(b.hist)
 	}
-	w.sums.noise.add(samples, w.reading)
+	w.sums.noise.add(samples, w.scale)
 }
 
 // level records the frame's log-average and, for a pair, how much its quieter cells changed.

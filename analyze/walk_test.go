@@ -239,7 +239,7 @@ func TestAnyOrderAnyWorkers(t *testing.T) {
 	var want *Result
 	for threads := 1; threads <= 3; threads++ {
 		set.Threads = threads
-		m := &measurement{clip: clip, info: clip.Info(), set: set, table: set.Reading.Table()}
+		m := newMeasurement(clip, set)
 		if err := m.scout(t.Context()); err != nil {
 			t.Fatal(err)
 		}
