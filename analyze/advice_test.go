@@ -331,3 +331,15 @@ func TestZebraOfPlacement(t *testing.T) {
 		}
 	}
 }
+
+// TestNoSignedZeros: shadows about as strong as their noise, and a hold just off target.
+func TestNoSignedZeros(t *testing.T) {
+	f := clearFacts(t)
+	placed(-0.02)(&f)
+	f.Noise.Model = &Model{Read: curve.FromStops(-4)}
+	a := Advise(f)
+	checkTexts(t, a)
+	if !(a.After.SNR < 0 && a.After.SNR > -0.5) || levelOf(a, "shadows-thin") != Alarm {
+		t.Errorf("SNR %v, findings %+v", a.After.SNR, a.Findings)
+	}
+}

@@ -19,4 +19,6 @@ const (
 	// placementLossless and placementCoded: stops.
 	placementLossless = 0.02
 	placementCoded    = 0.05
+	// variationShare: of a step or swing. A step within a group is shared out over both sides.
+	variationShare = 0.10
 )

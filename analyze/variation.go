@@ -3,6 +3,7 @@ package analyze
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 )
 
@@ -29,7 +30,9 @@ func measureVariation(moments []levelAt, frames [][]frameLevel, rate float64) Va
 		v.Step, v.StepAt = step, at
 		return v
 	}
-	if d := drift(moments); math.Abs(d) >= leastDrift {
+	// Groups stand in the middle of their shares of the clip: the first and the last miss half one.
+	n := float64(len(moments))
+	if d := drift(moments) * n / (n - 1); math.Abs(d) >= leastDrift {
 		v.Drift = d
 	}
 	return v
@@ -92,8 +95,8 @@ func alias(ripple, rate float64) float64 {
 }
 
 // flicker fits the beat of 100 and 120 Hz light with the frame rate to the levels of each group,
-// in its own phase, after taking out each group's mean. It returns the peak-to-peak swing in
-// stops and the beat's frequency, NaN when neither explains what varies.
+// in its own phase, after taking out each group's straight line. It returns the peak-to-peak
+// swing in stops and the beat's frequency, NaN when neither explains what varies.
 func flicker(frames [][]frameLevel, rate float64) (stops, hz float64) {
 	stops, hz = math.NaN(), math.NaN()
 	if rate <= 0 {
@@ -113,54 +116,62 @@ func flicker(frames [][]frameLevel, rate float64) (stops, hz float64) {
 	return stops, hz
 }
 
-// fitBeat returns the root-mean-square peak-to-peak swing at frequency f over the groups, and
-// the share of the variance that it explains, freedom counted.
+// fitBeat returns the peak-to-peak swing at frequency f, the median over the groups, and the
+// share of the variance that it explains, freedom counted. A step swings in one group only.
 func fitBeat(frames [][]frameLevel, f float64) (swing, explained float64) {
-	var total, fitted, freeTotal, freeRest, power, groups float64
+	var total, fitted, freeTotal, freeRest float64
+	var swings []float64
 	for _, g := range frames {
 		if len(g) < 6 {
 			continue
 		}
-		a, b, sum, part := fitSine(g, f)
+		amplitude, sum, part := fitSine(g, f)
 		total += sum
 		fitted += part
-		freeTotal += float64(len(g) - 1)
-		freeRest += float64(len(g) - 3)
-		power += a*a + b*b
-		groups++
+		freeTotal += float64(len(g) - 2)
+		freeRest += float64(len(g) - 4)
+		swings = append(swings, 2*amplitude)
 	}
-	if groups == 0 || total <= 0 {
+	if total <= 0 {
 		return 0, 0
 	}
 	rest := max(total-fitted, 0) / freeRest
-	return 2 * math.Sqrt(power/groups), 1 - rest/(total/freeTotal)
+	return median(swings), 1 - rest/(total/freeTotal)
 }
 
-// fitSine fits a cos + b sin to one group's levels less their mean; it returns the sum of
-// squares before and the part explained.
-func fitSine(g []frameLevel, f float64) (a, b, total, part float64) {
-	n := float64(len(g))
-	var level, c, s float64
-	for _, x := range g {
-		level += x.stops / n
-		c += math.Cos(2*math.Pi*f*x.t) / n
-		s += math.Sin(2*math.Pi*f*x.t) / n
+// fitSine fits a sine of frequency f to one group's levels less their straight line; it returns
+// its amplitude, the sum of squares before and the part explained.
+func fitSine(g []frameLevel, f float64) (amplitude, total, part float64) {
+	n := len(g)
+	t, level, cosine, sine := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
+	for i, x := range g {
+		t[i], level[i] = x.t, x.stops
+		sine[i], cosine[i] = math.Sincos(2 * math.Pi * f * x.t)
 	}
-	var cc, cs, ss, yc, ys float64
-	for _, x := range g {
-		u, v, y := math.Cos(2*math.Pi*f*x.t)-c, math.Sin(2*math.Pi*f*x.t)-s, x.stops-level
-		cc, cs, ss = cc+u*u, cs+u*v, ss+v*v
-		yc, ys, total = yc+u*y, ys+v*y, total+y*y
+	// A drift within the group would pass for a part of a slow beat.
+	for _, series := range [][]float64{level, cosine, sine} {
+		straighten(t, series)
 	}
+	cc, cs, ss := floats.Dot(cosine, cosine), floats.Dot(cosine, sine), floats.Dot(sine, sine)
+	yc, ys := floats.Dot(level, cosine), floats.Dot(level, sine)
+	total = floats.Dot(level, level)
 	det := cc*ss - cs*cs
-	if det < 1e-6*n*n {
+	if det < 1e-6*float64(n*n) {
 		// The beat is at half the frame rate: cosine and sine are the same series.
 		if cc+ss == 0 {
-			return 0, 0, total, 0
+			return 0, total, 0
 		}
 		k := math.Hypot(yc, ys) / (cc + ss)
-		return k * math.Sqrt(cc/n), k * math.Sqrt(ss/n), total, k * math.Hypot(yc, ys)
+		return k * math.Sqrt((cc+ss)/float64(n)), total, k * math.Hypot(yc, ys)
 	}
-	a, b = (yc*ss-ys*cs)/det, (ys*cc-yc*cs)/det
-	return a, b, total, a*yc + b*ys
+	a, b := (yc*ss-ys*cs)/det, (ys*cc-yc*cs)/det
+	return math.Hypot(a, b), total, a*yc + b*ys
+}
+
+// straighten takes the straight line out of a series.
+func straighten(t, series []float64) {
+	offset, slope := stat.LinearRegression(t, series, nil, false)
+	for i := range series {
+		series[i] -= offset + slope*t[i]
+	}
 }
