@@ -21,4 +21,6 @@ const (
 	placementCoded    = 0.05
 	// variationShare: of a step or swing. A step within a group is shared out over both sides.
 	variationShare = 0.10
+	// driftShare: of a drift; the last frame's own length is 1 % of 96 frames.
+	driftShare = 0.02
 )

@@ -78,7 +78,7 @@ func TestDrift(t *testing.T) {
 				f, set := greyWall(t, synth.Shot{Frames: 96, RateNum: rate[0], RateDen: rate[1], Drift: perSecond})
 				r := measure(t, f, set)
 				want := perSecond * f.frames[95].Time
-				if v := r.Variation; !(math.Abs(v.Drift-want) <= placementLossless) || !math.IsNaN(v.Step) || !math.IsNaN(v.Flicker) {
+				if v := r.Variation; !(math.Abs(v.Drift/want-1) <= driftShare) || !math.IsNaN(v.Step) || !math.IsNaN(v.Flicker) {
 					t.Errorf("%+v, want a drift of %.3f and nothing else", v, want)
 				}
 				// Along the line from the first group's to the last one's start.
