@@ -8,9 +8,13 @@ import (
 	"github.com/asticode/go-astiav"
 )
 
-// framesAtOnce are the decoders that use several processors only by decoding several frames at
-// once, each in memory of its own. All others share out the slices of one frame.
-var framesAtOnce = []string{"h264", "hevc", "vp8", "vp9", "mpeg4", "mjpeg", "huffyuv", "ffvhuff", "utvideo"}
+// framesAtOnce are the decoders that use several processors best by decoding several frames at
+// once, each in memory of its own. All others share out the slices of one frame; so do these for
+// pictures of more than largeFrame pixels, whose memory counts. H.264 is not among them: decoding
+// several frames at once, it gives some out before their errors are known.
+var framesAtOnce = []string{"hevc", "vp8", "vp9", "mjpeg", "huffyuv", "ffvhuff", "utvideo"}
+
+const largeFrame = 2560 * 1440
 
 // newDecoder opens the decoder for a stream.
 func newDecoder(p *astiav.CodecParameters, threads int) (*astiav.CodecContext, error) {
@@ -30,7 +34,7 @@ func newDecoder(p *astiav.CodecParameters, threads int) (*astiav.CodecContext, e
 	}
 	cc.SetThreadCount(threads)
 	cc.SetThreadType(astiav.ThreadTypeSlice)
-	if slices.Contains(framesAtOnce, codec.Name()) {
+	if slices.Contains(framesAtOnce, codec.Name()) && p.Width()*p.Height() <= largeFrame {
 		cc.SetThreadType(astiav.ThreadTypeFrame)
 	}
 	if err := cc.Open(codec, options); err != nil {

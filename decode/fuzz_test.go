@@ -1,10 +1,16 @@
 package decode
 
 import (
+	"bytes"
 	"context"
 	"errors"
+	"maps"
+	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 )
@@ -16,31 +22,67 @@ const (
 	fuzzTime       = 10 * time.Second
 )
 
+// smallClips makes clips of a few frames in many formats, and returns their bytes by name.
+func smallClips(t testing.TB) map[string][]byte {
+	clips := map[string][]byte{}
+	folder := t.TempDir()
+	for name, encode := range map[string]string{
+		"a.mov":  "-pix_fmt yuv422p10le -c:v prores_ks",
+		"b.mp4":  "-pix_fmt yuv420p10le -c:v libx264 -preset ultrafast -bf 1",
+		"c.mkv":  "-pix_fmt yuv422p12le -c:v ffv1",
+		"d.mxf":  "-pix_fmt yuv422p -c:v mpeg2video",
+		"e.ts":   "-pix_fmt yuv420p -c:v libx264 -preset ultrafast",
+		"f.y4m":  "-pix_fmt yuv420p",
+		"g.webm": "-pix_fmt yuv420p10le -c:v libvpx-vp9 -deadline realtime",
+		"h.mp4":  "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none",
+		"i.dpx":  "-pix_fmt gbrp10le -update 1",
+		"j.tif":  "-pix_fmt rgb48le -update 1",
+		"k.png":  "-pix_fmt rgb48be -update 1",
+		"l.avi":  "-pix_fmt yuv422p -c:v ffvhuff",
+	} {
+		path := filepath.Join(folder, name)
+		args := append([]string{"-f", "lavfi", "-i", "testsrc2=s=64x64:r=25"}, strings.Fields(encode)...)
+		ffmpeg(t, append(args, "-frames:v", "4", "-bitexact", path)...)
+		content, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		clips[name] = content
+	}
+	return clips
+}
+
+// TestChangedBytes opens and reads small clips with a few bytes changed at random, most of them
+// near the start or the end, where headers and indexes are.
+func TestChangedBytes(t *testing.T) {
+	const seed, variants = 11, 8
+	rng := rand.New(rand.NewPCG(seed, 0))
+	clips := smallClips(t)
+	for _, name := range slices.Sorted(maps.Keys(clips)) {
+		content := clips[name]
+		for range variants {
+			changed := bytes.Clone(content)
+			for range 1 + rng.IntN(12) {
+				at := int(float64(len(changed)) * math.Pow(rng.Float64(), 3))
+				if rng.IntN(2) == 0 {
+					at = len(changed) - 1 - at
+				}
+				changed[at] = byte(rng.Uint32())
+			}
+			ctx, cancel := context.WithTimeout(context.Background(), fuzzTime)
+			openAndRead(ctx, t, write(t, name, changed))
+			if ctx.Err() != nil {
+				t.Errorf("%s took more than %v", name, fuzzTime)
+			}
+			cancel()
+		}
+	}
+}
+
 // FuzzOpenAndRead changes small real clips. Whatever is in a file, there is a result or an error
 // of the types promised, in time, and frames have the shape they say.
 func FuzzOpenAndRead(f *testing.F) {
-	folder := f.TempDir()
-	for name, encode := range map[string][]string{
-		"a.mov":  {"-pix_fmt", "yuv422p10le", "-c:v", "prores_ks"},
-		"b.mp4":  {"-pix_fmt", "yuv420p10le", "-c:v", "libx264", "-preset", "ultrafast", "-bf", "1"},
-		"c.mkv":  {"-pix_fmt", "yuv422p12le", "-c:v", "ffv1"},
-		"d.mxf":  {"-pix_fmt", "yuv422p", "-c:v", "mpeg2video"},
-		"e.ts":   {"-pix_fmt", "yuv420p", "-c:v", "libx264", "-preset", "ultrafast"},
-		"f.y4m":  {"-pix_fmt", "yuv420p"},
-		"g.webm": {"-pix_fmt", "yuv420p10le", "-c:v", "libvpx-vp9", "-deadline", "realtime"},
-		"h.mp4":  {"-pix_fmt", "yuv420p10le", "-c:v", "libx265", "-x265-params", "log-level=none"},
-		"i.dpx":  {"-pix_fmt", "gbrp10le", "-update", "1"},
-		"j.tif":  {"-pix_fmt", "rgb48le", "-update", "1"},
-		"k.png":  {"-pix_fmt", "rgb48be", "-update", "1"},
-		"l.avi":  {"-pix_fmt", "yuv422p", "-c:v", "ffvhuff"},
-	} {
-		path := filepath.Join(folder, name)
-		args := append([]string{"-f", "lavfi", "-i", "testsrc2=s=64x64:r=25"}, encode...)
-		ffmpeg(f, append(args, "-frames:v", "4", "-bitexact", path)...)
-		content, err := os.ReadFile(path)
-		if err != nil {
-			f.Fatal(err)
-		}
+	for name, content := range smallClips(f) {
 		f.Add(filepath.Ext(name), content)
 		f.Add(filepath.Ext(name), content[:len(content)*2/3])
 	}

@@ -98,8 +98,11 @@ func (s *containerSource) probeLength(i *Info) {
 			i.DurationS -= float64(s.start()) * s.stream.TimeBase().Float64()
 		}
 	}
-	if i.Frames = s.shown(); i.Frames == 0 {
-		i.Frames = int(math.Round(i.DurationS * i.FrameRate()))
+	if !(i.DurationS > 0) {
+		i.DurationS = 0
+	}
+	if i.Frames = s.shown(); i.Frames <= 0 {
+		i.Frames = int(min(math.Round(i.DurationS*i.FrameRate()), math.MaxInt32))
 	}
 }
 
