@@ -43,7 +43,7 @@ func assumption(c Curve) string {
 	if !c.Assumed {
 		return ""
 	}
-	return "Read as " + c.Name + " by assumption, on which every number rests."
+	return "Read as " + c.Name + ", an assumed curve on which every number rests."
 }
 
 var greySubject = map[string]string{

@@ -65,7 +65,7 @@ func TestVerdict(t *testing.T) {
 		{"method not known here", advised("lamp", 1, "pull", 1), nil,
 			"Grey 1.00 stops over (54.9 %). Pull 1.00 stops before the display transform." + nothing},
 		{"assumed curve", advised("card", 1, "pull", 1), func(c *Clip) { c.Curve = Curve{Name: "V-Log", Assumed: true} },
-			"Read as V-Log by assumption, on which every number rests. Grey card 1.00 stops over (54.9 %). Pull 1.00 stops before the display transform." + nothing},
+			"Read as V-Log, an assumed curve on which every number rests. Grey card 1.00 stops over (54.9 %). Pull 1.00 stops before the display transform." + nothing},
 
 		{"suppressed noise", advised("card", 1, "pull", 1), func(c *Clip) {
 			c.Advice.After = After{SNR: ptr(40), GainDB: ptr(12)}
