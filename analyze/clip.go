@@ -44,6 +44,9 @@ func Clip(ctx context.Context, clip Source, set Settings) (*Result, error) {
 		return nil, err
 	}
 	r := m.result()
+	for _, s := range m.groups {
+		s.detail = nil // the largest of what was gathered, and used up
+	}
 	if set.Pictures {
 		if err := m.takeStills(ctx, r); err != nil {
 			return nil, err

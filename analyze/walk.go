@@ -147,7 +147,7 @@ func (w *walker) end() *groupSums {
 
 // noiseBatch is how many frames' cells are held before they are sorted into tones. Within so
 // many frames of 2^27 samples the workers' histograms cannot overflow 32 bits.
-const noiseBatch = 24
+const noiseBatch = 8
 
 // gather turns the noise samples of a batch into tones and adds them and the histograms to the
 // group's.
