@@ -50,6 +50,9 @@ const (
 	greyCeiling = 92.0 // percent of display signal below which a clipped field reads as grey
 	channelGap  = 0.01 // of the frame clipped in one channel while another holds
 	margin      = 0.3  // stops kept under the ceiling on the next take
+	// unseenCeiling is how far a camera may end below its curve where the clip does not show it:
+	// S-Log3 recordings end 1.7 stops below the curve's end.
+	unseenCeiling = 2.0
 )
 
 // wantedSNR are the SNRs at scene -4 stops for which the next take's placement is worked out.
@@ -219,6 +222,9 @@ func nextTake(f Facts) NextTake {
 		}
 	}
 	room := f.Highlights.Headroom - margin
+	if !f.Highlights.Ceiling.Measured {
+		room -= unseenCeiling
+	}
 	var clipped bool
 	for _, a := range f.Highlights.Areas {
 		clipped = clipped || a.Field
@@ -234,7 +240,7 @@ func nextTake(f Facts) NextTake {
 		n.Text = "How far the highlights reach is not known: no light was recorded to tell by."
 	case len(n.For) > 1 && n.For[1].Placement > placement+holdWithin && room > holdWithin:
 		n.Stops = math.Min(n.For[1].Placement-placement, room)
-		n.Text = fmt.Sprintf("Open up %.1f stops: shadows gain, and the brightest content stays %.1f stops under the ceiling.", n.Stops, f.Highlights.Headroom-n.Stops)
+		n.Text = fmt.Sprintf("Open up %.1f stops: shadows gain, and the brightest content stays at least %.1f stops under the ceiling.", n.Stops, room+margin-n.Stops)
 	default:
 		n.Stops = 0
 		n.Text = "Keep this exposure."

@@ -25,7 +25,10 @@ const (
 func (m *measurement) takeStills(ctx context.Context, r *Result) error {
 	middle := m.groups[len(m.groups)/2]
 	at := m.firstFrame(middle)
-	area := m.shadowArea(middle, r)
+	area := m.set.Shadows.Intersect(image.Rect(0, 0, m.grid.width, m.grid.height))
+	if area.Empty() {
+		area = m.shadowArea(middle, r)
+	}
 	taken := 0
 	err := m.read(ctx, decode.ReadOptions{Spans: []decode.Span{{First: at, Count: stripFrames}}, Threads: m.set.Threads}, func(f *decode.Frame) error {
 		if taken == 0 {

@@ -4,7 +4,7 @@ func highlightSentence(c Clip) string {
 	h := c.Highlights
 	if h.Clipped.Any <= 0 && len(h.Areas) == 0 {
 		if headroom, ok := known(h.Headroom); ok {
-			return "Nothing clips; " + PlainStops(headroom, 1) + " of headroom."
+			return "Nothing clips; " + atMost(h) + PlainStops(headroom, 1) + " of headroom."
 		}
 		return "Nothing clips."
 	}
@@ -53,4 +53,13 @@ func greyClause(c Clip) string {
 		return ""
 	}
 	return ", and shows as a flat " + decimal(level, 0, false, " %") + " after the pull"
+}
+
+// atMost stands before a headroom that was reckoned to the curve's end, because nothing in the
+// clip shows where the camera ends.
+func atMost(h Highlights) string {
+	if h.Ceiling.Origin == "curve" {
+		return "at most "
+	}
+	return ""
 }

@@ -11,11 +11,12 @@ import (
 
 // A batch measures clips, some at a time, and hands the results on in the order of the entries.
 type batch struct {
-	entries  []entry
-	settings auditSettings
-	holdGrey bool
-	jobs     int
-	measure  measurer
+	entries   []entry
+	settings  auditSettings
+	holdGrey  bool
+	samePlace bool // enlarge the same area in all clips
+	jobs      int
+	measure   measurer
 
 	// pictures writes the stills of a measured clip; nil where none are wanted.
 	pictures func(*report.Clip, *analyze.Stills) error
@@ -109,6 +110,9 @@ func (r *running) settingsFor(i int) auditSettings {
 		if r.progress != nil {
 			r.progress(i, share)
 		}
+	}
+	if r.samePlace && i > 0 {
+		s.Shadows = r.firstStrip
 	}
 	if r.holdGrey {
 		s.HeldGrey = func(ctx context.Context) *report.Clip { return r.heldGrey(ctx, i) }

@@ -23,6 +23,7 @@ func (a app) compare(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
+	job.samePlace = true
 	if len(job.paths) == 0 {
 		return &usageError{verb: "compare", text: "name two clips or more"}
 	}

@@ -28,3 +28,18 @@ func hasOwnGrey(p *report.Placement) bool {
 	}
 	return p.Method == "region" || p.Method == "card" || p.Method == "chart"
 }
+
+// firstStrip returns the area of the first entry's enlarged strip, nil where it has none. The
+// first entry is under way before any other.
+func (r *running) firstStrip(ctx context.Context) *report.Rect {
+	select {
+	case <-r.through[0]:
+	case <-ctx.Done():
+		return nil
+	}
+	clip := r.outcomes[0].clip
+	if clip == nil || clip.Pictures == nil || len(clip.Pictures.Strips) == 0 {
+		return nil
+	}
+	return &clip.Pictures.Strips[0].Region
+}

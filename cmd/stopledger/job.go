@@ -12,9 +12,10 @@ import (
 
 // A job is what audit or compare was asked to do.
 type job struct {
-	flags    measureFlags
-	settings auditSettings
-	paths    []string
+	flags     measureFlags
+	settings  auditSettings
+	paths     []string
+	samePlace bool // enlarge the same area in all clips
 }
 
 // prepare reads and checks the arguments of a verb.
@@ -47,7 +48,7 @@ func (a app) measureAll(ctx context.Context, j job, entries []entry, con *consol
 	})
 	b := batch{
 		entries: entries, settings: j.settings, holdGrey: j.flags.holdGrey, jobs: j.flags.jobs,
-		measure: a.measure, done: done, progress: con.progress,
+		measure: a.measure, done: done, progress: con.progress, samePlace: j.samePlace,
 	}
 	if j.settings.Pictures {
 		b.pictures = func(c *report.Clip, s *analyze.Stills) error { return report.WritePictures(j.flags.out, c, s) }

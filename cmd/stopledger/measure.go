@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"image"
 	"strings"
 
 	"stopledger/analyze"
@@ -25,7 +26,7 @@ func measureClip(ctx context.Context, path string, s auditSettings) (report.Clip
 	if err != nil {
 		return report.Clip{}, analyze.Stills{}, err
 	}
-	r, err := analyze.Clip(ctx, clip, w.settings(s))
+	r, err := analyze.Clip(ctx, clip, w.settings(ctx, s))
 	if err != nil {
 		return report.Clip{}, analyze.Stills{}, forUser(path, err)
 	}
@@ -63,8 +64,14 @@ func forUser(path string, err error) error {
 	return &decode.ClipError{Path: path, What: "its frames cannot be read (" + err.Error() + ")", Do: "check that it plays", Err: err}
 }
 
-func (w way) settings(s auditSettings) analyze.Settings {
-	return analyze.Settings{Reading: w.reading, Matrix: w.matrix, Patches: s.Patches, Grey: s.Grey,
+func (w way) settings(ctx context.Context, s auditSettings) analyze.Settings {
+	var strip image.Rectangle
+	if s.Shadows != nil && s.Pictures {
+		if r := s.Shadows(ctx); r != nil {
+			strip = image.Rect(r.X, r.Y, r.X+r.W, r.Y+r.H)
+		}
+	}
+	return analyze.Settings{Shadows: strip, Reading: w.reading, Matrix: w.matrix, Patches: s.Patches, Grey: s.Grey,
 		FaceIsGrey: s.FaceIsGrey, Reflectance: s.Reflectance, Edition: s.Edition, Target: s.Target, SceneTarget: s.SceneTarget,
 		Lifts: s.Lifts, EveryFrame: s.EveryFrame, Pictures: s.Pictures, Threads: s.Threads, Progress: s.Progress}
 }

@@ -33,6 +33,10 @@ type auditSettings struct {
 	// its own, or nil. It is nil without --hold-grey.
 	HeldGrey func(context.Context) *report.Clip
 
+	// Shadows waits for the first take and returns the area of its enlarged strip, so that takes
+	// are compared in the same place; nil where each clip has its own.
+	Shadows func(context.Context) *report.Rect
+
 	// Progress takes how much of this clip is done, 0..1. It is never nil.
 	Progress func(share float64)
 }
