@@ -25,9 +25,10 @@ type Settings struct {
 	SceneTarget bool    // the scene's log-average may be the ground for a correction
 	Lifts       []float64
 	EveryFrame  bool
-	Pictures    bool   // take stills
-	Edition     string // of the 24-patch chart: 1976, 2005 or 2014
-	Threads     int    // for decoding and measuring
+	Pictures    bool            // take stills
+	Shadows     image.Rectangle // area for the enlarged strip; empty to have one chosen
+	Edition     string          // of the 24-patch chart: 1976, 2005 or 2014
+	Threads     int             // for decoding and measuring
 
 	Progress func(share float64) // takes how much is done, 0..1; may be nil
 }
