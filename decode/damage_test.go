@@ -6,6 +6,7 @@ import (
 	"errors"
 	"math/rand/v2"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -284,4 +285,47 @@ func TestGroupNumbers(t *testing.T) {
 			t.Errorf("%v is read", spans)
 		}
 	}
+}
+
+// TestFFmpegIsSilent reads a cut clip, of which FFmpeg has much to say, in a process of its own.
+func TestFFmpegIsSilent(t *testing.T) {
+	content, err := os.ReadFile(clipNamed(t, "h264 transport stream"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(os.Args[0])
+	cmd.Env = append(os.Environ(), readOnly+"="+write(t, "cut.ts", content[len(content)/3:len(content)/2]))
+	if out, err := cmd.CombinedOutput(); err != nil || len(out) > 0 {
+		t.Errorf("%v: %s", err, out)
+	}
+}
+
+// TestBuffersAreUsedAgain counts the buffers into which 8-bit samples are spread: one visited,
+// one waiting, one being filled.
+func TestBuffersAreUsedAgain(t *testing.T) {
+	c := mustOpen(t, clipNamed(t, "h264 full 8"))
+	buffers := map[*uint16]bool{}
+	if err := c.Read(context.Background(), ReadOptions{}, func(f *Frame) error {
+		buffers[&f.Planes[0].Samples[0]] = true
+		return nil
+	}); err != nil {
+		t.Fatal(err)
+	}
+	if len(buffers) > 3 {
+		t.Errorf("%d buffers for %d frames", len(buffers), c.Info().Frames)
+	}
+}
+
+// TestReleaseTooOften panics, for that is a mistake in the program.
+func TestReleaseTooOften(t *testing.T) {
+	f := &Frame{hold: newHold(func() {})}
+	f.Keep()
+	f.Release()
+	f.Release()
+	defer func() {
+		if recover() == nil {
+			t.Error("no panic")
+		}
+	}()
+	f.Release()
 }

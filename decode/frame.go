@@ -27,15 +27,17 @@ func (p Plane) Row(y int) []uint16 {
 // A Picture is how a frame was coded: 'I', 'P', 'B' or '?'.
 type Picture byte
 
-// A Frame is one decoded picture. Its planes are read in place from the decoder's buffers:
-// they are valid, and must not be written to, until the last reference is released.
+// A Frame is one decoded picture. Its planes are read in place from the decoder's buffers where
+// those hold planes of 16-bit words; other samples (8-bit, interleaved, big-endian) are spread
+// unchanged into a buffer that is used again for later frames. Either way the planes are valid
+// until the last reference is released, and must not be written to. No sample exceeds Bits.
 type Frame struct {
 	Planes  [3]Plane
 	Layout  Layout
 	Bits    int     // of one sample, 8..16
 	Group   int     // which Span of the plan it belongs to
 	Index   int     // number in display order within the clip, from 0
-	Time    float64 // seconds from the clip's first frame
+	Time    float64 // seconds from the clip's first frame; 0 in image sequences of unknown rate
 	Picture Picture
 
 	hold *hold // keeps the memory behind Planes alive

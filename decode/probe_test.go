@@ -1,6 +1,8 @@
 package decode
 
 import (
+	"bytes"
+	"context"
 	"math"
 	"path/filepath"
 	"strings"
@@ -61,4 +63,43 @@ func TestInfoOfRealClips(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestRotation turns the luma of a clip's first frame by what Info says, and compares it with what
+// the ffmpeg program shows, which turns by itself.
+func TestRotation(t *testing.T) {
+	path := clipNamed(t, "h264 full 8")
+	for _, mark := range []string{"90", "180", "270"} {
+		turned := filepath.Join(t.TempDir(), "turned.mp4")
+		ffmpeg(t, "-i", path, "-c", "copy", "-metadata:s:v", "rotate="+mark, turned)
+		shown := ffmpeg(t, "-i", turned, "-frames:v", "1", "-f", "rawvideo", "-pix_fmt", "yuvj420p", "-")
+		c := mustOpen(t, turned)
+		if c.Info().RotationDeg == 0 {
+			t.Errorf("mark %s is not seen", mark)
+		}
+		if err := c.Read(context.Background(), ReadOptions{Spans: []Span{{0, 1}}}, func(f *Frame) error {
+			luma := turn(f.Planes[0], c.Info().RotationDeg)
+			if !bytes.Equal(luma, shown[:len(luma)]) {
+				t.Errorf("turned by %d degrees, the picture is not as ffmpeg shows it", c.Info().RotationDeg)
+			}
+			return nil
+		}); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
+// turn rotates an 8-bit plane clockwise, in steps of 90 degrees.
+func turn(p Plane, degrees int) (out []byte) {
+	width, height := p.Width, p.Height
+	if degrees%180 != 0 {
+		width, height = height, width
+	}
+	for y := range height {
+		for x := range width {
+			from := map[int][2]int{0: {x, y}, 90: {y, width - 1 - x}, 180: {width - 1 - x, height - 1 - y}, 270: {height - 1 - y, x}}[degrees]
+			out = append(out, byte(p.Row(from[1])[from[0]]))
+		}
+	}
+	return out
 }

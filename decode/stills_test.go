@@ -43,7 +43,7 @@ func TestStillSequences(t *testing.T) {
 				t.Errorf("%+v", i)
 			}
 			compareWithFFmpeg(t, pattern, 16, "-start_number", "98", "-i", pattern)
-			compareSeeking(t, pattern)
+			compareSeeking(t, pattern, soughtSpans)
 		})
 	}
 }
