@@ -67,8 +67,12 @@ type measurement struct {
 	finder  *ceilingFinder
 	ceiling Ceiling
 	groups  []*groupSums
+	luma    grain // of the noise, once it is measured
 	scouted int
-	lost    int
+	looked  int // frames searched for grey
+
+	sightings map[string][]sighting // by kind, in order of time
+	lost      int
 }
 
 func newMeasurement(clip Source, set Settings) *measurement {
@@ -106,6 +110,9 @@ func (m *measurement) scout(ctx context.Context) error {
 	err := m.read(ctx, decode.ReadOptions{Spans: spans, Threads: m.set.Threads}, func(f *decode.Frame) error {
 		if m.scouted == 0 {
 			m.layOut(f)
+		}
+		if f.Group != last {
+			m.look(f)
 		}
 		m.finder.add(f, f.Group == last)
 		last = f.Group
@@ -212,6 +219,9 @@ func (m *measurement) result() *Result {
 	r.Moments = m.moments(r.Placement)
 	r.Variation = m.variation(r.Placement)
 	r.Doubts = m.doubts()
+	if d := m.chartDoubt(r.Placement); d != nil {
+		r.Doubts = append(r.Doubts, *d)
+	}
 	r.facts = Facts{Target: m.set.Target, Noise: &r.Noise, Highlights: r.Highlights, Variation: r.Variation,
 		Reading: m.set.Reading, LossyCodec: lossy(m.info), Doubts: r.Doubts}
 	r.lifts = m.set.Lifts
@@ -231,13 +241,6 @@ func (r *Result) Place(p *Placement) {
 	}
 }
 
-func (m *measurement) placement() *Placement {
-	if len(m.set.Patches) > 0 {
-		return measurePatch(m.groups, m.set, m.table)
-	}
-	return measureScene(m.groups, m.set)
-}
-
 // noise merges the groups' tones and fits the model. The correlation of noise says how many
 // samples a cell is worth.
 func (m *measurement) noise() Noise {
@@ -251,16 +254,16 @@ func (m *measurement) noise() Noise {
 		looked += s.looked
 		pairs = max(pairs, s.pairs)
 	}
-	luma := m.lumaGrain(table.tones(cellFreedom))
-	n.GrainPx = luma.length
-	n.Tones = table.tones(samplesPerCell(pairs) / luma.squares)
+	luma := m.lumaGrain(table.tones(worth{1, whiteGrain}))
+	n.GrainPx, m.luma = luma.length, luma
+	n.Tones = table.tones(worth{overlap(pairs), luma})
 	if looked > 0 {
 		n.RejectedShare = 1 - table.used()/float64(looked)
 	}
 	for i := range m.set.Patches {
-		n.Patches = append(n.Patches, patchNoise(m.groups, i))
+		n.Patches = append(n.Patches, patchNoise(m.groups, i, luma))
 	}
-	m.patterns(&n)
+	m.patterns(&n, luma)
 	m.channelNoise(&n)
 	n.Codec = measureCodec(m.groups, table)
 	n.Suppressed = n.Codec.suppression(m.info.LongGOP)
@@ -273,15 +276,6 @@ func (m *measurement) noise() Noise {
 	n.Floor, n.FloorSNR2 = floorOf(n.Tones, n.Model, 1), floorOf(n.Tones, n.Model, 2)
 	n.Usable = curve.ToStops(ceiling) - n.Floor
 	return n
-}
-
-// samplesPerCell is how many independent samples of white noise one cell in one of a group's
-// overlapping pairs is worth.
-func samplesPerCell(pairs int) float64 {
-	if pairs == 0 {
-		return cellFreedom
-	}
-	return cellFreedom * pairFreedom(pairs) / float64(pairs)
 }
 
 // codingLoss is what the clip's codec may take off the variance of one file code of noise.
@@ -306,7 +300,7 @@ func (m *measurement) moments(p *Placement) []Moment {
 		if !ok {
 			placement = math.NaN()
 		}
-		tones := s.noise.tones(samplesPerCell(s.pairs))
+		tones := s.noise.tones(worth{overlap(s.pairs), m.luma})
 		model, _ := fitModel(tones, m.set.Reading.Linear(m.ceiling.Code), m.codingLoss())
 		out = append(out, Moment{T: s.t, Placement: placement, Level: logAverage(s.hist, m.set.Reading),
 			Floor: floorOf(tones, model, 1), Clipped: s.clippedShares(m.grid.samples).Any})

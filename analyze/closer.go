@@ -45,7 +45,7 @@ func (m *measurement) detailCells(channel int) []detailCell {
 // temporal and fixed parts, var(mean of n frames) = fixed^2 + temporal^2 / n, with the scene's
 // shading taken out as a plane. Texture only adds, so the quiet cells of each tone are found by
 // the same rule as for noise.
-func (m *measurement) patterns(n *Noise) {
+func (m *measurement) patterns(n *Noise, g grain) {
 	quiet := quietTest(n.Tones)
 	for i := range n.Tones {
 		t := &n.Tones[i]
@@ -65,7 +65,7 @@ func (m *measurement) patterns(n *Noise) {
 		if len(kept) < leastCells {
 			continue
 		}
-		half := (t.SigmaCode*t.SigmaCode + quantised) / 2
+		half := (t.SigmaCode*t.SigmaCode + quantised) * g.kept / 2
 		t.Fixed = rootOver(variance, half)
 		// What is left in a mean of sixteen samples without banding.
 		rest := variance / cellSize
@@ -89,9 +89,9 @@ func (m *measurement) channelNoise(n *Noise) {
 		}
 		var table toneTable
 		table.add(cells, m.scale)
-		g := grainOf(m.detailCells(i), quietTest(table.tones(cellFreedom)))
+		g := grainOf(m.detailCells(i), quietTest(table.tones(worth{1, whiteGrain})))
 		n.ChannelGrain[i] = g.length
-		n.Channels[i] = table.tones(cellFreedom / g.squares)
+		n.Channels[i] = table.tones(worth{1, g})
 	}
 }
 

@@ -1,14 +1,9 @@
 package analyze
 
 import (
-	"math"
-
 	"stopledger/curve"
 	"stopledger/decode"
 )
-
-// lags is how far the correlation of noise is followed, in samples.
-const lags = 3
 
 // detail is what a closer look at a group's first pair of frames gives: noise of R', G', B', its
 // grain, the standing pattern under it, and how its differences are distributed. It costs more
@@ -176,42 +171,4 @@ func (c *detailCell) pattern(a *[cellArea]float32) {
 		c.row += float64(rows[i]*rows[i]) / (cellSize - 2)
 		c.column += float64(columns[i]*columns[i]) / (cellSize - 2)
 	}
-}
-
-// grain is how noise hangs together from sample to sample.
-type grain struct {
-	length  float64 // equivalent side of a grain in samples; 1 for white noise, NaN
-	squares float64 // sum of squared correlations: how many samples count as one, at least 1
-}
-
-// grainOf averages covariances over the cells that hold still.
-func grainOf(cells []detailCell, quiet func(detailCell) bool) grain {
-	var variance float64
-	var across, down [lags]float64
-	for _, c := range cells {
-		if !quiet(c) {
-			continue
-		}
-		variance += c.variance
-		for i := range across {
-			across[i] += c.across[i]
-			down[i] += c.down[i]
-		}
-	}
-	if variance == 0 {
-		return grain{math.NaN(), 1}
-	}
-	length, squares := 1.0, 1.0
-	for _, axis := range [][lags]float64{across, down} {
-		sum, square := 1.0, 1.0
-		for _, v := range axis {
-			// Taking a plane out of each cell takes as much out of every covariance.
-			rho := v/variance + planeFreedom/cellArea
-			sum += 2 * rho
-			square += 2 * rho * rho
-		}
-		length *= max(sum, 0.1)
-		squares *= square
-	}
-	return grain{math.Sqrt(length), squares}
 }

@@ -56,6 +56,15 @@ func pairFreedom(pairs int) float64 {
 	return 2 * n * n / (3*n - 1)
 }
 
+// overlap returns by how much errors grow because n overlapping pairs of frames are worth less
+// than as many separate ones.
+func overlap(pairs int) float64 {
+	if pairs == 0 {
+		return 1
+	}
+	return math.Sqrt(float64(pairs) / pairFreedom(pairs))
+}
+
 // A toneTable gathers noise by tone, keyed by the tone's number: tone i runs from i to i+1 half
 // stops over nominal grey.
 type toneTable map[int]*toneSums
@@ -160,31 +169,36 @@ func byTone(cells []cellNoise, s *toneScale) map[int][][]cellNoise {
 	return tones
 }
 
-// tone turns sums into a result. samplesPerCell is how many independent samples one cell in one
-// pair is worth.
-func (m *toneSums) tone(samplesPerCell float64) Tone {
+// A worth says how many independent samples the cells are worth.
+type worth struct {
+	overlap float64 // errors are larger by this than if pairs of frames shared none
+	grain   grain
+}
+
+// tone turns sums into a result.
+func (m *toneSums) tone(w worth) Tone {
 	n := m.cells
-	t := Tone{Linear: m.linear / n, Code: m.code / n, Cells: int(n), Samples: n * samplesPerCell,
+	t := Tone{Linear: m.linear / n, Code: m.code / n, Cells: int(n), Samples: n * cellFreedom / w.overlap / w.overlap / w.grain.squares,
 		SigmaCode: math.NaN(), SigmaLinear: math.NaN(), Relative: math.NaN(), Fixed: math.NaN(), Row: math.NaN(), Column: math.NaN()}
 	t.Stops = curve.ToStops(t.Linear)
-	variance := m.variance / n
+	variance := m.variance / n / w.grain.kept
 	if clean := variance - quantised; clean >= LeastSigma*LeastSigma {
 		t.SigmaCode = math.Sqrt(clean)
-		t.SigmaLinear = math.Sqrt(m.linearSq / n)
-		// The cells' own spread, or what the samples they are worth allow, whichever is larger.
-		overlap := math.Sqrt(cellFreedom / samplesPerCell)
+		t.SigmaLinear = math.Sqrt(m.linearSq / n * clean / (m.variance/n - quantised))
+		// The cells' own spread, or what their samples allow, whichever is larger.
+		relative := max(math.Sqrt(m.errorSq)/m.variance, math.Sqrt(2*w.grain.squares/cellFreedom/n)) * w.overlap
 		// Taking 1/12 off leaves the absolute error and so enlarges the relative one.
-		t.Relative = math.Sqrt(m.errorSq) / n / clean / 2 * overlap
+		t.Relative = relative * variance / clean / 2
 	}
 	return t
 }
 
 // tones returns the table's tones, darkest first.
-func (t toneTable) tones(samplesPerCell float64) []Tone {
+func (t toneTable) tones(w worth) []Tone {
 	var out []Tone
 	for _, at := range sortedKeys(t) {
 		if m := t[at]; m.cells > 0 {
-			out = append(out, m.tone(samplesPerCell))
+			out = append(out, m.tone(w))
 		}
 	}
 	return out

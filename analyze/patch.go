@@ -40,17 +40,24 @@ func (s *patchSums) settle(frames int) {
 	s.pixels = nil
 }
 
-// patchNoise averages a patch's noise over the groups.
-func patchNoise(groups []*groupSums, patch int) PatchNoise {
-	var diffSq, free, fixed float64
-	for _, g := range groups {
-		s := &g.patch[patch]
-		diffSq += s.diffSq
-		free += s.free
-		fixed += s.fixed / float64(len(groups))
+// patchNoise averages a patch's noise over the groups; those of a single frame have none.
+func patchNoise(groups []*groupSums, patch int, g grain) PatchNoise {
+	var diffSq, free, fixed, several float64
+	for _, s := range groups {
+		if p := &s.patch[patch]; s.frames > 1 {
+			diffSq += p.diffSq
+			free += p.free
+			fixed += p.fixed
+			several++
+		}
 	}
-	n := PatchNoise{math.NaN(), math.Sqrt(max(fixed, 0))}
-	if clean := diffSq/free/2 - quantised; clean >= LeastSigma*LeastSigma {
+	n := PatchNoise{math.NaN(), math.Sqrt(max(fixed/several, 0))}
+	// A block less its mean loses more of correlated noise: as much as a grain's area.
+	kept := 1.0
+	if !math.IsNaN(g.length) {
+		kept = max((cellArea-g.length*g.length)/(cellArea-1), leastKept)
+	}
+	if clean := diffSq/free/2/kept - quantised; clean >= LeastSigma*LeastSigma {
 		n.Temporal = math.Sqrt(clean)
 	}
 	return n

@@ -4,6 +4,7 @@ import (
 	"image"
 	"math"
 
+	"stopledger/analyze/find"
 	"stopledger/curve"
 )
 
@@ -41,6 +42,7 @@ type Placement struct {
 	Corners          []image.Point
 	Drift            float64 // last less first along a straight line, NaN for one group
 	Series           []StopsAt
+	Chart            *find.Chart // nil unless Method is chart
 	Candidates       []Candidate
 	Carried          string // clip it was carried over from, with --hold-grey
 }

@@ -192,11 +192,11 @@ type Chart struct {
 
 // A Patch is one neutral of a chart.
 type Patch struct {
-	Name      string  `json:"name"`
-	Published float64 `json:"published_stops"`
-	Measured  float64 `json:"measured_stops"`
-	Residual  float64 `json:"residual_stops"`
-	Used      bool    `json:"used"`
+	Name      string   `json:"name"`
+	Published float64  `json:"published_stops"`
+	Measured  *float64 `json:"measured_stops"`
+	Residual  *float64 `json:"residual_stops"`
+	Used      bool     `json:"used"`
 }
 
 // Noise is the temporal noise of the recording.

@@ -122,10 +122,17 @@ func evidenceGrids(c Clip) (grids []titledGrid) {
 func chartGrid(chart *Chart) titledGrid {
 	t := grid{Head: []string{"patch", "published", "measured", "residual", "used"}}
 	for _, p := range chart.Patches {
-		t.Rows = append(t.Rows, []string{Printable(p.Name), SignedStops(p.Published, 2), SignedStops(p.Measured, 2), SignedStops(p.Residual, 2), yesNo(p.Used)})
+		t.Rows = append(t.Rows, []string{Printable(p.Name), SignedStops(p.Published, 2), stopsOrAbsent(p.Measured), stopsOrAbsent(p.Residual), yesNo(p.Used)})
 	}
 	title := fmt.Sprintf("Chart (%s), slope %s", Printable(chart.Edition), decimal(chart.Slope, 2, false, ""))
 	return titledGrid{title, t}
+}
+
+func stopsOrAbsent(p *float64) string {
+	if v, ok := known(p); ok {
+		return SignedStops(v, 2)
+	}
+	return Absent
 }
 
 func ceilingsGrid(h Highlights) titledGrid {

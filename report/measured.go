@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"stopledger/analyze"
+	"stopledger/analyze/find"
 	"stopledger/curve"
 )
 
@@ -62,8 +63,23 @@ func placementOf(r *analyze.Result) *Placement {
 	for _, corner := range p.Corners {
 		out.Corners = append(out.Corners, [2]int{corner.X, corner.Y})
 	}
+	out.Chart = chartOf(p.Chart)
 	for _, c := range p.Candidates {
 		out.Candidates = append(out.Candidates, Candidate{c.Method, c.Stops, c.Confidence, rectOf(c.Area), c.Used, c.Note})
+	}
+	return out
+}
+
+func chartOf(c *find.Chart) *Chart {
+	if c == nil {
+		return nil
+	}
+	out := &Chart{Edition: c.Edition.String(), Slope: c.Line.Slope, ResidualStops: c.Line.Residual, WhiteBalance: c.WhiteBalance, Patches: []Patch{}}
+	if c.Doubt != nil {
+		out.Doubt = c.Doubt.Kind.String()
+	}
+	for _, p := range c.Patches[len(c.Patches)-6:] { // the neutrals are the last row
+		out.Patches = append(out.Patches, Patch{Name: p.Name, Published: p.Published, Measured: number(p.Measured), Residual: number(p.Residual), Used: p.Used})
 	}
 	return out
 }

@@ -1,0 +1,47 @@
+package find
+
+import (
+	"syscall"
+	"testing"
+	"time"
+)
+
+// BenchmarkCardAndChart is the search of one 1920x1080 frame without faces. It reports the
+// processor's time too, which other work on the machine disturbs less.
+func BenchmarkCardAndChart(b *testing.B) {
+	s := newScene(1920, 1080, 3)
+	s.furnish(60)
+	s.addChart(s.randomPose(300, bodyHeight/bodyWidth), Edition2005, false, func(u, v float64) float64 { return 0 })
+	s.camera()
+	p := s.record(3)
+	b.ResetTimer()
+	start := processorTime()
+	for range b.N {
+		Look(p.frame, p.reading, p.matrix, Options{SkipFaces: true})
+	}
+	b.ReportMetric((processorTime()-start).Seconds()*1000/float64(b.N), "cpu-ms/op")
+}
+
+// BenchmarkPhotograph is the same for real pictures, which have none.
+func BenchmarkPhotograph(b *testing.B) {
+	for _, name := range []string{"negatives/trees_S30.jpg", "negatives/butterfly_DX4330.jpg", "faces/group_A70.jpg", "faces/man_on_bench_T3i.jpg"} {
+		b.Run(name, func(b *testing.B) {
+			f, r, m := jpegFrame(b, name)
+			b.ResetTimer()
+			start := processorTime()
+			for range b.N {
+				Look(f, r, m, Options{SkipFaces: true})
+			}
+			pixels := float64(f.Planes[0].Width * f.Planes[0].Height)
+			ms := (processorTime() - start).Seconds() * 1000 / float64(b.N)
+			b.ReportMetric(ms, "cpu-ms/op")
+			b.ReportMetric(ms*1920*1080/pixels, "cpu-ms/1080p")
+		})
+	}
+}
+
+func processorTime() time.Duration {
+	var u syscall.Rusage
+	syscall.Getrusage(syscall.RUSAGE_SELF, &u)
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
+}

@@ -1,0 +1,261 @@
+package find
+
+import (
+	"math"
+
+	"stopledger/curve"
+)
+
+// A sighting is a chart as the search sees it, in frame pixels.
+type sighting struct {
+	grid  homography // (0..5, 0..3) to the centres of the patches
+	match match
+	nodes int  // patches seen as flat areas
+	spots bool // seen as still points only, whose place is less sure
+}
+
+const (
+	// leastNodes flat areas on a grid make a chart worth a look: half of the patches.
+	leastNodes = 10
+	// leastLikeness is the correlation on each axis that a first look must show.
+	leastLikeness = 0.45
+	// leastExplained is the share of variance on each axis that makes a chart. Mirrored or
+	// turned charts and chance grids stay far below (see the tests).
+	leastExplained = 0.72
+)
+
+// A chartSearch looks for charts in one level.
+type chartSearch struct {
+	flat   *flatMap
+	index  *blobIndex
+	tones  toneTable
+	matrix curve.Matrix
+	found  []sighting
+}
+
+// charts returns the charts that a flat map shows.
+func charts(m *flatMap, coarsest bool, tones toneTable, matrix curve.Matrix) []sighting {
+	s := &chartSearch{flat: m, index: patchBlobs(m, coarsest), tones: tones, matrix: matrix}
+	lattices(s.index, leastNodes, s.look)
+	return s.found
+}
+
+// A placing says which patch each place of a lattice would be.
+type placing struct {
+	i0, j0 int // the window's first place
+	turns  int // quarter turns of the chart against the lattice
+}
+
+// patch returns the patch's column and row for a place in the window.
+func (p placing) patch(i, j int) (u, v int) {
+	i, j = i-p.i0, j-p.j0
+	switch p.turns {
+	case 0:
+		return i, j
+	case 1:
+		return j, 3 - i
+	case 2:
+		return 5 - i, 3 - j
+	}
+	return 5 - j, i
+}
+
+func (p placing) holds(i, j int) bool {
+	u, v := p.patch(i, j)
+	return u >= 0 && u < 6 && v >= 0 && v < 4
+}
+
+// look tries every way to lay the chart on the lattice and keeps the best that passes.
+func (s *chartSearch) look(g *lattice) {
+	colours := make([][axes]float64, len(g.nodes))
+	for i, n := range g.nodes {
+		b := &s.flat.blobs[n.blob]
+		colours[i] = axesOf(s.tones.tone(b.y, b.u, b.v, s.matrix))
+	}
+	best, placed := leastLikeness, placing{turns: -1}
+	low, high := g.extent()
+	for turns := range 4 {
+		size := [2]int{6, 4}
+		if turns%2 == 1 {
+			size = [2]int{4, 6}
+		}
+		for i0 := min(low[0], high[0]-size[0]+1); i0 <= max(low[0], high[0]-size[0]+1); i0++ {
+			for j0 := min(low[1], high[1]-size[1]+1); j0 <= max(low[1], high[1]-size[1]+1); j0++ {
+				p := placing{i0, j0, turns}
+				if l := placedLikeness(g, p, colours); l > best {
+					best, placed = l, p
+				}
+			}
+		}
+	}
+	if placed.turns >= 0 {
+		s.settle(g, placed)
+	}
+}
+
+// placedLikeness is the likeness of the nodes in the window, -1 with too few of them.
+func placedLikeness(g *lattice, p placing, colours [][axes]float64) float64 {
+	var seen [24]int
+	var in [24][axes]float64
+	n := 0
+	for k := range g.nodes {
+		if u, v := p.patch(g.nodes[k].i, g.nodes[k].j); u >= 0 && u < 6 && v >= 0 && v < 4 {
+			seen[n], in[n] = v*6+u, colours[k]
+			n++
+		}
+	}
+	if n < leastNodes {
+		return -1
+	}
+	return likeness(seen[:n], in[:n])
+}
+
+// settle fits the plane of a placed chart, gathers the patches that the lattice missed, and
+// keeps the chart if its colours are right.
+func (s *chartSearch) settle(g *lattice, p placing) {
+	var from, to []Point
+	var seen [24]bool
+	for _, n := range g.nodes {
+		if p.holds(n.i, n.j) {
+			u, v := p.patch(n.i, n.j)
+			from = append(from, Point{float64(u), float64(v)})
+			to = append(to, s.flat.blobs[n.blob].centre)
+		}
+	}
+	h, err := fitTrimmed(from, to)
+	for range 2 {
+		if err != nil || !s.plausible(&h) {
+			return
+		}
+		h = s.shifted(h)
+		from, to, seen = s.gather(&h)
+		h, err = fitTrimmed(from, to)
+	}
+	if err != nil || !s.plausible(&h) {
+		return
+	}
+	m := matchColours(s.sample(&h), seen)
+	if m.explained < leastExplained || m.used < leastUsed {
+		return
+	}
+	s.found = append(s.found, sighting{grid: h.times(s.flat.level.scale), match: m, nodes: len(from)})
+}
+
+// shifted returns the grid moved by the whole patch that fits the colours best: a lattice that
+// misses a row does not know where it lies.
+func (s *chartSearch) shifted(h homography) homography {
+	all := make([]int, 24)
+	for i := range all {
+		all[i] = i
+	}
+	best, chosen := -1.0, h
+	for _, d := range [9]Point{{0, 0}, {1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {1, -1}, {-1, 1}, {-1, -1}} {
+		moved := h.moved(d)
+		if !s.plausible(&moved) {
+			continue
+		}
+		if l := likeness(all, s.sample(&moved)[:]); l > best {
+			best, chosen = l, moved
+		}
+	}
+	return chosen
+}
+
+// moved returns the homography of the plane moved by d: it takes p to where h takes p + d.
+func (h *homography) moved(d Point) homography {
+	m := *h
+	for row := range 3 {
+		m[3*row+2] += h[3*row]*d.X + h[3*row+1]*d.Y
+	}
+	k := m[8]
+	for i := range m {
+		m[i] /= k
+	}
+	return m
+}
+
+// outer is the chart's grid to its outer edge, half a pitch beyond the outer centres.
+func (h *homography) outer() quad {
+	return quad{h.at(-0.5, -0.5), h.at(5.5, -0.5), h.at(5.5, 3.5), h.at(-0.5, 3.5)}
+}
+
+// plausible reports whether the grid is a quad that a camera could see, all patches in frame.
+func (s *chartSearch) plausible(h *homography) bool {
+	q := h.outer()
+	if !q.convex() {
+		return false
+	}
+	in := quad{h.at(0, 0), h.at(5, 0), h.at(5, 3), h.at(0, 3)}
+	for _, p := range in {
+		if p.X < 1 || p.Y < 1 || p.X > float64(s.flat.level.w-1) || p.Y > float64(s.flat.level.h-1) {
+			return false
+		}
+	}
+	a, b := q.side(0)/q.side(2), q.side(1)/q.side(3)
+	return a > 0.4 && a < 2.5 && b > 0.4 && b < 2.5
+}
+
+// gather returns the flat areas nearest to where the patches should be.
+func (s *chartSearch) gather(h *homography) (from, to []Point, seen [24]bool) {
+	for n := range 24 {
+		u, v := float64(n%6), float64(n/6)
+		cell := h.cell(u, v, 0.5)
+		pitch := math.Min(cell.side(0), cell.side(1))
+		best, at := 0.3*pitch, noBlob
+		s.index.near(h.at(u, v), best, func(i int, d float64) {
+			if d < best && float64(s.flat.blobs[i].area) < 1.1*cell.area() {
+				best, at = d, i
+			}
+		})
+		if at != noBlob {
+			from = append(from, Point{u, v})
+			to = append(to, s.flat.blobs[at].centre)
+			seen[n] = true
+		}
+	}
+	return from, to, seen
+}
+
+// fitTrimmed fits a homography and once more without points that stand off: a patch that glare
+// or a finger has cut has its centre elsewhere.
+func fitTrimmed(from, to []Point) (homography, error) {
+	h, err := fitHomography(from, to)
+	if err != nil {
+		return h, err
+	}
+	miss := make([]float64, len(from))
+	for i, p := range from {
+		miss[i] = h.at(p.X, p.Y).distance(to[i])
+	}
+	limit := 2.5*median(miss) + 0.1
+	var f, t []Point
+	for i := range from {
+		if miss[i] <= limit {
+			f, t = append(f, from[i]), append(t, to[i])
+		}
+	}
+	if len(f) == len(from) || len(f) < 8 {
+		return h, nil
+	}
+	return fitHomography(f, t)
+}
+
+// sample returns the colours of the patches' middles.
+func (s *chartSearch) sample(h *homography) *[24][axes]float64 {
+	const steps, reach = 5, 0.2 // of the pitch, each way: the middle 44 % of a patch
+	l := s.flat.level
+	var c [24][axes]float64
+	for n := range c {
+		var y, u, v float64
+		for j := range steps {
+			for i := range steps {
+				p := h.at(float64(n%6)+reach*(float64(i)/2-1), float64(n/6)+reach*(float64(j)/2-1))
+				at := min(max(int(p.Y), 0), l.h-1)*l.w + min(max(int(p.X), 0), l.w-1)
+				y, u, v = y+float64(l.y[at]), u+float64(l.u[at]), v+float64(l.v[at])
+			}
+		}
+		const k = 1.0 / (steps * steps)
+		c[n] = axesOf(s.tones.tone(y*k, u*k, v*k, s.matrix))
+	}
+	return &c
+}

@@ -1,0 +1,164 @@
+package find
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat"
+
+	"stopledger/curve"
+)
+
+// A Patch is one patch of a chart as measured.
+type Patch struct {
+	Name      string  // as published
+	Centre    Point   // in the frame
+	Light     Light   // of its middle
+	Published float64 // stops of its published luminance over 18 %
+	Measured  float64 // recorded stops; -Inf without light
+	Residual  float64 // measured less the neutrals' line, in stops; for colours only a hint
+	Used      bool    // part of the line
+	Why       string  // why a neutral was not used: clipped, too dark, off the line
+}
+
+// A Line is how the neutrals lie: measured stops = Offset + Slope x published stops.
+type Line struct {
+	Slope    float64 // 1 for the right curve
+	Offset   float64 // where 18 % reads, recorded stops
+	Residual float64 // root mean square of the patches used, stops
+	Error    float64 // one standard error of Offset, stops
+	Used     int     // neutrals on the line; with fewer than 3 the slope is taken as 1
+}
+
+const (
+	// darkestNeutral, in recorded stops: below, a curve's foot and flare speak.
+	darkestNeutral = -4
+	// mostClipped is the share of clipped pixels a neutral may have.
+	mostClipped = 0.01
+	// offLine is how far a neutral may stand from the line of the others, in stops: editions
+	// differ by 0.05, sheen and flare move more.
+	offLine = 0.1
+	// leastSlope and mostSlope bound what one curve read as another can make of the line.
+	leastSlope, mostSlope = 0.45, 2.0
+	// editionSpread is how far the editions' values of one patch lie apart, in stops, as a
+	// standard deviation; it bounds how well any chart is known.
+	editionSpread = 0.02
+)
+
+// judgeNeutrals marks which of the six neutrals are usable and fits their line. acrossStops is the
+// light's slope from one column to the next, which is taken off first; the line then holds for
+// the middle of the row.
+func judgeNeutrals(p *[24]Patch, acrossStops float64) Line {
+	for i := firstNeutral; i < 24; i++ {
+		n := &p[i]
+		n.Used, n.Why = true, ""
+		switch {
+		case n.Light.Clipped > mostClipped:
+			n.Used, n.Why = false, "clipped"
+		case !(n.Measured > darkestNeutral):
+			n.Used, n.Why = false, "too dark"
+		}
+	}
+	agree(p, acrossStops)
+	line := fitLine(p, acrossStops)
+	for i := range p {
+		p[i].Residual = p[i].level(i, acrossStops) - line.Offset - line.Slope*p[i].Published
+	}
+	return line
+}
+
+// agree keeps, of the usable neutrals, the most that lie on one line: every pair draws a line, and
+// the one that most agree with wins; among equals the lowest, as glare only adds light.
+func agree(p *[24]Patch, across float64) {
+	best, low := 0, math.Inf(1)
+	var kept [24]bool
+	for i := firstNeutral; i < 24; i++ {
+		for j := i + 1; j < 24; j++ {
+			if !p[i].Used || !p[j].Used {
+				continue
+			}
+			slope := (p[i].level(i, across) - p[j].level(j, across)) / (p[i].Published - p[j].Published)
+			if slope < leastSlope || slope > mostSlope {
+				continue
+			}
+			offset := p[i].level(i, across) - slope*p[i].Published
+			n, on := 0, [24]bool{}
+			for k := firstNeutral; k < 24; k++ {
+				on[k] = p[k].Used && math.Abs(p[k].level(k, across)-offset-slope*p[k].Published) <= offLine
+				if on[k] {
+					n++
+				}
+			}
+			if n > best || n == best && offset < low {
+				best, low, kept = n, offset, on
+			}
+		}
+	}
+	for i := firstNeutral; i < 24; i++ {
+		if p[i].Used && !kept[i] {
+			p[i].Used, p[i].Why = false, "off the line"
+		}
+	}
+}
+
+// level is a patch's measured stops as they would be in the middle of the row.
+func (p *Patch) level(patch int, across float64) float64 {
+	return p.Measured - across*(float64(patch%6)-2.5)
+}
+
+// fitLine fits the used neutrals, each weighted by how well it was measured.
+func fitLine(p *[24]Patch, across float64) Line {
+	var x, y, w []float64
+	for i := firstNeutral; i < 24; i++ {
+		if p[i].Used {
+			x = append(x, p[i].Published)
+			y = append(y, p[i].level(i, across))
+			w = append(w, 1/(editionSpread*editionSpread+sq(p[i].Light.stopsError())))
+		}
+	}
+	return weightedLine(x, y, w)
+}
+
+func weightedLine(x, y, w []float64) Line {
+	l := Line{Slope: 1, Used: len(x)}
+	if l.Used == 0 {
+		l.Offset, l.Error = math.NaN(), math.Inf(1)
+		return l
+	}
+	if l.Used >= 3 {
+		l.Offset, l.Slope = stat.LinearRegression(x, y, w, false)
+	} else {
+		l.Offset = stat.Mean(y, w) - stat.Mean(x, w)
+	}
+	var left, total float64
+	for i := range x {
+		left += w[i] * sq(y[i]-l.Offset-l.Slope*x[i])
+		total += w[i]
+	}
+	l.Residual = math.Sqrt(left / total)
+	n := float64(l.Used)
+	l.Error = math.Sqrt(1/total + l.Residual*l.Residual/math.Max(n-2, 1) + editionSpread*editionSpread)
+	return l
+}
+
+// stopsError returns one standard error of the mean light, in stops.
+func (l Light) stopsError() float64 {
+	if !(l.Luma > 0) {
+		return 1
+	}
+	return math.Min(l.Spread/(l.Luma*math.Ln2*math.Sqrt(float64(l.Pixels))), 1)
+}
+
+func sq(x float64) float64 { return x * x }
+
+// measurePatches reads all patches of a chart.
+func measurePatches(t *meter, grid *homography, e Edition) (p [24]Patch) {
+	// 0.2 of the pitch each way is the middle 44 % of a patch.
+	const reach = 0.2
+	for i := range p {
+		u, v := float64(i%6), float64(i/6)
+		light := t.over(grid.cell(u, v, reach))
+		p[i] = Patch{Name: patchNames[i], Centre: grid.at(u, v), Light: light,
+			Published: curve.ToStops(e.Luminance(i)), Measured: light.Stops()}
+	}
+	return p
+}

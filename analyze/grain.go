@@ -1,0 +1,92 @@
+package analyze
+
+import "math"
+
+// lags is how far the correlation of noise is followed, in samples.
+const lags = 3
+
+// grain is how noise hangs together from sample to sample.
+type grain struct {
+	length  float64 // equivalent side of a grain in samples; 1 for white noise, NaN
+	squares float64 // sum of squared correlations: how many samples count as one, at least 1
+	kept    float64 // share of the variance that a cell keeps less its mean and tilt, freedom counted
+}
+
+// whiteGrain is of noise without correlation.
+var whiteGrain = grain{math.NaN(), 1, 1}
+
+// leastKept bounds the correction for what cells lose: grains over about three samples are not
+// noise of a sensor, and reach further than they are followed.
+const leastKept = 0.85
+
+// grainOf averages covariances over the cells that hold still.
+func grainOf(cells []detailCell, quiet func(detailCell) bool) grain {
+	var variance float64
+	var covariance [2][lags]float64 // across, down
+	for _, c := range cells {
+		if !quiet(c) {
+			continue
+		}
+		variance += c.variance
+		for i := range lags {
+			covariance[0][i] += c.across[i]
+			covariance[1][i] += c.down[i]
+		}
+	}
+	if variance == 0 {
+		return whiteGrain
+	}
+	for axis := range covariance {
+		for i := range lags {
+			covariance[axis][i] /= variance
+		}
+	}
+	return grainFrom(covariance)
+}
+
+// grainFrom works out the correlations from a cell's covariances relative to its variance. Taking
+// the mean and the tilt out of a cell takes as much out of every covariance, and takes more the
+// further the correlation reaches, so that both are found in turns.
+func grainFrom(covariance [2][lags]float64) grain {
+	var rho [2][lags]float64
+	g := grain{squares: 1, kept: 1}
+	for range 10 {
+		mean, tilt := weighted(rho, 1), weighted(rho, 3)
+		taken := [2]float64{tilt[0] * mean[1], mean[0] * tilt[1]} // by the tilt across and down
+		level := mean[0] * mean[1]
+		g.kept = max((cellArea-level-taken[0]-taken[1])/cellFreedom, leastKept)
+		for axis := range rho {
+			for i := range lags {
+				lag := float64(i + 1)
+				along := (cellSize - 3*lag) / (cellSize - lag)
+				loss := level + taken[axis]*along + taken[1-axis]
+				rho[axis][i] = covariance[axis][i]*g.kept + loss/cellArea
+			}
+		}
+	}
+	length := 1.0
+	for _, axis := range rho {
+		sum, square := 1.0, 1.0
+		for _, r := range axis {
+			sum += 2 * r
+			square += 2 * r * r
+		}
+		length *= max(sum, 0.1)
+		g.squares *= square
+	}
+	g.length = math.Sqrt(length)
+	return g
+}
+
+// weighted sums the correlations along each axis as a cell's mean (crossings 1) or its tilt (3)
+// takes them up: of two samples a lag apart, so many more lie across the cell's edge, or on
+// either side of its middle, the longer the lag.
+func weighted(rho [2][lags]float64, crossings float64) (sums [2]float64) {
+	for axis := range rho {
+		sums[axis] = 1
+		for i, r := range rho[axis] {
+			sums[axis] += 2 * r * (cellSize - crossings*float64(i+1)) / cellSize
+		}
+	}
+	return sums
+}
