@@ -27,7 +27,7 @@ func (c *Clip) explain(err error) error {
 	case errors.Is(err, ErrNoVideo):
 		return fail(c.path, ErrNoVideo, nil, "there is no video in the file", "name a clip with a picture")
 	case errors.Is(err, ErrEmpty):
-		return fail(c.path, ErrEmpty, nil, "there is not one frame in the file", copyAgain)
+		return fail(c.path, ErrEmpty, nil, "there is not one frame in the file: it is cut off, or its picture is kept in another file", copyAgain)
 	case errors.Is(err, ErrUnsupported):
 		what := strings.Replace(err.Error(), ErrUnsupported.Error()+": ", "", 1)
 		return fail(c.path, ErrUnsupported, err, "what is in the file is not supported ("+what+")", convert)

@@ -36,7 +36,7 @@ type Frame struct {
 	Layout  Layout
 	Bits    int     // of one sample, 8..16
 	Group   int     // which Span of the plan it belongs to
-	Index   int     // number in display order within the clip, from 0
+	Index   int     // number in display order within the clip, from 0 (see Read)
 	Time    float64 // seconds from the clip's first frame; 0 in image sequences of unknown rate
 	Picture Picture
 

@@ -163,6 +163,7 @@ func (j *job) begin(l *landing) error {
 	if err != nil {
 		return err
 	}
+	r.cut = j.clip.info.Truncated
 	j.reader, j.sought = r, l != nil
 	if l != nil {
 		r.count.from(*l)

@@ -18,6 +18,8 @@ type pictureReader struct {
 	pool    *bufferPool
 	first   firstPicture
 
+	cut      bool // the file is known to end early
+	erratic  bool // frames have come at other times than a constant rate has
 	drained  bool
 	failures int   // of reading, in a row
 	trouble  error // the first error that lost data
@@ -101,7 +103,7 @@ func (r *pictureReader) note(err error) {
 // frame makes a Frame of the decoded picture; nil if the picture is not sound.
 func (r *pictureReader) frame() (*Frame, error) {
 	p := rawPictureOf(r.av)
-	index, known := r.count.came(p.pts, r.least(p.pts))
+	index, known := r.number(p.pts)
 	if p.corrupt && known {
 		r.lose(index)
 	}
@@ -131,16 +133,18 @@ func (r *pictureReader) lose(index int) {
 	r.note(fmt.Errorf("%w: frame %d has errors", ErrDamaged, index))
 }
 
-// least returns a number that a frame's own cannot be below. Frames that come after the last
-// packet are numbered by time where possible: in a clip that is cut off, packets to be shown
-// before them may be lost unseen.
-func (r *pictureReader) least(pts int64) int {
-	if r.drained && !r.count.inOrder && pts != noTime {
-		if number, ok := r.source.number(pts); ok {
-			return number
-		}
+// number returns a frame's number, as counter.came does. In a clip that is cut off, packets to be
+// shown before the last frames may be lost unseen; those frames are numbered by their time, if
+// that has been right for all before.
+func (r *pictureReader) number(pts int64) (number int, known bool) {
+	byTime, ok := r.source.number(pts)
+	least := 0
+	if r.drained && (r.cut || r.trouble != nil) && !r.erratic && !r.count.inOrder {
+		least = byTime
 	}
-	return 0
+	number, known = r.count.came(pts, least)
+	r.erratic = r.erratic || !ok || (known && byTime != number)
+	return number, known
 }
 
 // fill gives the frame its planes and moves the memory behind them into its hold.

@@ -21,6 +21,10 @@ const mostThreads = 4
 // beside those the codec itself refers to. A frame is valid until visit returns, longer with
 // Frame.Keep.
 //
+// Frames are found by seeking, exactly, if the container has an index of all frames or the frame
+// rate is constant, and else by decoding from the start. In a Matroska or transport stream with
+// holes in time, frames reached by seeking are numbered as if there were none; Time is right.
+//
 // Read ends with visit's error; with ctx.Err() soon after ctx ends; with a *Damage, after all
 // sound frames were visited, if some could not be decoded; else with a *ClipError. A clip may
 // be read again, and by several goroutines: each Read opens the file for itself.

@@ -1,6 +1,7 @@
 package decode
 
 import (
+	"context"
 	"path/filepath"
 	"testing"
 )
@@ -23,6 +24,49 @@ func TestSeekedFramesAreThoseOfLinearDecoding(t *testing.T) {
 	for _, name := range []string{"phone-rooftops-hlg-hevc10-editlist.mp4", "rooftops-pq-hevc10.mp4", "roadtrip-vp9-10bit.webm"} {
 		t.Run(name, func(t *testing.T) { compareSeeking(t, shared(t, filepath.Join("video", name)), fewSpans) })
 	}
+}
+
+// TestSeekAtVariableRate reaches frames of clips whose frames come at irregular times. Only where
+// the container counts frames can their numbers agree with linear decoding; their times always do.
+func TestSeekAtVariableRate(t *testing.T) {
+	const gaps = "-vf select='gt(mod(n,5),1)' -vsync passthrough "
+	const hole = "-vf select='lt(n,31)+gt(n,70)' -vsync passthrough "
+	for _, clip := range []testClip{
+		{name: "mov", file: "variable.mov", frames: 60, encode: gaps + "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=10:bframes=3"},
+		{name: "matroska", file: "variable.mkv", frames: 60, encode: gaps + "-pix_fmt yuv420p -c:v libx264 -preset veryfast -g 10"},
+		{name: "hole in matroska", file: "hole.mkv", frames: 60, encode: hole + "-pix_fmt yuv420p -c:v libx264 -preset veryfast -g 10"},
+		{name: "hole in a transport stream", file: "hole.ts", frames: 60, encode: hole + "-pix_fmt yuv420p -c:v libx264 -preset veryfast -g 10"},
+	} {
+		t.Run(clip.name, func(t *testing.T) {
+			path := clip.make(t)
+			if clip.name == "mov" {
+				compareSeeking(t, path, soughtSpans)
+			}
+			c := mustOpen(t, path)
+			linear := digestsByTime(t, c, ReadOptions{})
+			sought := digestsByTime(t, c, ReadOptions{Spans: []Span{{3, 2}, {25, 1}, {40, 3}}})
+			if len(linear) != 60 || len(sought) != 6 {
+				t.Errorf("%d frames in linear decoding, %d sought", len(linear), len(sought))
+			}
+			for at, digest := range sought {
+				if linear[at] != digest {
+					t.Errorf("the frame at %v s is another than in linear decoding", at)
+				}
+			}
+		})
+	}
+}
+
+func digestsByTime(t *testing.T, c *Clip, opt ReadOptions) map[float64]digest {
+	t.Helper()
+	seen := map[float64]digest{}
+	if err := c.Read(context.Background(), opt, func(f *Frame) error {
+		seen[f.Time] = digestOf(f)
+		return nil
+	}); err != nil {
+		t.Error(err)
+	}
+	return seen
 }
 
 func compareSeeking(t *testing.T, path string, plan func(frames int) []Span) {
