@@ -37,20 +37,40 @@ func prepareFolder(dir string) error {
 
 // writeAudit writes the documents and pages of an audit into dir.
 func writeAudit(dir string, doc *report.Document) error {
-	err := writeFiles(dir, map[string]func(io.Writer) error{
+	if err := writeDocuments(dir, doc); err != nil {
+		return err
+	}
+	return writePages(dir, false)
+}
+
+func writeDocuments(dir string, doc *report.Document) error {
+	return writeFiles(dir, map[string]func(io.Writer) error{
 		"audit.json": func(w io.Writer) error { return report.WriteJSON(w, *doc) },
 		"audit.csv":  func(w io.Writer) error { return report.WriteCSV(w, *doc) },
 		"audit.txt":  func(w io.Writer) error { return report.WriteText(w, *doc, report.Layout{Width: textWidth}) },
 	})
+}
+
+// writePages writes the pages of what is in dir, those of a comparison too if it is compared. They
+// are made of the document as it was written, numbers rounded, so that show makes the same ones.
+// Pictures were written as the clips were measured.
+func writePages(dir string, compared bool) error {
+	doc, err := readAudit(dir)
 	if err != nil {
 		return err
 	}
-	return report.WritePages(dir, doc, nil) // pictures were written as the clips were measured
+	if err := report.WritePages(dir, doc, nil); err != nil {
+		return err
+	}
+	if compared && len(doc.Clips) > 0 { // its page needs a take
+		return report.WriteCompare(dir, doc, nil)
+	}
+	return nil
 }
 
-// writeComparison writes those of an audit and the comparison's; its page needs a take.
+// writeComparison writes what an audit has, and the comparison.
 func writeComparison(dir string, doc *report.Document) error {
-	if err := writeAudit(dir, doc); err != nil {
+	if err := writeDocuments(dir, doc); err != nil {
 		return err
 	}
 	c := report.Compare(*doc)
@@ -59,10 +79,10 @@ func writeComparison(dir string, doc *report.Document) error {
 		"compare.csv":  func(w io.Writer) error { return report.WriteComparisonCSV(w, c) },
 		"compare.txt":  func(w io.Writer) error { return report.WriteComparisonText(w, c, report.Layout{Width: textWidth}) },
 	})
-	if err != nil || len(doc.Clips) == 0 {
+	if err != nil {
 		return err
 	}
-	return report.WriteCompare(dir, doc, nil)
+	return writePages(dir, true)
 }
 
 func writeFiles(dir string, files map[string]func(io.Writer) error) error {

@@ -54,6 +54,7 @@ type take struct {
 	curve  string
 	stops  float64 // over nominal
 	frames int     // 0 means 4
+	bare   bool    // no card, only what is behind it
 	change func(*synth.Camera)
 	how    synth.Encoding // H.264 if none is named
 }
@@ -79,10 +80,10 @@ func (k take) record(t testing.TB, path string) synth.Truth {
 		k.change(&cam)
 	}
 	w, h := float64(cam.Width), float64(cam.Height)
-	scene := synth.Scene{Name: "card", Parts: []synth.Part{
-		synth.Fill{Light: synth.Grey(0.05)},
-		synth.NewCard(synth.Rect(w/8, h/8, w*3/4, h*3/4), curve.MidGrey),
-	}}
+	scene := synth.Scene{Name: "wall", Parts: []synth.Part{synth.Fill{Light: synth.Grey(0.05)}}}
+	if !k.bare {
+		scene.Parts = append(scene.Parts, synth.NewCard(synth.Rect(w/8, h/8, w*3/4, h*3/4), curve.MidGrey))
+	}
 	shot := synth.Shot{Scene: scene, Seed: 7, Frames: max(k.frames, 4), Stops: k.stops}
 	truth, err := synth.Record(path, cam, shot, k.how)
 	if err != nil {

@@ -32,17 +32,8 @@ func (a app) show(_ context.Context, args []string) error {
 		return &usageError{verb: "show", text: "name one folder that audit --out wrote"}
 	}
 	dir := flags.Arg(0)
-	doc, err := readAudit(dir)
-	if err != nil {
-		return err
-	}
-	if err := report.WritePages(dir, doc, nil); err != nil {
-		return err
-	}
-	if _, err := os.Stat(filepath.Join(dir, "compare.json")); err == nil && len(doc.Clips) > 0 {
-		return report.WriteCompare(dir, doc, nil)
-	}
-	return nil
+	_, err := os.Stat(filepath.Join(dir, "compare.json"))
+	return writePages(dir, err == nil)
 }
 
 func readAudit(dir string) (*report.Document, error) {

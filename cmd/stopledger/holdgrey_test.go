@@ -1,0 +1,164 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"stopledger/analyze"
+	"stopledger/report"
+)
+
+// measureCards is the real measurer, told where the card is in clips named for one: a region on the
+// command line would hold for every clip.
+func measureCards(ctx context.Context, path string, s auditSettings) (report.Clip, analyze.Stills, error) {
+	if strings.HasPrefix(filepath.Base(path), "card") {
+		area, err := parseRegion(takeCard)
+		if err != nil {
+			return report.Clip{}, analyze.Stills{}, err
+		}
+		s.Patches = []analyze.Patch{{Area: area, Reflectance: s.Reflectance}}
+	}
+	return measureClip(ctx, path, s)
+}
+
+// auditedCards runs an audit with that measurer.
+func auditedCards(t *testing.T, args ...string) map[string]report.Clip {
+	t.Helper()
+	var o, e bytes.Buffer
+	a := app{measure: measureCards, version: "0.0-test", stdout: &o, stderr: &e}
+	if code := a.run(t.Context(), append([]string{"audit", "--format", "json"}, args...)); code != exitMeasured {
+		t.Fatalf("audit %q: exit code %d: %s", args, code, e.String())
+	}
+	doc, err := report.ReadJSON(&o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	clips := map[string]report.Clip{}
+	for _, c := range doc.Clips {
+		clips[filepath.ToSlash(c.Path)] = c
+	}
+	return clips
+}
+
+// A day's clips after a card: grey is carried to those that have none, were shot in the same folder
+// and say the same of camera and exposure.
+func TestHoldGrey(t *testing.T) {
+	t.Chdir(t.TempDir())
+	settings := func(iso int) func(*testing.T, string) {
+		return func(t *testing.T, path string) {
+			s := frameSettings(labelSLog3, iso)
+			mustWrite(t, path, withTrack(t, mustRead(t, path), s, s, s, s))
+		}
+	}
+	changing := func(t *testing.T, path string) {
+		mustWrite(t, path, withTrack(t, mustRead(t, path), frameSettings(labelSLog3, 800), frameSettings(labelSLog3, 1600)))
+	}
+	bare := take{curve: "S-Log3", stops: 1.2, bare: true}
+	for _, c := range []struct {
+		path string
+		take take
+		add  func(*testing.T, string)
+	}{
+		{"a/card1.mp4", take{curve: "S-Log3", stops: 1.2}, settings(800)},
+		{"a/next2.mp4", bare, settings(800)},
+		{"a/next3-more-iso.mp4", bare, settings(1600)},
+		{"a/next4-changed.mp4", bare, changing},
+		{"a/next5-silent.mp4", bare, addMeta("s-log3")},
+		{"a/next6-other-camera.mp4", bare, all(settings(800), addMeta("s-log3"))},
+		{"a/next7-other-curve.mp4", take{curve: "V-Log", stops: 1.2, bare: true}, func(t *testing.T, path string) {
+			s := frameSettings(labelVLog, 800)
+			mustWrite(t, path, withTrack(t, mustRead(t, path), s, s))
+		}},
+		{"b/next8-other-folder.mp4", bare, settings(800)},
+		{"c/card1.mp4", take{curve: "S-Log3", stops: -0.5}, settings(800)},
+		{"c/next2.mp4", take{curve: "S-Log3", stops: -0.5, bare: true}, settings(800)},
+	} {
+		if err := os.MkdirAll(filepath.Dir(c.path), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		c.take.record(t, c.path)
+		c.add(t, c.path)
+	}
+	for _, jobs := range []string{"1", "4"} {
+		clips := auditedCards(t, "--hold-grey", "--jobs", jobs, ".")
+		for path, from := range map[string]string{"a/next2.mp4": "a/card1.mp4", "c/next2.mp4": "c/card1.mp4"} {
+			card, next := clips[from].Placement, clips[path].Placement
+			if next.Carried != from || next.Stops != card.Stops || next.Low != card.Low || next.High != card.High || next.Weak || next.Region != nil {
+				t.Errorf("%s jobs: %s has %+v, the card %+v", jobs, path, next, card)
+			}
+			if math.Abs(next.Code-card.Code) > 0.01 || next.Confidence != nil || next.DriftStops != nil {
+				t.Errorf("%s jobs: %s: code %g of %g, confidence %v, drift %v", jobs, path, next.Code, card.Code, next.Confidence, next.DriftStops)
+			}
+			if c := clips[path]; !strings.Contains(c.Advice.Summary, "Grey carried from card1.mp4") || c.Advice.Stops != clips[from].Advice.Stops {
+				t.Errorf("%s jobs: %s: %s", jobs, path, c.Advice.Summary)
+			}
+		}
+		for path, c := range clips {
+			if path != "a/next2.mp4" && path != "c/next2.mp4" && c.Placement.Carried != "" {
+				t.Errorf("%s jobs: grey was carried to %s", jobs, path)
+			}
+		}
+	}
+	for path, c := range auditedCards(t, ".") {
+		if c.Placement.Carried != "" {
+			t.Errorf("grey was carried to %s unasked", path)
+		}
+	}
+}
+
+// A carried grey lies at the code of the clip that it is carried to.
+func TestCarriedGreyAtAnotherDepth(t *testing.T) {
+	iso := 800.0
+	camera := &report.Camera{ISO: &iso}
+	card := &report.Clip{Path: "day/card.mov", Camera: camera, Curve: report.Curve{Name: "S-Log3"},
+		Placement: &report.Placement{Stops: 1, Low: 0.9, High: 1.1, Method: "card", Reflectance: 0.36, Code: 500}}
+	held := auditSettings{HeldGrey: func(context.Context) *report.Clip { return card }}
+	for _, bits := range []int{8, 10, 12} {
+		r := &analyze.Result{Placement: &analyze.Placement{Weak: true}}
+		r.Reading.Curve, r.Reading.Bits = curveNamed(t, "slog3"), bits
+		p := carriedGrey(t.Context(), r, "day/next.mov", camera, held)
+		if want := r.Reading.CodeOf(0.72); p.Carried != card.Path || math.Abs(p.Code-want) > 1e-9 {
+			t.Errorf("%d bits: code %g, want %g", bits, p.Code, want)
+		}
+	}
+}
+
+func TestSameExposure(t *testing.T) {
+	v := func(f float64) *float64 { return &f }
+	full := func() *report.Camera {
+		return &report.Camera{Make: "Sony", Model: "FX3", ISO: v(800), ExposureIndex: v(640), GainDB: v(-3), ShutterS: v(0.02), ShutterDeg: v(180),
+			IrisF: v(2.8), IrisT: v(3), NDStops: v(2), CaptureFPS: v(25), WhiteBalanceK: v(5600)}
+	}
+	if !sameExposure(full(), full()) {
+		t.Error("the same settings count as others")
+	}
+	for name, change := range map[string]func(*report.Camera){
+		"make": func(c *report.Camera) { c.Make = "Canon" }, "model": func(c *report.Camera) { c.Model = "FX6" },
+		"ISO": func(c *report.Camera) { c.ISO = v(1600) }, "no ISO": func(c *report.Camera) { c.ISO = nil },
+		"exposure index": func(c *report.Camera) { c.ExposureIndex = v(800) }, "gain": func(c *report.Camera) { c.GainDB = v(0) },
+		"shutter": func(c *report.Camera) { c.ShutterS = v(0.01) }, "shutter angle": func(c *report.Camera) { c.ShutterDeg = v(90) },
+		"iris": func(c *report.Camera) { c.IrisF = v(4) }, "T-stop": func(c *report.Camera) { c.IrisT = v(4) },
+		"ND": func(c *report.Camera) { c.NDStops = v(0) }, "rate": func(c *report.Camera) { c.CaptureFPS = v(50) },
+		"changed while recording": func(c *report.Camera) { c.Changes = []string{"ISO 800 at first, ISO 1600 at last"} },
+	} {
+		other := full()
+		change(other)
+		if sameExposure(full(), other) || sameExposure(other, full()) {
+			t.Errorf("%s makes no difference", name)
+		}
+	}
+	warmer := full()
+	warmer.WhiteBalanceK = v(3200)
+	if !sameExposure(full(), warmer) {
+		t.Error("white balance counts as exposure")
+	}
+	silent := &report.Camera{Make: "Sony", Model: "FX3", CaptureFPS: v(25)}
+	if sameExposure(silent, silent) || sameExposure(nil, full()) || sameExposure(nil, nil) {
+		t.Error("clips that say nothing of exposure count as exposed alike")
+	}
+}
