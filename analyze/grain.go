@@ -19,26 +19,26 @@ var whiteGrain = grain{math.NaN(), 1, 1}
 // noise of a sensor, and reach further than they are followed.
 const leastKept = 0.85
 
-// grainOf averages covariances over the cells that hold still.
+// grainOf takes the median of the covariances over the cells that hold still. An edge that moves
+// through a cell by so little that it passes for noise hangs together over the cell's whole side.
 func grainOf(cells []detailCell, quiet func(detailCell) bool) grain {
-	var variance float64
-	var covariance [2][lags]float64 // across, down
+	var ratios [2][lags][]float64 // across, down
 	for _, c := range cells {
 		if !quiet(c) {
 			continue
 		}
-		variance += c.variance
 		for i := range lags {
-			covariance[0][i] += c.across[i]
-			covariance[1][i] += c.down[i]
+			ratios[0][i] = append(ratios[0][i], c.across[i]/c.variance)
+			ratios[1][i] = append(ratios[1][i], c.down[i]/c.variance)
 		}
 	}
-	if variance == 0 {
+	if len(ratios[0][0]) == 0 {
 		return whiteGrain
 	}
+	var covariance [2][lags]float64
 	for axis := range covariance {
 		for i := range lags {
-			covariance[axis][i] /= variance
+			covariance[axis][i] = median(ratios[axis][i])
 		}
 	}
 	return grainFrom(covariance)

@@ -116,12 +116,14 @@ func (m *toneSums) addPart(part []cellNoise, s *toneScale) {
 	m.cells += n
 	m.variance += n * variance
 	m.errorSq += n * n * variance * variance * relative * relative
+	var code float64
 	for _, c := range kept {
-		m.code += c.code
-		m.linear += at(s.linear, c.code)
-		slope := at(s.slope, c.code)
-		m.linearSq += max(variance-quantised, 0) * slope * slope
+		code += c.code
 	}
+	linear, sigma := s.light(code/n, math.Sqrt(max(variance-quantised, 0)))
+	m.code += code
+	m.linear += n * linear
+	m.linearSq += n * sigma * sigma
 }
 
 // merge adds another table, of other frames.

@@ -92,13 +92,14 @@ type Tone struct {
 	Row, Column float64 // of it, banding
 }
 
-// SNR returns 20 log10(linear / sigma) in dB, with its 95 % interval.
+// SNR returns 20 log10(linear / sigma) in dB, with its 95 % interval: of the sample, and of what
+// no sample tells (systematic).
 func (t Tone) SNR() (db, low, high float64) {
 	if !(t.Linear > 0) || !(t.SigmaLinear > 0) {
 		return math.NaN(), math.NaN(), math.NaN()
 	}
 	db = 20 * math.Log10(t.Linear/t.SigmaLinear)
-	spread := 1.96 * t.Relative
+	spread := 1.96 * math.Hypot(t.Relative, systematic/2)
 	return db, db - 20*math.Log10(1+spread), db + 20*math.Log10(1+spread)
 }
 

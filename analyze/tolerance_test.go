@@ -23,4 +23,6 @@ const (
 	variationShare = 0.10
 	// driftShare: of a drift; the last frame's own length is 1 % of 96 frames.
 	driftShare = 0.02
+	// grainShare: of a grain's side, from some ten thousand samples.
+	grainShare = 0.05
 )
