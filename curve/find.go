@@ -39,6 +39,7 @@ type UnknownError struct {
 	Nearest []string // published names most like it, best first
 }
 
+// Error names the nearest published curves.
 func (e *UnknownError) Error() string {
 	return fmt.Sprintf("no curve is called %q: nearest are %s; stopledger curves lists them all",
 		e.Name, strings.Join(e.Nearest, ", "))

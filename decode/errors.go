@@ -35,6 +35,7 @@ func (e *ClipError) Error() string {
 	return fmt.Sprintf("%s: %s; %s", oneLine(e.Path), what, e.Do)
 }
 
+// Unwrap gives the kind of trouble and the cause.
 func (e *ClipError) Unwrap() error { return e.Err }
 
 // Damage says that a clip could be read in part: Frames were delivered and are sound, Lost

@@ -16,6 +16,7 @@ const (
 	EditionNov2014
 )
 
+// String returns the year, or from when on.
 func (e Edition) String() string {
 	switch e {
 	case Edition1976:

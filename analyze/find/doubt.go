@@ -31,6 +31,7 @@ const (
 	Unclear
 )
 
+// String returns curve, flare or unclear.
 func (k DoubtKind) String() string {
 	switch k {
 	case WrongCurve:
@@ -58,6 +59,8 @@ const (
 	candidateResidual = 0.03
 	// straight is what the editions' differences leave of a wrong curve's line.
 	straight = 0.015
+	// leastForCurve neutrals must lie on the line: three that glare lifted may do so by chance.
+	leastForCurve = 4
 	// residualTolerance is what a right curve stays under, stops.
 	residualTolerance = 0.05
 	// leastRange of published stops must the used neutrals span for the slope to say anything.
@@ -82,7 +85,7 @@ func doubt(p *[24]Patch, line Line, r curve.Reading, across float64) *Doubt {
 	if flare > 0 && whole.Slope < 1 && whole.Residual > 0.008 && left < whole.Residual/2 {
 		return &Doubt{Kind: StrayLight, Flare: flare}
 	}
-	if math.Abs(line.Slope-1) > slopeTolerance && line.Residual <= straight {
+	if math.Abs(line.Slope-1) > slopeTolerance && line.Residual <= straight && line.Used >= leastForCurve {
 		return &Doubt{Kind: WrongCurve, Candidates: candidates(p, r, across)}
 	}
 	return &Doubt{Kind: Unclear}
