@@ -12,7 +12,7 @@ import (
 // among them. Still pictures are read without a demuxer.
 var containers = []string{
 	"mov", "matroska", "mxf", "avi", "mpegts", "mpeg", "ivf", "yuv4mpegpipe", "gxf",
-	"h264", "hevc", "av1", "obu", "dv", "ffv1", "dnxhd", "m4v", "mpegvideo",
+	"h264", "hevc", "av1", "obu", "dv", "dnxhd", "m4v", "mpegvideo",
 }
 
 // codecs are the video decoders that may run: those of cameras, recorders and intermediates.

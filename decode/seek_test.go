@@ -150,3 +150,21 @@ func TestSeekToEveryFrame(t *testing.T) {
 		})
 	}
 }
+
+// TestStreamsWithLittleAroundThem reads streams without a container, or with one that says little:
+// some have no time stamps, no length and no way to seek.
+func TestStreamsWithLittleAroundThem(t *testing.T) {
+	for _, clip := range []testClip{
+		{name: "h264", file: "raw.h264", frames: 40, encode: "-pix_fmt yuv422p10le -c:v libx264 -preset veryfast -g 10 -bf 2"},
+		{name: "hevc", file: "raw.hevc", frames: 40, encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=10:bframes=2"},
+		{name: "ivf", file: "raw.ivf", frames: 40, encode: "-pix_fmt yuv420p -c:v libvpx-vp9 -deadline realtime -cpu-used 8 -g 10"},
+		{name: "avi", file: "huffman.avi", frames: 40, encode: "-pix_fmt yuv422p10le -c:v ffvhuff"},
+		{name: "mpeg program stream", file: "clip.mpg", frames: 40, encode: "-pix_fmt yuv420p -c:v mpeg2video -g 10 -bf 2"},
+	} {
+		t.Run(clip.name, func(t *testing.T) {
+			path := clip.make(t)
+			compareWithFFmpeg(t, path, clip.frames, "-i", path)
+			compareSeeking(t, path, soughtSpans)
+		})
+	}
+}
