@@ -31,7 +31,7 @@ const (
 	Unclear
 )
 
-// String returns curve, flare or unclear.
+// String returns curve, flare, unclear or none.
 func (k DoubtKind) String() string {
 	switch k {
 	case WrongCurve:
