@@ -18,7 +18,7 @@ const (
 	goodChi2 = 2
 	// codingLoss is what lossy coding takes off a variance, relative, at a noise of one 10-bit
 	// code; it falls with the noise. Between what ProRes 422 HQ (0.25 at two codes, 0.12 at
-	// five) and fine HEVC did to white noise, measured in testdata/noise.md.
+	// five) and fine HEVC did to white noise, in testdata/noise.md.
 	codingLoss = 0.4
 	// worstChi2 is the misfit per degree of freedom above which there is no model.
 	worstChi2 = 12
@@ -68,9 +68,23 @@ func fitModel(tones []Tone, ceilingLinear, loss float64) (*Model, string) {
 // modelPoints are the tones a model is fitted to.
 type modelPoints struct{ linear, variance, weight []float64 }
 
-// fit returns the model with its misfit, nil where the points do not tell two parameters.
+// fit returns the model with its misfit, nil where the points do not tell two parameters. Errors
+// are relative, to the true variance and not to the one measured, which would favour what came out
+// low: after the first fit the model gives the weights.
 func (p modelPoints) fit() *Model {
 	m, ok := solveModel(p.linear, p.variance, p.weight)
+	for range 3 {
+		if !ok {
+			return nil
+		}
+		weight := slices.Clone(p.weight)
+		for i := range weight {
+			if v := p.variance[i] - p.excess(m, i); v > 0 {
+				weight[i] *= p.variance[i] * p.variance[i] / v / v
+			}
+		}
+		m, ok = solveModel(p.linear, p.variance, weight)
+	}
 	if !ok {
 		return nil
 	}
