@@ -3,7 +3,6 @@ package decode
 import (
 	"context"
 	"crypto/sha256"
-	"encoding/binary"
 	"errors"
 	"os"
 	"os/exec"
@@ -24,7 +23,7 @@ type testClip struct {
 	name   string
 	file   string
 	size   string // default 160x96
-	frames int    // default 30
+	frames int    // default 20
 	rate   string // default 25
 	encode string // arguments
 	want   Info   // fields checked by TestProbe; Frames, Width and Height from the above
@@ -35,25 +34,25 @@ const noise = "noise=alls=30:allf=t"
 var testClips = []testClip{
 	{name: "hevc intra", file: "hevc-intra.mov", encode: "-pix_fmt yuv422p10le -c:v libx265 -x265-params log-level=none:keyint=1:range=limited:colorprim=bt2020:transfer=arib-std-b67:colormatrix=bt2020nc",
 		want: Info{Container: "mov", Codec: "hevc", Profile: "Rext", Bits: 10, Chroma: "4:2:2", Range: "narrow", Matrix: "bt2020", Transfer: "arib-std-b67", Primaries: "bt2020"}},
-	{name: "hevc long", file: "hevc-long.mp4", frames: 60, encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=12:min-keyint=12:bframes=3:open-gop=0:scenecut=0",
+	{name: "hevc long", file: "hevc-long.mp4", frames: 48, encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=12:min-keyint=12:bframes=3:open-gop=0:scenecut=0",
 		want: Info{Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10, Chroma: "4:2:0", LongGOP: true, Range: "narrow"}},
-	{name: "hevc open", file: "hevc-open.mp4", frames: 60, encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=12:min-keyint=12:bframes=4:b-adapt=0:open-gop=1:scenecut=0",
+	{name: "hevc open", file: "hevc-open.mp4", frames: 48, encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=12:min-keyint=12:bframes=4:b-adapt=0:open-gop=1:scenecut=0",
 		want: Info{Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10, Chroma: "4:2:0", LongGOP: true, Range: "narrow"}},
-	{name: "h264 422 10", file: "h264-422-10.mp4", frames: 60, encode: "-pix_fmt yuv422p10le -c:v libx264 -preset veryfast -g 12 -bf 2 -color_range tv -colorspace bt709",
+	{name: "h264 422 10", file: "h264-422-10.mp4", frames: 48, encode: "-pix_fmt yuv422p10le -c:v libx264 -preset veryfast -g 12 -bf 2 -color_range tv -colorspace bt709",
 		want: Info{Container: "mov", Codec: "h264", Profile: "High 4:2:2", Bits: 10, Chroma: "4:2:2", LongGOP: true, Range: "narrow", Matrix: "bt709"}},
-	{name: "h264 open", file: "h264-open.mkv", frames: 60, encode: "-pix_fmt yuv420p10le -c:v libx264 -preset veryfast -x264-params keyint=12:min-keyint=12:bframes=3:b-adapt=0:open-gop=1:scenecut=0",
+	{name: "h264 open", file: "h264-open.mkv", frames: 48, encode: "-pix_fmt yuv420p10le -c:v libx264 -preset veryfast -x264-params keyint=12:min-keyint=12:bframes=3:b-adapt=0:open-gop=1:scenecut=0",
 		want: Info{Container: "matroska", Codec: "h264", Profile: "High 10", Bits: 10, Chroma: "4:2:0", LongGOP: true, Range: "narrow"}},
-	{name: "h264 transport stream", file: "h264.ts", frames: 60, rate: "30000/1001", encode: "-pix_fmt yuv420p -c:v libx264 -preset veryfast -g 10 -bf 2",
+	{name: "h264 transport stream", file: "h264.ts", frames: 48, rate: "30000/1001", encode: "-pix_fmt yuv420p -c:v libx264 -preset veryfast -g 10 -bf 2",
 		want: Info{Container: "mpegts", Codec: "h264", Profile: "High", Bits: 8, Chroma: "4:2:0", LongGOP: true}},
-	{name: "h264 mxf", file: "h264.mxf", frames: 60, encode: "-pix_fmt yuv422p10le -c:v libx264 -preset veryfast -g 10 -bf 2",
+	{name: "h264 mxf", file: "h264.mxf", frames: 48, encode: "-pix_fmt yuv422p10le -c:v libx264 -preset veryfast -g 10 -bf 2",
 		want: Info{Container: "mxf", Codec: "h264", Profile: "High 4:2:2", Bits: 10, Chroma: "4:2:2", LongGOP: true, Range: "narrow", Timecode: "00:00:00:00"}},
-	{name: "mpeg2 mxf", file: "mpeg2.mxf", frames: 60, encode: "-pix_fmt yuv422p -c:v mpeg2video -g 12 -bf 2 -q:v 4",
+	{name: "mpeg2 mxf", file: "mpeg2.mxf", frames: 48, encode: "-pix_fmt yuv422p -c:v mpeg2video -g 12 -bf 2 -q:v 4",
 		want: Info{Container: "mxf", Codec: "mpeg2video", Profile: "4:2:2", Bits: 8, Chroma: "4:2:2", LongGOP: true, Range: "narrow", Timecode: "00:00:00:00"}},
 	{name: "h264 interlaced", file: "h264-fields.mov", frames: 16, rate: "50", encode: "-vf interlace -pix_fmt yuv422p10le -c:v libx264 -preset veryfast -flags +ildct+ilme -bf 0",
 		want: Info{Container: "mov", Codec: "h264", Profile: "High 4:2:2", Bits: 10, Chroma: "4:2:2", LongGOP: true, Interlaced: true}},
 	{name: "h264 full 8", file: "h264-full-8.mp4", encode: "-vf scale=out_range=full,format=yuvj420p -c:v libx264 -preset veryfast -g 8 -color_range pc",
 		want: Info{Container: "mov", Codec: "h264", Profile: "High", Bits: 8, Chroma: "4:2:0", LongGOP: true, Range: "full"}},
-	{name: "prores hq", file: "prores-hq.mov", rate: "24000/1001", encode: "-pix_fmt yuv422p10le -c:v prores_ks -profile:v hq -timecode 01:02:03:04",
+	{name: "prores hq", file: "prores-hq.mov", frames: 30, rate: "24000/1001", encode: "-pix_fmt yuv422p10le -c:v prores_ks -profile:v hq -timecode 01:02:03:04",
 		want: Info{Container: "mov", Codec: "prores", Profile: "HQ", Bits: 10, Chroma: "4:2:2", Range: "narrow", Timecode: "01:02:03:04"}},
 	{name: "prores 4444", file: "prores-4444.mov", encode: "-pix_fmt yuva444p10le -c:v prores_ks -profile:v 4444 -alpha_bits 16",
 		want: Info{Container: "mov", Codec: "prores", Profile: "4444", Bits: 12, Chroma: "4:4:4", Range: "narrow"}},
@@ -77,17 +76,17 @@ var testClips = []testClip{
 		want: Info{Container: "mov", Codec: "av1", Profile: "Main", Bits: 10, Chroma: "4:2:0", LongGOP: true, Range: "narrow"}},
 	{name: "v210", file: "v210.mov", size: "190x96", encode: "-pix_fmt yuv422p10le -c:v v210",
 		want: Info{Container: "mov", Codec: "v210", Bits: 10, Chroma: "4:2:2"}},
-	{name: "rgb 8", file: "rgb8.mov", frames: 20, encode: "-pix_fmt rgb24 -c:v png",
+	{name: "rgb 8", file: "rgb8.mov", encode: "-pix_fmt rgb24 -c:v png",
 		want: Info{Container: "mov", Codec: "png", Bits: 8, Chroma: "RGB", Range: "full"}},
-	{name: "uyvy 8", file: "uyvy.mov", frames: 20, encode: "-pix_fmt uyvy422 -c:v rawvideo",
+	{name: "uyvy 8", file: "uyvy.mov", encode: "-pix_fmt uyvy422 -c:v rawvideo",
 		want: Info{Container: "mov", Codec: "rawvideo", Bits: 8, Chroma: "4:2:2"}},
-	{name: "yuv4mpeg", file: "clip.y4m", frames: 20, encode: "-pix_fmt yuv420p -strict -1 -f yuv4mpegpipe",
+	{name: "yuv4mpeg", file: "clip.y4m", encode: "-pix_fmt yuv420p -strict -1 -f yuv4mpegpipe",
 		want: Info{Container: "yuv4mpegpipe", Codec: "rawvideo", Bits: 8, Chroma: "4:2:0"}},
-	{name: "odd size", file: "odd.mkv", size: "161x97", frames: 20, encode: "-vf scale=161:97 -pix_fmt yuv420p10le -c:v ffv1 -level 3",
+	{name: "odd size", file: "odd.mkv", size: "161x97", encode: "-vf scale=161:97 -pix_fmt yuv420p10le -c:v ffv1 -level 3",
 		want: Info{Container: "matroska", Codec: "ffv1", Bits: 10, Chroma: "4:2:0", Range: "narrow"}},
 	{name: "with sound", file: "sound.mov", frames: 50, encode: "-f lavfi -i sine=r=48000 -shortest -pix_fmt yuv422p10le -c:v prores_ks -c:a pcm_s16le",
 		want: Info{Container: "mov", Codec: "prores", Bits: 10, Chroma: "4:2:2", Range: "narrow", Profile: "HQ"}},
-	{name: "late start", file: "late.mkv", frames: 60, encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=12:bframes=3 -output_ts_offset 5",
+	{name: "late start", file: "late.mkv", frames: 48, encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=12:bframes=3 -output_ts_offset 5",
 		want: Info{Container: "matroska", Codec: "hevc", Profile: "Main 10", Bits: 10, Chroma: "4:2:0", LongGOP: true, Range: "narrow"}},
 }
 
@@ -96,7 +95,7 @@ func (c testClip) withDefaults() testClip {
 		c.size = "160x96"
 	}
 	if c.frames == 0 {
-		c.frames = 30
+		c.frames = 20
 	}
 	if c.rate == "" {
 		c.rate = "25"
@@ -224,12 +223,13 @@ func rawBytes(f *Frame, narrow bool) []byte {
 	var raw []byte
 	for _, p := range planes {
 		for y := range p.Height {
-			for _, v := range p.Row(y) {
-				if narrow {
-					raw = append(raw, byte(v))
-				} else {
-					raw = binary.LittleEndian.AppendUint16(raw, v)
-				}
+			row := p.Row(y)
+			if !narrow { // the machine is little-endian, as the format compared with
+				raw = append(raw, unsafe.Slice((*byte)(unsafe.Pointer(&row[0])), 2*len(row))...)
+				continue
+			}
+			for _, v := range row {
+				raw = append(raw, byte(v))
 			}
 		}
 	}

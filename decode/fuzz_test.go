@@ -22,32 +22,30 @@ const (
 	fuzzTime       = 10 * time.Second
 )
 
-// smallClips makes clips of a few frames in many formats, and returns their bytes by name.
+// smallClips are clips of a few frames in many formats.
 func smallClips(t testing.TB) map[string][]byte {
 	clips := map[string][]byte{}
-	folder := t.TempDir()
-	for name, encode := range map[string]string{
-		"a.mov":  "-pix_fmt yuv422p10le -c:v prores_ks",
-		"b.mp4":  "-pix_fmt yuv420p10le -c:v libx264 -preset ultrafast -bf 1",
-		"c.mkv":  "-pix_fmt yuv422p12le -c:v ffv1",
-		"d.mxf":  "-pix_fmt yuv422p -c:v mpeg2video",
-		"e.ts":   "-pix_fmt yuv420p -c:v libx264 -preset ultrafast",
-		"f.y4m":  "-pix_fmt yuv420p",
-		"g.webm": "-pix_fmt yuv420p10le -c:v libvpx-vp9 -deadline realtime",
-		"h.mp4":  "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none",
-		"i.dpx":  "-pix_fmt gbrp10le -update 1",
-		"j.tif":  "-pix_fmt rgb48le -update 1",
-		"k.png":  "-pix_fmt rgb48be -update 1",
-		"l.avi":  "-pix_fmt yuv422p -c:v ffvhuff",
+	for _, clip := range []testClip{
+		{file: "a.mov", encode: "-pix_fmt yuv422p10le -c:v prores_ks"},
+		{file: "b.mp4", encode: "-pix_fmt yuv420p10le -c:v libx264 -preset ultrafast -bf 1"},
+		{file: "c.mkv", encode: "-pix_fmt yuv422p12le -c:v ffv1"},
+		{file: "d.mxf", encode: "-pix_fmt yuv422p -c:v mpeg2video"},
+		{file: "e.ts", encode: "-pix_fmt yuv420p -c:v libx264 -preset ultrafast"},
+		{file: "f.y4m", encode: "-pix_fmt yuv420p"},
+		{file: "g.webm", encode: "-pix_fmt yuv420p10le -c:v libvpx-vp9 -deadline realtime"},
+		{file: "h.mp4", encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none"},
+		{file: "i.dpx", encode: "-pix_fmt gbrp10le -update 1"},
+		{file: "j.tif", encode: "-pix_fmt rgb48le -update 1"},
+		{file: "k.png", encode: "-pix_fmt rgb48be -update 1"},
+		{file: "l.avi", encode: "-pix_fmt yuv422p -c:v ffvhuff"},
 	} {
-		path := filepath.Join(folder, name)
-		args := append([]string{"-f", "lavfi", "-i", "testsrc2=s=64x64:r=25"}, strings.Fields(encode)...)
-		ffmpeg(t, append(args, "-frames:v", "4", "-bitexact", path)...)
-		content, err := os.ReadFile(path)
+		clip.size, clip.frames = "64x64", 4
+		clip.encode += " -bitexact"
+		content, err := os.ReadFile(clip.make(t))
 		if err != nil {
 			t.Fatal(err)
 		}
-		clips[name] = content
+		clips[clip.file] = content
 	}
 	return clips
 }
