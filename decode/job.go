@@ -58,9 +58,6 @@ func (j *job) every(ctx context.Context) error {
 	}
 }
 
-// nearby is how many frames are decoded and passed over rather than sought past.
-const nearby = 8
-
 // mostTries is how often a seek that came down too late is repeated from further back, by 16,
 // 80 and 336 frames, before the clip is read from its start.
 const mostTries = 4
@@ -77,35 +74,6 @@ func (j *job) span(ctx context.Context, group int, span Span) error {
 			return err
 		}
 	}
-}
-
-// approach gets the reader to a place from which it will come by the frame.
-func (j *job) approach(ctx context.Context, frame int) error {
-	if j.reader != nil {
-		ahead := frame - j.reader.count.next
-		if ahead >= 0 && (ahead <= j.stride() || j.linear) {
-			return nil
-		}
-	}
-	if !j.linear && (j.reader != nil || frame > 0) {
-		l, err := j.source.seek(frame)
-		if err == nil {
-			return j.begin(&l)
-		}
-		j.linear = true
-		if err := j.reopen(ctx); err != nil {
-			return err
-		}
-	}
-	return j.begin(nil)
-}
-
-// stride is how far ahead decoding on is cheaper than seeking.
-func (j *job) stride() int {
-	if j.clip.info.LongGOP {
-		return nearby
-	}
-	return 0
 }
 
 // deliver hands over the frames of a span. It was late if the first frame to come after a seek
@@ -154,56 +122,6 @@ func (j *job) hand(ctx context.Context, f *Frame) error {
 		f.Release()
 		return ctx.Err()
 	}
-}
-
-// begin starts a decoder where the source is; nil is the clip's start.
-func (j *job) begin(l *landing) error {
-	j.retire()
-	r, err := newPictureReader(j.source, j.opt.Threads, j.pool)
-	if err != nil {
-		return err
-	}
-	r.cut = j.clip.info.Truncated
-	j.reader, j.sought = r, l != nil
-	if l != nil {
-		r.count.from(*l)
-	}
-	return nil
-}
-
-// reopen exchanges the source for one at the clip's start.
-func (j *job) reopen(ctx context.Context) error {
-	fresh, err := j.clip.newSource()
-	if err != nil {
-		return err
-	}
-	j.retire()
-	j.leave()
-	j.source = fresh
-	j.watch(ctx)
-	return nil
-}
-
-// watch makes the end of ctx interrupt the source's waiting for the disk.
-func (j *job) watch(ctx context.Context) { j.unwatch = context.AfterFunc(ctx, j.source.interrupt) }
-
-// leave closes the source.
-func (j *job) leave() {
-	j.unwatch()
-	j.source.close()
-}
-
-// retire ends the decoder and remembers what it lost.
-func (j *job) retire() {
-	if j.reader == nil {
-		return
-	}
-	j.missing += j.reader.count.missing
-	if j.trouble == nil {
-		j.trouble = j.reader.trouble
-	}
-	j.reader.close()
-	j.reader = nil
 }
 
 func endOrError(err error) error {
