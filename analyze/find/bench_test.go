@@ -11,7 +11,7 @@ import (
 func BenchmarkCardAndChart(b *testing.B) {
 	s := newScene(1920, 1080, 3)
 	s.furnish(60)
-	s.addChart(s.randomPose(300, bodyHeight/bodyWidth), Edition2005, false, func(u, v float64) float64 { return 0 })
+	s.addChart(s.randomPose(300, bodyHeight/bodyWidth), Edition2005, false, noGlare)
 	s.camera()
 	p := s.record(3)
 	b.ResetTimer()

@@ -160,11 +160,10 @@ func (v *cardView) unevenness(l *level, q quad, noise float64, tones toneTable) 
 	}
 	level, gx, gy, left := steadyPlane(x, y, z)
 	v.rough = left / math.Max(noise, 0.25*leastSteep)
-	// by the curve's slope, from code to stops
-	perStop := math.Max(tones.at(level+20)-tones.at(level-20), 1e-6) / 40
-	v.texture = left * perStop
+	stops := tones.slope(level)
+	v.texture = left * stops
 	size := q.bounds()
-	v.slope = math.Hypot(gx*float64(size.Dx()), gy*float64(size.Dy())) * perStop
+	v.slope = math.Hypot(gx*float64(size.Dx()), gy*float64(size.Dy())) * stops
 }
 
 // siblings counts areas of a quad's size and shape close by; twins those of nearly its very size
@@ -205,8 +204,7 @@ func flatPart(q quad, rim float64) blob {
 // a share of the quad's area.
 func aroundAlike(l *level, q quad, b *blob, tones toneTable) float64 {
 	const tolerance = 0.08 // stops
-	perStop := math.Max(tones.at(b.y+20)-tones.at(b.y-20), 1e-6) / 40
-	off := math.Max(tolerance/perStop, leastSteep)
+	off := math.Max(tolerance/tones.slope(b.y), leastSteep)
 	near, rim := q.shrink(2.5).bounds(), q.grow(2)
 	n := 0
 	for y := max(near.Min.Y, 0); y < min(near.Max.Y, l.h); y++ {

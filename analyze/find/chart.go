@@ -2,11 +2,8 @@ package find
 
 import (
 	"cmp"
-	"image"
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // A Chart is a 24-patch colour rendition chart as found. Corners bound the grid of patches, half a
@@ -40,9 +37,33 @@ func readCharts(t *meter, s *search, opt Options) (found []Chart) {
 		grid = refined(l, grid)
 		one.grid = grid.times(l.scale)
 		taken = append(taken, one.grid.outer())
-		found = append(found, readChart(t, one, opt))
+		if c := readChart(t, one, opt); c.Confidence >= opt.Doubtful {
+			found = append(found, c)
+		}
 	}
 	return found
+}
+
+// worth is what a line is worth as evidence of placement: nothing without a neutral, less with so
+// few that the curve cannot be judged.
+func (l Line) worth() float64 {
+	switch {
+	case l.Used == 0:
+		return 0
+	case l.Used < 3:
+		return 0.7
+	}
+	return 1
+}
+
+// leaveOutGlare marks neutrals that stand off the colours of the rest by being brighter.
+func leaveOutGlare(p *[24]Patch, m *match) {
+	const lifted = 0.15 // stops
+	for i := firstNeutral; i < 24; i++ {
+		if m.odd[i] && m.residual[i][0] > lifted {
+			p[i].Why = "glare"
+		}
+	}
 }
 
 // levelFor returns the coarsest level that shows the patches of a grid large enough.
@@ -90,9 +111,11 @@ func readChart(t *meter, s *sighting, opt Options) Chart {
 	c.Corners = s.grid.outer()
 	c.Confidence = s.confidence()
 	c.Patches = measurePatches(t, &s.grid, opt.Edition)
-	across, down := unevenLight(&c.Patches, s.match.odd)
+	across, down := unevenLight(t.matrix, &c.Patches, opt.Edition, s.match.odd)
 	c.Across, c.Down = 5*across, 3*down
+	leaveOutGlare(&c.Patches, &s.match)
 	c.Line = judgeNeutrals(&c.Patches, across)
+	c.Confidence *= c.Line.worth()
 	c.Stops, c.Error = c.Line.Offset, c.Line.Error
 	c.Doubt = doubt(&c.Patches, c.Line, t.reading, across)
 	c.WhiteBalance = whiteBalance(&c.Patches)
@@ -132,49 +155,3 @@ func whiteBalance(p *[24]Patch) (wb [3]float64) {
 	}
 	return wb
 }
-
-// Light counts as uneven when its slope stands out of its error and would move a neutral.
-const (
-	unevenErrors = 3
-	leastUneven  = 0.08 // stops over the whole chart
-)
-
-// unevenLight fits measured stops = gain x published + level + across u + down v to all patches that
-// are not odd, and returns the two slopes in stops from patch to patch where they are sure.
-func unevenLight(p *[24]Patch, odd [24]bool) (across, down float64) {
-	var rows []int
-	for i := range p {
-		if !odd[i] && p[i].Light.Clipped <= mostClipped && p[i].Measured > darkestNeutral {
-			rows = append(rows, i)
-		}
-	}
-	const unknowns = 4
-	if len(rows) < 12 {
-		return 0, 0
-	}
-	a, b := mat.NewDense(len(rows), unknowns, nil), mat.NewVecDense(len(rows), nil)
-	for r, i := range rows {
-		a.SetRow(r, []float64{p[i].Published, 1, float64(i%6) - 2.5, float64(i/6) - 1.5})
-		b.SetVec(r, p[i].Measured)
-	}
-	var x, left mat.VecDense
-	var normal, inverse mat.Dense
-	normal.Mul(a.T(), a)
-	if x.SolveVec(a, b) != nil || inverse.Inverse(&normal) != nil {
-		return 0, 0
-	}
-	left.MulVec(a, &x)
-	left.SubVec(&left, b)
-	variance := mat.Dot(&left, &left) / float64(len(rows)-unknowns)
-	sure := func(k int, steps float64) float64 {
-		slope, err := x.AtVec(k), math.Sqrt(variance*inverse.At(k, k))
-		if math.Abs(slope) < unevenErrors*err || math.Abs(slope)*steps < leastUneven {
-			return 0
-		}
-		return slope
-	}
-	return sure(2, 5), sure(3, 3)
-}
-
-// rectangleOf is the smallest upright rectangle round a detection.
-func (d *Detection) rectangle() image.Rectangle { return quad(d.Corners).bounds() }

@@ -73,19 +73,9 @@ func (s *chartSearch) look(g *lattice) {
 		colours[i] = axesOf(s.tones.tone(b.y, b.u, b.v, s.matrix))
 	}
 	best, placed := leastLikeness, placing{turns: -1}
-	low, high := g.extent()
-	for turns := range 4 {
-		size := [2]int{6, 4}
-		if turns%2 == 1 {
-			size = [2]int{4, 6}
-		}
-		for i0 := min(low[0], high[0]-size[0]+1); i0 <= max(low[0], high[0]-size[0]+1); i0++ {
-			for j0 := min(low[1], high[1]-size[1]+1); j0 <= max(low[1], high[1]-size[1]+1); j0++ {
-				p := placing{i0, j0, turns}
-				if l := placedLikeness(g, p, colours); l > best {
-					best, placed = l, p
-				}
-			}
+	for _, p := range placings(g) {
+		if l := placedLikeness(g, p, colours); l > best {
+			best, placed = l, p
 		}
 	}
 	if placed.turns >= 0 {
@@ -93,7 +83,45 @@ func (s *chartSearch) look(g *lattice) {
 	}
 }
 
-// placedLikeness is the likeness of the nodes in the window, -1 with too few of them.
+// placings returns the ways to lay the chart on a lattice that hold nearly as many nodes as any.
+func placings(g *lattice) (all []placing) {
+	low, high := g.extent()
+	var held []int
+	most := leastNodes
+	for turns := range 2 {
+		size := [2]int{6, 4}
+		if turns == 1 {
+			size = [2]int{4, 6}
+		}
+		for i0 := min(low[0], high[0]-size[0]+1); i0 <= max(low[0], high[0]-size[0]+1); i0++ {
+			for j0 := min(low[1], high[1]-size[1]+1); j0 <= max(low[1], high[1]-size[1]+1); j0++ {
+				n := g.count(i0, j0, size)
+				most = max(most, n)
+				all = append(all, placing{i0, j0, turns}, placing{i0, j0, turns + 2})
+				held = append(held, n, n)
+			}
+		}
+	}
+	kept := all[:0]
+	for i, p := range all {
+		if 4*held[i] >= 3*most && held[i] >= leastNodes {
+			kept = append(kept, p)
+		}
+	}
+	return kept
+}
+
+// count returns the nodes in a window.
+func (g *lattice) count(i0, j0 int, size [2]int) (n int) {
+	for _, d := range g.nodes {
+		if d.i >= i0 && d.i < i0+size[0] && d.j >= j0 && d.j < j0+size[1] {
+			n++
+		}
+	}
+	return n
+}
+
+// placedLikeness is the likeness of the nodes in the window.
 func placedLikeness(g *lattice, p placing, colours [][axes]float64) float64 {
 	var seen [24]int
 	var in [24][axes]float64
@@ -103,9 +131,6 @@ func placedLikeness(g *lattice, p placing, colours [][axes]float64) float64 {
 			seen[n], in[n] = v*6+u, colours[k]
 			n++
 		}
-	}
-	if n < leastNodes {
-		return -1
 	}
 	return likeness(seen[:n], in[:n])
 }

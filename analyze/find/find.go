@@ -72,13 +72,16 @@ func Look(f *decode.Frame, r curve.Reading, m curve.Matrix, opt Options) Finding
 	opt = opt.withDefaults(f.Planes[0].Width)
 	found := Findings{Index: f.Index, Time: f.Time}
 	levels := pyramid(f, r, m, max(opt.SmallestChart/pxPerPitchStep, 1))
+	if min(levels[0].w, levels[0].h) < smallestLevel {
+		return found
+	}
 	s := &search{tones: newToneTable(r), matrix: m, levels: levels}
 	s.run(f.Layout != decode.Gray)
 	t := newMeter(f, r, m, opt.Ceiling)
 	found.Charts = readCharts(t, s, opt)
 	found.Cards = readCards(t, s, found.Charts, opt)
 	if !opt.SkipFaces {
-		found.Faces = readFaces(t, opt)
+		found.Faces = readFaces(t, s, opt)
 	}
 	return found
 }
@@ -127,7 +130,7 @@ func (s *search) run(colour bool) {
 		}
 	}
 	if colour && len(s.levels) > 1 && !s.sureOfChart() {
-		for _, c := range charts(spotsOf(s.levels[0], s.levels[1]), false, s.tones, s.matrix) {
+		for _, c := range charts(spotsOf(s.levels[0], s.levels[1], s.tones), false, s.tones, s.matrix) {
 			c.spots = true
 			s.charts = append(s.charts, c)
 		}

@@ -8,11 +8,15 @@ import (
 
 // hull returns the convex hull of a blob's pixels, clockwise in the frame.
 func (m *flatMap) hull(b *blob) []Point {
-	runs := m.runs[b.first:b.last]
-	points := make([]Point, 0, 4*len(runs))
-	for _, r := range runs {
-		x0, x1, y := float64(r.x0), float64(r.x1), float64(r.y)
-		points = append(points, Point{x0, y}, Point{x1, y}, Point{x0, y + 1}, Point{x1, y + 1})
+	runs := m.runs[b.first:b.last] // row by row
+	points := make([]Point, 0, 4*(b.bottom-b.top))
+	for i := 0; i < len(runs); {
+		y, x0, x1 := runs[i].y, runs[i].x0, runs[i].x1
+		for ; i < len(runs) && runs[i].y == y; i++ {
+			x1 = runs[i].x1
+		}
+		left, right, top := float64(x0), float64(x1), float64(y)
+		points = append(points, Point{left, top}, Point{right, top}, Point{left, top + 1}, Point{right, top + 1})
 	}
 	return convexHull(points)
 }

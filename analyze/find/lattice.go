@@ -22,7 +22,7 @@ type node struct {
 }
 
 const (
-	latticeReach = 6 // a chart is six patches long, whichever of its blobs comes first
+	latticeReach = 5 // a chart is six patches long, whichever of its blobs comes first
 	latticeSize  = 2*latticeReach + 1
 	noBlob       = -1
 )

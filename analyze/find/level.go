@@ -195,6 +195,12 @@ func (t toneTable) at(v float64) float64 {
 	return float64(t[i]*(1-share) + t[i+1]*share)
 }
 
+// slope returns the stops to a unit of the level's scale at a value.
+func (t toneTable) slope(v float64) float64 {
+	const reach = 20
+	return math.Max(t.at(v+reach)-t.at(v-reach), 1e-6) / (2 * reach)
+}
+
 // tone returns the stops of R', G' and B' of a mean of luma and differences. The matrix gives
 // G' = Y' - (Kr (R'-Y') + Kb (B'-Y')) / Kg.
 func (t toneTable) tone(y, u, v float64, m curve.Matrix) tone {

@@ -17,7 +17,7 @@ type Patch struct {
 	Measured  float64 // recorded stops; -Inf without light
 	Residual  float64 // measured less the neutrals' line, in stops; for colours only a hint
 	Used      bool    // part of the line
-	Why       string  // why a neutral was not used: clipped, too dark, off the line
+	Why       string  // why a neutral was not used: glare, clipped, too dark, off the line
 }
 
 // A Line is how the neutrals lie: measured stops = Offset + Slope x published stops.
@@ -44,18 +44,22 @@ const (
 	editionSpread = 0.02
 )
 
-// judgeNeutrals marks which of the six neutrals are usable and fits their line. acrossStops is the
+// judgeNeutrals marks which of the six neutrals are usable, apart from those that have a Why
+// already, and fits their line. acrossStops is the
 // light's slope from one column to the next, which is taken off first; the line then holds for
 // the middle of the row.
 func judgeNeutrals(p *[24]Patch, acrossStops float64) Line {
 	for i := firstNeutral; i < 24; i++ {
 		n := &p[i]
-		n.Used, n.Why = true, ""
+		n.Used = false
 		switch {
+		case n.Why != "":
 		case n.Light.Clipped > mostClipped:
-			n.Used, n.Why = false, "clipped"
+			n.Why = "clipped"
 		case !(n.Measured > darkestNeutral):
-			n.Used, n.Why = false, "too dark"
+			n.Why = "too dark"
+		default:
+			n.Used = true
 		}
 	}
 	agree(p, acrossStops)

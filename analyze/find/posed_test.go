@@ -58,7 +58,7 @@ func shorterSide(q quad) float64 {
 	return math.Min((q.side(0)+q.side(2))/2, (q.side(1)+q.side(3))/2)
 }
 
-// posedChart is a chart of 60 px or more in a furnished room, with glare on some patches of
+// posedChart is a chart of 60 px or more in a furnished room, with glare on some of the patches of
 // every third.
 func posedChart(seed uint64, mirrored bool) posed {
 	s := newScene(1280, 720, seed)
@@ -68,13 +68,9 @@ func posedChart(seed uint64, mirrored bool) posed {
 		q = s.randomPose(60*math.Pow(10, s.rng.Float64()), bodyHeight/bodyWidth)
 	}
 	s.addSurround(q, 1.06, s.colour(0.02, 0.8, 0.3))
-	glare := func(u, v float64) float64 { return 0 }
+	glare := noGlare
 	if seed%3 == 0 {
-		at, r, g := Point{s.rng.Float64(), s.rng.Float64()}, s.between(0.04, 0.12), s.between(0.1, 1.5)
-		glare = func(u, v float64) float64 {
-			d := math.Hypot(u-at.X, (v-at.Y)*bodyHeight/bodyWidth)
-			return g * math.Exp(-d*d/(2*r*r))
-		}
+		glare = s.glare()
 	}
 	h := s.addChart(q, Edition2005, mirrored, glare)
 	s.camera()
@@ -83,6 +79,30 @@ func posedChart(seed uint64, mirrored bool) posed {
 	middle := h.at(2.5, 3)
 	p.stops = s.stops + math.Log2(s.light(middle.X, middle.Y)) + s.lumaStops()
 	return p
+}
+
+func noGlare(u, v float64) float64 { return 0 }
+
+// glare is a reflection of a lamp that adds a tenth of its light or more to a third of the patches
+// at most.
+func (s *scene) glare() func(u, v float64) float64 {
+	for {
+		at, r, peak := Point{s.rng.Float64(), s.rng.Float64()}, s.between(0.04, 0.12), s.between(0.1, 1.5)
+		g := func(u, v float64) float64 {
+			d := math.Hypot(u-at.X, (v-at.Y)*bodyHeight/bodyWidth)
+			return peak * math.Exp(-d*d/(2*r*r))
+		}
+		lit := 0
+		for n := range 24 {
+			x, y := 0.25+patchSide/2+patchPitch*float64(n%6), 0.25+patchSide/2+patchPitch*float64(n/6)
+			if g(x/bodyWidth, y/bodyHeight) > 0.1*Edition2005.Luminance(n) {
+				lit++
+			}
+		}
+		if lit <= 8 {
+			return g
+		}
+	}
 }
 
 // lumaStops is what a neutral's luma signal reads over its green, to a first order.
