@@ -13,15 +13,17 @@ func (j *job) approach(ctx context.Context, frame int) error {
 			return nil
 		}
 	}
-	if !j.linear && (j.reader != nil || frame > 0) {
-		l, err := j.source.seek(frame)
-		if err == nil {
+	if j.reader == nil && frame == 0 {
+		return j.begin(nil)
+	}
+	if !j.linear {
+		if l, err := j.source.seek(frame); err == nil {
 			return j.begin(&l)
 		}
 		j.linear = true
-		if err := j.reopen(ctx); err != nil {
-			return err
-		}
+	}
+	if err := j.reopen(ctx); err != nil {
+		return err
 	}
 	return j.begin(nil)
 }

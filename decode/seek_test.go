@@ -168,3 +168,40 @@ func TestStreamsWithLittleAroundThem(t *testing.T) {
 		})
 	}
 }
+
+// A badSeeker seeks too far, or not at all.
+type badSeeker struct {
+	source
+	beyond int // frames; 0: fails
+	calls  int
+}
+
+func (b *badSeeker) seek(frame int) (landing, error) {
+	b.calls++
+	if b.beyond == 0 {
+		return landing{}, errNoSeek
+	}
+	return b.source.seek(frame + b.beyond)
+}
+
+// TestBadSeeks reads the right frames though seeking comes down too late or fails.
+func TestBadSeeks(t *testing.T) {
+	for _, beyond := range []int{0, 13, 30} {
+		c := mustOpen(t, clipNamed(t, "hevc open"))
+		want, err := readDigests(t, c, ReadOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := c.newSource()
+		if err != nil {
+			t.Fatal(err)
+		}
+		bad := &badSeeker{source: s, beyond: beyond}
+		c.source = bad
+		got, err := readDigests(t, c, ReadOptions{Spans: []Span{{5, 1}, {16, 2}, {33, 3}}})
+		if err != nil || len(got) != 6 || bad.calls == 0 {
+			t.Errorf("%d frames beyond: %d frames came after %d seeks, %v", beyond, len(got), bad.calls, err)
+		}
+		compareFrames(t, got, want)
+	}
+}
