@@ -133,7 +133,7 @@ func (m *measurement) scout(ctx context.Context) error {
 // with, and each frame decoded twice counts.
 func (m *measurement) groupsScouted() int {
 	if m.set.EveryFrame {
-		return groupsMeasured / 2
+		return groupsMeasured / 4
 	}
 	return groupsMeasured
 }

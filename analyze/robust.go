@@ -29,9 +29,7 @@ func quietCells(cells []cellNoise, freedom float64) (kept []cellNoise, variance,
 	}
 	sorted := append([]cellNoise(nil), cells...)
 	// A whole order: cells come in any from several workers, and sums are to be the same bits.
-	slices.SortFunc(sorted, func(a, b cellNoise) int {
-		return cmp.Or(cmp.Compare(a.variance, b.variance), cmp.Compare(a.code, b.code))
-	})
+	slices.SortFunc(sorted, cellNoise.compare)
 	spread := max(math.Sqrt(2/freedom), lowerSpread(sorted))
 	centre := quantile(sorted, startQuantile) / chiQuantile(startQuantile, 2/(spread*spread))
 	n := 0
@@ -53,6 +51,17 @@ func quietCells(cells []cellNoise, freedom float64) (kept []cellNoise, variance,
 		own = max(math.Sqrt(2/freedom), deviation(sorted[:n])/centre)
 	}
 	return sorted[:n], centre, own / math.Sqrt(float64(n))
+}
+
+// compare orders cells by variance, then code.
+func (c cellNoise) compare(o cellNoise) int {
+	switch {
+	case c.variance < o.variance:
+		return -1
+	case c.variance > o.variance:
+		return 1
+	}
+	return cmp.Compare(c.code, o.code)
 }
 
 func quantile(sorted []cellNoise, p float64) float64 {

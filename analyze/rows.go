@@ -11,6 +11,9 @@ func (b *band) walk(w *walker, f *decode.Frame, cur, prev decode.Plane) {
 		top := cellRow * cellSize
 		bottom := min(top+cellSize, w.grid.height)
 		for y := top; y < bottom; y++ {
+			if y%histogramRows == 0 {
+				b.tally(cur.Row(y))
+			}
 			if prev.Samples == nil {
 				b.still(cur.Row(y))
 			} else {
@@ -25,15 +28,25 @@ func (b *band) walk(w *walker, f *decode.Frame, cur, prev decode.Plane) {
 	}
 }
 
+// histogramRows: one row in so many is counted in the histogram. Counting costs as much as all
+// sums together, and a share of the frame is as well known from every fourth row.
+const histogramRows = 4
+
+// tally counts one row of samples.
+func (b *band) tally(row []uint16) {
+	hist := b.hist
+	for _, c := range row {
+		hist[c]++
+	}
+}
+
 // still adds one row of samples that has no frame before it.
 func (b *band) still(cur []uint16) {
-	hist := b.hist
 	for col := range b.row {
 		from := col * cellSize
 		span := cur[from:min(from+cellSize, len(cur))]
 		var sum, sumSq uint64
 		for _, c := range span {
-			hist[c]++
 			sum += uint64(c)
 			sumSq += uint64(c) * uint64(c)
 		}
@@ -53,8 +66,8 @@ func (b *band) pair(cur, prev []uint16, upper bool) {
 		r := &b.row[col]
 		span := (*[cellSize]uint16)(cur[at:])
 		was := (*[cellSize]uint16)(prev[at:])
-		left := r.half((*[cellSize / 2]uint16)(span[:]), (*[cellSize / 2]uint16)(was[:]), b.hist)
-		right := r.half((*[cellSize / 2]uint16)(span[cellSize/2:]), (*[cellSize / 2]uint16)(was[cellSize/2:]), b.hist)
+		left := r.half((*[cellSize / 2]uint16)(span[:]), (*[cellSize / 2]uint16)(was[:]))
+		right := r.half((*[cellSize / 2]uint16)(span[cellSize/2:]), (*[cellSize / 2]uint16)(was[cellSize/2:]))
 		r.left += left
 		r.right += right
 		if upper {
@@ -67,7 +80,6 @@ func (b *band) pair(cur, prev []uint16, upper bool) {
 	if rest := cur[whole*cellSize:]; len(rest) > 0 {
 		r := &b.row[whole]
 		for _, c := range rest {
-			b.hist[c]++
 			r.sum += uint64(c)
 			r.sumSq += uint64(c) * uint64(c)
 		}
@@ -76,22 +88,21 @@ func (b *band) pair(cur, prev []uint16, upper bool) {
 }
 
 // half adds half a cell's row and returns the sum of its differences.
-func (r *rowSums) half(cur, prev *[cellSize / 2]uint16, hist []uint32) int64 {
+func (r *rowSums) half(cur, prev *[cellSize / 2]uint16) int64 {
 	var sum, sumSq, diffSq uint64
-	var diff int64
+	var before uint64
 	for i, c := range cur {
-		hist[c]++
-		v := uint64(c)
+		v, p := uint64(c), uint64(prev[i])
 		sum += v
+		before += p
 		sumSq += v * v
-		d := int64(c) - int64(prev[i])
-		diff += d
-		diffSq += uint64(d * d)
+		d := v - p // the square of a wrapped difference is that of the difference
+		diffSq += d * d
 	}
 	r.sum += sum
 	r.sumSq += sumSq
 	r.diffSq += diffSq
-	return diff
+	return int64(sum) - int64(before)
 }
 
 // store adds a finished row of cells to the group's sums.

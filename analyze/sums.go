@@ -43,7 +43,7 @@ type groupSums struct {
 	frames int
 	pairs  int
 	cells  []cellSums
-	hist   []uint64 // luma samples by file code
+	hist   []uint64 // luma samples of every fourth row by file code
 	levels []frameLevel
 	into   []pairLevel
 	patch  []patchSums

@@ -2,7 +2,7 @@ package analyze
 
 import (
 	"math"
-	"sort"
+	"slices"
 	"sync"
 
 	"stopledger/curve"
@@ -166,6 +166,9 @@ func (w *walker) gather() {
 	w.sums.noise.add(samples, w.scale)
 }
 
+// mostForLevel is how many cells tell a pair's quieter quarter well enough.
+const mostForLevel = 2048
+
 // level records the frame's log-average and, for a pair, how much its quieter cells changed.
 func (w *walker) level(f *decode.Frame, pair bool) {
 	var stops, pixels int64
@@ -178,15 +181,15 @@ func (w *walker) level(f *decode.Frame, pair bool) {
 		return
 	}
 	w.sums.pairs++
-	quiet := make([]float64, 0, len(w.pairVar))
-	for i, v := range w.pairVar {
+	quiet := make([]float32, 0, mostForLevel+1)
+	for i := 0; i < len(w.pairVar); i += 1 + len(w.pairVar)/mostForLevel {
 		if w.grid.whole(i%w.grid.cols, i/w.grid.cols) {
-			quiet = append(quiet, float64(v))
+			quiet = append(quiet, w.pairVar[i])
 		}
 	}
 	if len(quiet) > 0 {
-		sort.Float64s(quiet)
-		w.sums.into = append(w.sums.into, pairLevel{f.Picture, quiet[len(quiet)/4]})
+		slices.Sort(quiet)
+		w.sums.into = append(w.sums.into, pairLevel{f.Picture, float64(quiet[len(quiet)/4])})
 	}
 }
 

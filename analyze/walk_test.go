@@ -122,7 +122,7 @@ func checkHistogram(t *testing.T, frames []*decode.Frame, set Settings, got []ui
 	t.Helper()
 	want := make([]uint64, 1<<set.Reading.Bits)
 	for _, f := range frames {
-		for y := range f.Planes[0].Height {
+		for y := 0; y < f.Planes[0].Height; y += histogramRows {
 			for x := range f.Planes[0].Width {
 				want[slowLuma(f, set.Matrix, x, y)]++
 			}
@@ -276,8 +276,8 @@ func TestHistogramDoesNotOverflow(t *testing.T) {
 			t.Errorf("%d samples are left in 32 bits after a batch", b.hist[0])
 		}
 	}
-	if got := w.end().hist[0]; got != 32*32*2*noiseBatch {
-		t.Errorf("%d samples counted, want %d", got, 32*32*2*noiseBatch)
+	if got := w.end().hist[0]; got != 32*32/histogramRows*2*noiseBatch {
+		t.Errorf("%d samples counted, want %d", got, 32*32/histogramRows*2*noiseBatch)
 	}
 }
 
