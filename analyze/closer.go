@@ -65,12 +65,35 @@ func (m *measurement) patterns(n *Noise, g grain) {
 		if len(kept) < leastCells {
 			continue
 		}
+		pixels, row, column := splitBands(variance, medianOfMeans(rows), medianOfMeans(columns))
 		half := (t.SigmaCode*t.SigmaCode + quantised) * g.kept / 2
-		t.Fixed = rootOver(variance, half)
-		// What is left in a mean of sixteen samples without banding.
-		rest := variance / cellSize
-		t.Row, t.Column = rootOver(median(rows), rest), rootOver(median(columns), rest)
+		t.Fixed = rootOver(pixels+row+column, half)
+		t.Row, t.Column = math.Sqrt(standing(row, rows)), math.Sqrt(standing(column, columns))
 	}
+}
+
+// medianOfMeans returns the variance of a cell's row or column means from that of many cells: the
+// median of a chi-squared distribution lies under its mean.
+func medianOfMeans(v []float64) float64 { return median(v) / chiQuantile(0.5, bandFreedom) }
+
+// standing returns a band's variance, 0 unless it stands out of that of the means by two standard
+// errors of their median.
+func standing(band float64, means []float64) float64 {
+	if band < 2*1.25*math.Sqrt(2/(bandFreedom*float64(len(means))))*medianOfMeans(means) {
+		return 0
+	}
+	return band
+}
+
+// splitBands tells the variance of single pixels from that of rows and columns. total is the
+// variance in a cell less its plane, rows and columns are that of its row and column means, which
+// hold a sixteenth of the pixels' variance as well.
+func splitBands(total, rows, columns float64) (pixels, row, column float64) {
+	// The plane takes less from the pixels' freedom than from the bands'.
+	const share = cellSize * bandFreedom / float64(cellFreedom)
+	bands := max((rows+columns-2*total/cellSize)/(1-2*share/cellSize), 0)
+	pixels = max(total-share*bands, 0)
+	return pixels, max(rows-pixels/cellSize, 0), max(columns-pixels/cellSize, 0)
 }
 
 // rootOver returns sqrt(total - part), 0 where the part is all.

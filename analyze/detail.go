@@ -100,8 +100,9 @@ func appendCells(cells []detailCell, now, was stripe) []detailCell {
 	return cells
 }
 
-// planeFreedom is the degrees of freedom of a plane.
-const planeFreedom = 3.0
+// bandFreedom is the degrees of freedom of a cell's row means, and of its column means, of which
+// the plane takes two.
+const bandFreedom = cellSize - 2
 
 // removePlane takes the least-squares plane out of a cell: three degrees of freedom.
 func removePlane(v *[cellArea]float32) {
@@ -166,9 +167,8 @@ func (c *detailCell) pattern(a *[cellArea]float32) {
 		}
 	}
 	c.fixed = float64(square) / cellFreedom
-	// The plane takes two degrees of freedom from the row means, and two from the column means.
 	for i := range rows {
-		c.row += float64(rows[i]*rows[i]) / (cellSize - 2)
-		c.column += float64(columns[i]*columns[i]) / (cellSize - 2)
+		c.row += float64(rows[i]*rows[i]) / bandFreedom
+		c.column += float64(columns[i]*columns[i]) / bandFreedom
 	}
 }

@@ -25,4 +25,11 @@ const (
 	driftShare = 0.02
 	// grainShare: of a grain's side, from some ten thousand samples.
 	grainShare = 0.05
+	// patternShare: of a standing pattern, from four hundred cells; patternRest: of what else is in
+	// a cell, which the pattern is told from by its variance.
+	patternShare = 0.06
+	patternRest  = 0.15
+	// channelFull and channelHalved: of a channel's noise, at full and at chroma resolution.
+	channelFull   = 0.02
+	channelHalved = 0.04
 )
