@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"math"
 	"os"
@@ -10,33 +9,16 @@ import (
 	"testing"
 
 	"stopledger/analyze"
+	"stopledger/decode/synth"
 	"stopledger/report"
 )
 
-// measureCards is the real measurer, told where the card is in clips named for one: a region on the
-// command line would hold for every clip.
-func measureCards(ctx context.Context, path string, s auditSettings) (report.Clip, analyze.Stills, error) {
-	if strings.HasPrefix(filepath.Base(path), "card") {
-		area, err := parseRegion(takeCard)
-		if err != nil {
-			return report.Clip{}, analyze.Stills{}, err
-		}
-		s.Patches = []analyze.Patch{{Area: area, Reflectance: s.Reflectance}}
-	}
-	return measureClip(ctx, path, s)
-}
-
-// auditedCards runs an audit with that measurer.
-func auditedCards(t *testing.T, args ...string) map[string]report.Clip {
+// auditedByPath runs an audit that must succeed.
+func auditedByPath(t *testing.T, args ...string) map[string]report.Clip {
 	t.Helper()
-	var o, e bytes.Buffer
-	a := app{measure: measureCards, version: "0.0-test", stdout: &o, stderr: &e}
-	if code := a.run(t.Context(), append([]string{"audit", "--format", "json"}, args...)); code != exitMeasured {
-		t.Fatalf("audit %q: exit code %d: %s", args, code, e.String())
-	}
-	doc, err := report.ReadJSON(&o)
-	if err != nil {
-		t.Fatal(err)
+	doc, code, stderr := audited(t, args...)
+	if code != exitMeasured {
+		t.Fatalf("audit %q: exit code %d: %s", args, code, stderr)
 	}
 	clips := map[string]report.Clip{}
 	for _, c := range doc.Clips {
@@ -58,53 +40,61 @@ func TestHoldGrey(t *testing.T) {
 	changing := func(t *testing.T, path string) {
 		mustWrite(t, path, withTrack(t, mustRead(t, path), frameSettings(labelSLog3, 800), frameSettings(labelSLog3, 1600)))
 	}
-	bare := take{curve: "S-Log3", stops: 1.2, bare: true}
+	at := func(scene func(w, h int) synth.Scene, curve string, stops float64) take {
+		return take{curve: curve, stops: stops, scene: scene, how: synth.Encoding{Codec: synth.ProRes422},
+			change: func(c *synth.Camera) { c.Width, c.Height = 480, 270 }}
+	}
+	card, wall := at(synth.Wheelhouse, "S-Log3", 1.2), at(synth.Bulkhead, "S-Log3", 1.2)
+	truths := map[string]float64{}
 	for _, c := range []struct {
 		path string
 		take take
 		add  func(*testing.T, string)
 	}{
-		{"a/card1.mp4", take{curve: "S-Log3", stops: 1.2}, settings(800)},
-		{"a/next2.mp4", bare, settings(800)},
-		{"a/next3-more-iso.mp4", bare, settings(1600)},
-		{"a/next4-changed.mp4", bare, changing},
-		{"a/next5-silent.mp4", bare, addMeta("s-log3")},
-		{"a/next6-other-camera.mp4", bare, all(settings(800), addMeta("s-log3"))},
-		{"a/next7-other-curve.mp4", take{curve: "V-Log", stops: 1.2, bare: true}, func(t *testing.T, path string) {
+		{"a/card1.mov", card, settings(800)},
+		{"a/next2.mov", wall, settings(800)},
+		{"a/next3-more-iso.mov", wall, settings(1600)},
+		{"a/next4-changed.mov", wall, changing},
+		{"a/next5-silent.mov", wall, addMeta("s-log3")},
+		{"a/next6-other-camera.mov", wall, all(settings(800), addMeta("s-log3"))},
+		{"a/next7-other-curve.mov", at(synth.Bulkhead, "V-Log", 1.2), func(t *testing.T, path string) {
 			s := frameSettings(labelVLog, 800)
 			mustWrite(t, path, withTrack(t, mustRead(t, path), s, s))
 		}},
-		{"b/next8-other-folder.mp4", bare, settings(800)},
-		{"c/card1.mp4", take{curve: "S-Log3", stops: -0.5}, settings(800)},
-		{"c/next2.mp4", take{curve: "S-Log3", stops: -0.5, bare: true}, settings(800)},
+		{"b/next8-other-folder.mov", wall, settings(800)},
+		{"c/card1.mov", at(synth.Wheelhouse, "S-Log3", 0.3), settings(800)},
+		{"c/next2.mov", at(synth.Bulkhead, "S-Log3", 0.3), settings(800)},
 	} {
 		if err := os.MkdirAll(filepath.Dir(c.path), 0o755); err != nil {
 			t.Fatal(err)
 		}
-		c.take.record(t, c.path)
+		truths[c.path] = c.take.record(t, c.path).Placement
 		c.add(t, c.path)
 	}
 	for _, jobs := range []string{"1", "4"} {
-		clips := auditedCards(t, "--hold-grey", "--jobs", jobs, ".")
-		for path, from := range map[string]string{"a/next2.mp4": "a/card1.mp4", "c/next2.mp4": "c/card1.mp4"} {
+		clips := auditedByPath(t, "--hold-grey", "--jobs", jobs, ".")
+		for path, from := range map[string]string{"a/next2.mov": "a/card1.mov", "c/next2.mov": "c/card1.mov"} {
 			card, next := clips[from].Placement, clips[path].Placement
-			if next.Carried != from || next.Stops != card.Stops || next.Low != card.Low || next.High != card.High || next.Weak || next.Region != nil {
+			if card.Method != "card" || math.Abs(card.Stops-truths[from]) > 0.05 {
+				t.Errorf("%s: %+v, placed at %+.2f", from, card, truths[from])
+			}
+			if next.Carried != from || next.Method != "card" || next.Stops != card.Stops || next.Low != card.Low || next.High != card.High || next.Weak || next.Region != nil {
 				t.Errorf("%s jobs: %s has %+v, the card %+v", jobs, path, next, card)
 			}
 			if math.Abs(next.Code-card.Code) > 0.01 || next.Confidence != nil || next.DriftStops != nil {
 				t.Errorf("%s jobs: %s: code %g of %g, confidence %v, drift %v", jobs, path, next.Code, card.Code, next.Confidence, next.DriftStops)
 			}
-			if c := clips[path]; !strings.Contains(c.Advice.Summary, "Grey carried from card1.mp4") || c.Advice.Stops != clips[from].Advice.Stops {
+			if c := clips[path]; !strings.Contains(c.Advice.Summary, "Grey carried from card1.mov") || c.Advice.Stops != clips[from].Advice.Stops {
 				t.Errorf("%s jobs: %s: %s", jobs, path, c.Advice.Summary)
 			}
 		}
 		for path, c := range clips {
-			if path != "a/next2.mp4" && path != "c/next2.mp4" && c.Placement.Carried != "" {
+			if path != "a/next2.mov" && path != "c/next2.mov" && c.Placement.Carried != "" {
 				t.Errorf("%s jobs: grey was carried to %s", jobs, path)
 			}
 		}
 	}
-	for path, c := range auditedCards(t, ".") {
+	for path, c := range auditedByPath(t, ".") {
 		if c.Placement.Carried != "" {
 			t.Errorf("grey was carried to %s unasked", path)
 		}

@@ -65,13 +65,19 @@ func forUser(path string, err error) error {
 }
 
 func (w way) settings(ctx context.Context, s auditSettings) analyze.Settings {
-	var strip image.Rectangle
-	if s.Shadows != nil && s.Pictures {
-		if r := s.Shadows(ctx); r != nil {
-			strip = image.Rect(r.X, r.Y, r.X+r.W, r.Y+r.H)
-		}
-	}
-	return analyze.Settings{Shadows: strip, Reading: w.reading, Matrix: w.matrix, Patches: s.Patches, Grey: s.Grey,
+	return analyze.Settings{Reading: w.reading, Matrix: w.matrix, Patches: s.Patches, Grey: s.Grey, Shadows: firstTakesShadows(ctx, s),
 		FaceIsGrey: s.FaceIsGrey, Reflectance: s.Reflectance, Edition: s.Edition, Target: s.Target, SceneTarget: s.SceneTarget,
 		Lifts: s.Lifts, EveryFrame: s.EveryFrame, Pictures: s.Pictures, Threads: s.Threads, Progress: s.Progress}
+}
+
+// firstTakesShadows returns the area to be enlarged, empty where the clip may have its own.
+func firstTakesShadows(ctx context.Context, s auditSettings) image.Rectangle {
+	if s.Shadows == nil || !s.Pictures {
+		return image.Rectangle{}
+	}
+	r := s.Shadows(ctx)
+	if r == nil {
+		return image.Rectangle{}
+	}
+	return image.Rect(r.X, r.Y, r.X+r.W, r.Y+r.H)
 }

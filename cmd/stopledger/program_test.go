@@ -49,12 +49,13 @@ func curveNamed(t testing.TB, name string) *curve.Curve {
 	return c
 }
 
-// A take is a tiny clip of a grey card that fills the frame but for a darker edge.
+// A take is a tiny clip, of a grey card that fills the frame but for a darker edge if no scene is
+// named.
 type take struct {
 	curve  string
 	stops  float64 // over nominal
 	frames int     // 0 means 4
-	bare   bool    // no card, only what is behind it
+	scene  func(width, height int) synth.Scene
 	change func(*synth.Camera)
 	how    synth.Encoding // H.264 if none is named
 }
@@ -79,17 +80,23 @@ func (k take) record(t testing.TB, path string) synth.Truth {
 	if k.change != nil {
 		k.change(&cam)
 	}
-	w, h := float64(cam.Width), float64(cam.Height)
-	scene := synth.Scene{Name: "wall", Parts: []synth.Part{synth.Fill{Light: synth.Grey(0.05)}}}
-	if !k.bare {
-		scene.Parts = append(scene.Parts, synth.NewCard(synth.Rect(w/8, h/8, w*3/4, h*3/4), curve.MidGrey))
+	if k.scene == nil {
+		k.scene = cardOnly
 	}
-	shot := synth.Shot{Scene: scene, Seed: 7, Frames: max(k.frames, 4), Stops: k.stops}
+	shot := synth.Shot{Scene: k.scene(cam.Width, cam.Height), Seed: 7, Frames: max(k.frames, 4), Stops: k.stops}
 	truth, err := synth.Record(path, cam, shot, k.how)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return truth
+}
+
+func cardOnly(width, height int) synth.Scene {
+	w, h := float64(width), float64(height)
+	return synth.Scene{Name: "card", Parts: []synth.Part{
+		synth.Fill{Light: synth.Grey(0.05)},
+		synth.NewCard(synth.Rect(w/8, h/8, w*3/4, h*3/4), curve.MidGrey),
+	}}
 }
 
 // file records the take into a fresh folder.

@@ -81,6 +81,9 @@ func TestCompareTakes(t *testing.T) {
 	if seen != 2 {
 		t.Errorf("%d of 2 figures are there", seen)
 	}
+	if a, b := c.Clips[0].Pictures, c.Clips[1].Pictures; a == nil || b == nil || len(a.Strips) == 0 || len(b.Strips) == 0 || a.Strips[0].Region != b.Strips[0].Region {
+		t.Errorf("shadows are not enlarged in the same place: %+v, %+v", a, b)
+	}
 	for _, name := range []string{"audit.json", "audit.csv", "audit.txt", "compare.json", "compare.csv", "compare.txt", "compare.html", "index.html"} {
 		if s, err := os.Stat(filepath.Join(out, name)); err != nil || s.Size() == 0 {
 			t.Errorf("%s: %v", name, err)
