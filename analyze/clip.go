@@ -8,6 +8,7 @@ import (
 	"slices"
 	"sort"
 
+	"stopledger/analyze/find"
 	"stopledger/curve"
 	"stopledger/decode"
 )
@@ -69,10 +70,8 @@ type measurement struct {
 	groups  []*groupSums
 	luma    grain // of the noise, once it is measured
 	scouted int
-	looked  int // frames searched for grey
-
-	sightings map[string][]sighting // by kind, in order of time
-	lost      int
+	found   []find.Findings // of the frames searched for grey
+	lost    int
 }
 
 func newMeasurement(clip Source, set Settings) *measurement {

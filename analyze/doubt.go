@@ -36,7 +36,10 @@ func (m *measurement) doubts() []Finding {
 	if f := patchDoubt(m.groups, m.set, m.table); f != nil {
 		out = append(out, *f)
 	}
-	if m.lost > 0 {
+	switch {
+	case m.lost == 0 && m.info.Truncated:
+		out = append(out, Finding{"truncated", Caution, "The file ends before it says it does: it was cut off, and the rest of the clip is missing."})
+	case m.lost > 0:
 		out = append(out, Finding{"truncated", Caution, fmt.Sprintf("%d frames could not be decoded: the clip is damaged or cut off.", m.lost)})
 	}
 	if m.info.Interlaced {

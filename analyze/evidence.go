@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"image"
 	"math"
-	"sort"
 	"strings"
 
 	"stopledger/analyze/find"
@@ -16,57 +15,31 @@ import (
 // the scene's average.
 var evidenceOrder = []string{"region", "chart", "card", "face", "scene"}
 
-const (
-	// agreeStops is how far detections of one thing may lie from their median: a card turned in
-	// the hand moves by 0.1 to 0.3 stop (common practice, no source).
-	agreeStops = 0.3
-	// loneWorth is what a detection is worth that no other frame repeats, although others were
-	// looked at: a card may be shown once, but what is mistaken for one rarely lasts.
-	loneWorth = 0.8
-	// sureEnough is the confidence from which evidence may be the ground for a correction.
-	sureEnough = 0.5
-)
+// sureEnough is the confidence from which evidence may be the ground for a correction.
+const sureEnough = 0.5
 
-// A sighting is one detection in one frame.
-type sighting struct {
-	find.Detection
-	t     float64
-	chart *find.Chart
-}
+// A grey card lies near the average of the scene it was shot in: it is sure down to lowerSure
+// stops under the scene's log-average, where black cloth would be, and never taken lowerNever
+// under it. Upward, where a lit card in the night lies, there is more room. Common practice, no
+// source.
+const (
+	lowerSure, lowerNever = 2.5, 4.0
+	upperSure, upperNever = 5.0, 7.0
+)
 
 // look searches a frame for grey, unless the user says where it is.
 func (m *measurement) look(f *decode.Frame) {
-	if m.set.Grey == "scene" || m.set.Grey == "region" || len(m.set.Patches) > 0 && m.set.Grey != "chart" && m.set.Grey != "card" && m.set.Grey != "face" {
+	switch m.set.Grey {
+	case "scene", "region":
 		return
-	}
-	m.looked++
-	found := find.Look(f, m.set.Reading, m.set.Matrix, find.Options{Edition: m.set.edition(), Reflectance: m.set.Reflectance,
-		RotationDeg: m.info.RotationDeg, SkipFaces: m.set.Grey != "auto" && m.set.Grey != "" && m.set.Grey != "face"})
-	for i := range found.Charts {
-		c := &found.Charts[i]
-		m.sighted("chart", sighting{c.Detection, f.Time, c})
-	}
-	for _, c := range found.Cards {
-		m.sighted("card", sighting{c.Detection, f.Time, nil})
-	}
-	for _, c := range found.Faces {
-		m.sighted("face", sighting{c.Detection, f.Time, nil})
-	}
-}
-
-// sighted keeps the surest detection of each kind in a frame.
-func (m *measurement) sighted(kind string, s sighting) {
-	if m.sightings == nil {
-		m.sightings = map[string][]sighting{}
-	}
-	all := m.sightings[kind]
-	if n := len(all); n > 0 && all[n-1].t == s.t {
-		if s.Confidence > all[n-1].Confidence {
-			all[n-1] = s
+	case "", "auto":
+		if len(m.set.Patches) > 0 {
+			return
 		}
-		return
 	}
-	m.sightings[kind] = append(all, s)
+	skipFaces := m.set.Grey == "chart" || m.set.Grey == "card"
+	m.found = append(m.found, find.Look(f, m.set.Reading, m.set.Matrix, find.Options{Edition: m.set.edition(),
+		Reflectance: m.set.Reflectance, RotationDeg: m.info.RotationDeg, SkipFaces: skipFaces}))
 }
 
 // edition returns the chart's edition by its year.
@@ -87,8 +60,11 @@ func (m *measurement) placement() *Placement {
 	if len(m.set.Patches) > 0 {
 		found["region"] = measurePatch(m.groups, m.set, m.table)
 	}
-	for kind, all := range m.sightings {
-		found[kind] = m.agreed(kind, all)
+	for _, e := range find.Agree(m.found) {
+		p := m.seen(e, found["scene"].Stops)
+		if best := found[p.Method]; best == nil || p.Confidence > best.Confidence {
+			found[p.Method] = p
+		}
 	}
 	best := m.best(found)
 	if best == nil {
@@ -127,60 +103,47 @@ func sureness(p *Placement) float64 {
 func note(kind string) string {
 	switch kind {
 	case "face":
-		return "skin is not grey: light skin about a stop over 18 %, medium 0 to 0.7 over, dark 0.5 to 1.5 under (common practice)"
+		return find.SkinExpectation + " (common practice)"
 	case "scene":
 		return "average level of the frame"
 	}
 	return ""
 }
 
-// agreed merges the detections of one kind over the clip: those that agree with their median
-// give the value, and how many frames repeat it the confidence.
-func (m *measurement) agreed(kind string, all []sighting) *Placement {
-	middle := medianStops(all)
-	var agree []sighting
-	for _, s := range all {
-		if math.Abs(s.Stops-middle) <= agreeStops {
-			agree = append(agree, s)
-		}
+// seen turns what frames agree on into a placement. scene is the log-average of the clip.
+func (m *measurement) seen(e find.Evidence, scene float64) *Placement {
+	p := &Placement{Method: e.Kind.String(), Stops: e.Stops, Reflectance: m.set.Reflectance,
+		Confidence: e.Confidence, Area: e.Best.Region, Chart: e.Best.Chart}
+	reads := e.Stops + math.Log2(m.set.Reflectance/curve.MidGrey)
+	switch e.Kind {
+	case find.ChartKind:
+		p.Reflectance, reads = curve.MidGrey, e.Stops
+	case find.CardKind:
+		p.Confidence *= likely(reads - scene)
+	case find.FaceKind:
+		// A face reads what skin is; the user may say what it reflects.
+		reads = e.Stops
+		p.Stops = e.Stops - math.Log2(m.set.Reflectance/curve.MidGrey)
+		p.Weak = !m.set.FaceIsGrey
 	}
-	if len(agree) == 0 {
-		return nil
+	for _, s := range e.Sightings {
+		p.Series = append(p.Series, StopsAt{s.Time, s.Stops + p.Stops - e.Stops})
 	}
-	sort.Slice(agree, func(i, j int) bool { return agree[i].t < agree[j].t })
-	best := agree[0]
-	var confidence, errorSq float64
-	p := &Placement{Method: kind, Stops: medianStops(agree), Reflectance: m.set.Reflectance, Weak: kind == "face" && !m.set.FaceIsGrey}
-	for _, s := range agree {
-		confidence += s.Confidence / float64(len(agree))
-		errorSq += s.Error * s.Error / float64(len(agree))
-		p.Series = append(p.Series, StopsAt{s.t, s.Stops})
-		if s.Confidence > best.Confidence {
-			best = s
-		}
-	}
-	if kind == "chart" {
-		p.Reflectance = curve.MidGrey
-	}
-	p.Confidence = confidence
-	if len(agree) == 1 && m.looked > 2 {
-		p.Confidence *= loneWorth
-	}
-	p.Code = m.set.Reading.CodeOf(curve.FromStops(p.Stops + math.Log2(p.Reflectance/curve.MidGrey)))
-	p.Area, p.Chart = best.Region, best.chart
-	for _, corner := range best.Corners {
+	for _, corner := range e.Best.Corners {
 		p.Corners = append(p.Corners, image.Pt(int(math.Round(corner.X)), int(math.Round(corner.Y))))
 	}
-	p.interval(math.Sqrt(errorSq))
+	p.Code = m.set.Reading.CodeOf(curve.FromStops(reads))
+	p.interval(e.Error)
 	return p
 }
 
-func medianStops(all []sighting) float64 {
-	stops := make([]float64, len(all))
-	for i, s := range all {
-		stops[i] = s.Stops
+// likely is how plausible a card is that reads so many stops over the scene's log-average.
+func likely(over float64) float64 {
+	falls := func(x, sure, never float64) float64 { return min(max((never-x)/(never-sure), 0), 1) }
+	if over < 0 {
+		return falls(-over, lowerSure, lowerNever)
 	}
-	return median(stops)
+	return falls(over, upperSure, upperNever)
 }
 
 // chartDoubt turns a chart's doubt into a finding.
