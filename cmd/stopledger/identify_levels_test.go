@@ -13,6 +13,7 @@ import (
 // Range and matrix of a clip, with where each comes from.
 func TestRangeAndMatrix(t *testing.T) {
 	full := func(c *synth.Camera) { c.Range = curve.Full }
+	larger := func(c *synth.Camera) { c.Range, c.Width, c.Height = curve.Full, 256, 128 } // DNxHR has a least size
 	wide := func(c *synth.Camera) { c.Matrix = curve.BT2020 }
 	old := func(c *synth.Camera) { c.Matrix, c.Range = curve.BT601, curve.Full }
 	rgb := func(c *synth.Camera) { c.Sampling, c.Range = synth.RGB, curve.Full }
@@ -29,6 +30,8 @@ func TestRangeAndMatrix(t *testing.T) {
 	}{
 		{"tagged narrow", "a.mp4", take{}, nil, "", "narrow (tag)", "bt709 (tag)", "", ""},
 		{"tagged full", "a.mp4", take{change: full}, nil, "", "full (tag)", "bt709 (tag)", "", ""},
+		{"tagged full, HEVC in mov", "a.mov", take{curve: "LogC4", change: full, how: synth.Encoding{Codec: synth.HEVC}}, nil, "", "full (tag)", "bt709 (tag)", "", ""},
+		{"full in mxf", "a.mxf", take{curve: "LogC4", change: larger, how: synth.Encoding{Codec: synth.DNxHR}}, nil, "", "full (tag)", "bt709 (tag)", "", ""},
 		{"tagged wide", "a.mkv", take{change: wide, how: ffv1}, nil, "", "narrow (tag)", "bt2020 (tag)", "", ""},
 		{"tagged old and full", "a.mkv", take{change: old, how: ffv1}, nil, "", "full (tag)", "bt601 (tag)", "", ""},
 		{"untagged", "a.mp4", take{how: untagged}, nil, "", "narrow (default)", "bt709 (default)", "", ""},

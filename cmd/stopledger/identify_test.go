@@ -310,6 +310,31 @@ func TestDamagedMetadata(t *testing.T) {
 	}
 }
 
+// Real phone clips and one of an archive: curves, ranges and frames as the README of the shared data
+// has them.
+func TestRealVideo(t *testing.T) {
+	dir := "../../../shared/data/video/"
+	if _, err := os.Stat(dir); err != nil {
+		t.Skip("the shared clips are not here")
+	}
+	for _, c := range []struct {
+		file, curve string
+		frames      int
+	}{{"phone-rooftops-hlg-hevc10-editlist.mp4", "HLG", 77}, {"rooftops-pq-hevc10.mp4", "PQ", 28}} {
+		clip := auditedClip(t, "--grey", "scene", dir+c.file)
+		if clip.Curve.Name != c.curve || clip.Curve.Origin != "transfer-tag" || clip.Frames != c.frames || clip.Sampling.FramesLost > 0 ||
+			clip.Range != (report.Origin{Value: "narrow", Origin: "tag"}) || clip.Matrix != (report.Origin{Value: "bt2020", Origin: "tag"}) {
+			t.Errorf("%s: %+v, %d frames, %v, %v, %+v", c.file, clip.Curve, clip.Frames, clip.Range, clip.Matrix, clip.Sampling)
+		}
+		for _, id := range []string{"curve-doubt", "range-doubt", "metadata-damaged"} {
+			if f, said := finding(clip, id); said {
+				t.Errorf("%s: %+v", c.file, f)
+			}
+		}
+	}
+	oneFailure(t, []string{"no log curve is named"}, dir+"roadtrip-vp9-10bit.webm")
+}
+
 // A camera's real document beside a clip.
 func TestRealSidecar(t *testing.T) {
 	real := "../../../shared/data/sidecars/C0001M01.XML"
