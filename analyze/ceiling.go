@@ -121,7 +121,7 @@ func topCode(r curve.Reading) float64 {
 	if r.Range == curve.Full {
 		return math.Exp2(float64(r.Bits)) - 1
 	}
-	return 1019 * math.Exp2(float64(r.Bits)-10)
+	return 1020*math.Exp2(float64(r.Bits)-10) - 1
 }
 
 // thresholds returns the codes from which samples are counted as clipped.

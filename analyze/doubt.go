@@ -8,8 +8,9 @@ import (
 )
 
 const (
-	// outsideShare is the share of samples outside narrow range from which a narrow tag is
-	// doubted; EBU R 103 lets 1 % of a picture lie outside.
+	// outsideShare is the share of the picture outside narrow range from which a narrow tag is
+	// doubted; EBU R 103 lets 1 % lie outside. Codes up to 1019 belong to it: cameras record
+	// whites there (109 %), and EBU R 103 is about delivery.
 	outsideShare = 0.01
 	// emptyCodes is the share of codes between the lowest and the highest seen that must be
 	// missing for the recording to count as shallower than its file.
@@ -27,7 +28,7 @@ func (m *measurement) doubts() []Finding {
 		}
 	}
 	var out []Finding
-	if f := rangeDoubt(hist, m.set.Reading); f != nil {
+	if f := m.rangeDoubt(hist); f != nil {
 		out = append(out, *f)
 	}
 	if f := depthDoubt(hist, m.set.Reading); f != nil {
@@ -48,33 +49,47 @@ func (m *measurement) doubts() []Finding {
 	return out
 }
 
-// rangeDoubt compares the codes seen with the range they are read in.
-func rangeDoubt(hist []uint64, r curve.Reading) *Finding {
+// rangeDoubt compares the levels seen with the range they are read in. Levels are means of cells,
+// so that noise around black is no level below it.
+func (m *measurement) rangeDoubt(hist []uint64) *Finding {
+	r := m.set.Reading
 	step := math.Exp2(float64(r.Bits) - 10)
-	var below, dark, above, all float64
 	black := r.CodeOf(0)
-	for code, n := range hist {
-		c, n := float64(code), float64(n)
-		all += n
-		if c < 40*step {
-			below += n
-		}
-		if c > 1000*step {
-			above += n
-		}
-		if c < black-12*step {
-			dark += n
+	var below, dark, area float64
+	for _, s := range m.groups {
+		for i := range s.cells {
+			pixels := float64(m.grid.pixels(i%m.grid.cols, i/m.grid.cols)) * float64(s.frames)
+			code := float64(s.cells[i].sum) / pixels
+			area += pixels
+			if code < 40*step {
+				below += pixels
+			}
+			// Bars that a camera or an edit adds hold still to the last code.
+			if code < black-12*step && s.cells[i].diffSq > 0 {
+				dark += pixels
+			}
 		}
 	}
+	outside := below/area + shareAbove(hist, topCode(curve.Reading{Curve: r.Curve, Bits: r.Bits}))
 	switch {
-	case all == 0:
-		return nil
-	case r.Range == curve.Narrow && (below+above)/all > outsideShare:
-		return &Finding{"range-doubt", Caution, fmt.Sprintf("%.0f %% of the picture lies outside the codes of narrow range: the file may be full range (--range full).", 100*(below+above)/all)}
-	case dark/all > outsideShare && black > 72*step:
-		return &Finding{"range-doubt", Caution, fmt.Sprintf("%.0f %% of the picture lies below the curve's black (code %.0f): curve or range may be another.", 100*dark/all, black/step)}
+	case r.Range == curve.Narrow && outside > outsideShare:
+		return &Finding{"range-doubt", Caution, fmt.Sprintf("%.0f %% of the picture lies outside the codes of narrow range: the file may be full range (--range full).", 100*outside)}
+	case dark/area > outsideShare && black > 72*step:
+		return &Finding{"range-doubt", Caution, fmt.Sprintf("%.0f %% of the picture lies below the curve's black (code %.0f): curve or range may be another.", 100*dark/area, black/step)}
 	}
 	return nil
+}
+
+// shareAbove returns the share of samples above a code.
+func shareAbove(hist []uint64, limit float64) float64 {
+	var above, all float64
+	for code, n := range hist {
+		all += float64(n)
+		if float64(code) > limit {
+			above += float64(n)
+		}
+	}
+	return above / all
 }
 
 // depthDoubt finds fewer levels than the file's depth: every second or fourth code only, as
@@ -100,18 +115,28 @@ func depthDoubt(hist []uint64, r curve.Reading) *Finding {
 	return &Finding{"depth-doubt", Caution, fmt.Sprintf("Only %d of the %d codes between the darkest and the brightest occur: the picture has fewer bits than its file.", used, span)}
 }
 
-// combed tells whether most counts sit on codes of one residue modulo 4, as padded or multiplied
-// 8-bit samples do, rather than on a few flat patches.
+// combed tells whether the codes used stand at even distances, as padded or multiplied samples of
+// fewer bits do, rather than in a few flat patches.
 func combed(hist []uint64, low, high int) bool {
-	var used [4]int
-	var all int
-	for code := low; code <= high; code++ {
+	var gaps []float64
+	last := low
+	for code := low + 1; code <= high; code++ {
 		if hist[code] > 0 {
-			used[code%4]++
-			all++
+			gaps = append(gaps, float64(code-last))
+			last = code
 		}
 	}
-	return all >= leastSpan/4 && 10*max(used[0], used[1], used[2], used[3]) >= 9*all
+	if len(gaps) < leastSpan/4 {
+		return false
+	}
+	usual, even := median(gaps), 0
+	for _, gap := range gaps {
+		// Multiplied by 1023/255, every 85th step is longer by one.
+		if math.Abs(gap-usual) <= 1 {
+			even++
+		}
+	}
+	return usual > 2 && even >= len(gaps)*3/4
 }
 
 // patchDoubt compares two areas of known reflectance: their light must stand in that ratio.

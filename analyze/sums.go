@@ -31,6 +31,11 @@ func newGrid(width, height int) grid {
 	return grid{width, height, (width + cellSize - 1) / cellSize, (height + cellSize - 1) / cellSize, float64(width * height)}
 }
 
+// pixels returns how many samples cell (col, row) holds.
+func (g grid) pixels(col, row int) int {
+	return min(cellSize, g.width-col*cellSize) * min(cellSize, g.height-row*cellSize)
+}
+
 // whole tells whether cell (col, row) is not cut off.
 func (g grid) whole(col, row int) bool {
 	return (col+1)*cellSize <= g.width && (row+1)*cellSize <= g.height

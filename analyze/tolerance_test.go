@@ -32,4 +32,6 @@ const (
 	// channelFull and channelHalved: of a channel's noise, at full and at chroma resolution.
 	channelFull   = 0.02
 	channelHalved = 0.04
+	// snrOfTakes: dB, at scene -4 stops: what tells two exposures apart is a few.
+	snrOfTakes = 0.5
 )
