@@ -237,6 +237,7 @@ func (r *Result) Place(p *Placement) {
 	r.Noise.Graded = nil
 	if p != nil && !p.Weak {
 		r.Noise.Graded = gradeAll(&r.Noise, p.Stops, r.Advice.Correction(), r.lifts)
+		r.Advice.Findings = append(r.Advice.Findings, visibleNoise(r.Noise.Graded)...)
 	}
 }
 
@@ -265,6 +266,7 @@ func (m *measurement) noise() Noise {
 	m.patterns(&n, luma)
 	m.channelNoise(&n)
 	n.Codec = measureCodec(m.groups, table)
+	n.Codec.Coarse = luma.coarse
 	n.Suppressed = n.Codec.suppression(m.info.LongGOP)
 	ceiling := r.Linear(m.ceiling.Code)
 	if n.Suppressed != "" {

@@ -48,3 +48,19 @@ func gradeAll(n *Noise, placement, correction float64, lifts []float64) []Graded
 	}
 	return all
 }
+
+// visibleNoise says at which tone noise shows, as recorded, after the correction, and after each
+// lift asked for.
+func visibleNoise(all []Graded) (out []Finding) {
+	for _, g := range all {
+		if math.IsNaN(g.Visible) || (g.Stops == 0 && len(all) > 1) {
+			continue
+		}
+		when := "As recorded"
+		if g.Stops != 0 {
+			when = fmt.Sprintf("At %+.1f stops (%s)", g.Stops, g.Name)
+		}
+		out = append(out, Finding{"noise-visible", Note, fmt.Sprintf("%s noise is plainly visible at scene %+.0f stops and darker (%.0f unit of lightness and more; common practice).", when, g.Visible, visibleLightness)})
+	}
+	return out
+}

@@ -9,11 +9,12 @@ const lags = 3
 type grain struct {
 	length  float64 // equivalent side of a grain in samples; 1 for white noise, NaN
 	squares float64 // sum of squared correlations: how many samples count as one, at least 1
+	coarse  float64 // 4 x variance of 2x2 means / variance: 1 for white noise, more where the finest is missing, NaN
 	kept    float64 // share of the variance that a cell keeps less its mean and tilt, freedom counted
 }
 
 // whiteGrain is of noise without correlation.
-var whiteGrain = grain{math.NaN(), 1, 1}
+var whiteGrain = grain{length: math.NaN(), squares: 1, coarse: math.NaN(), kept: 1}
 
 // leastKept bounds the correction for what cells lose: grains over about three samples are not
 // noise of a sensor, and reach further than they are followed.
@@ -75,6 +76,7 @@ func grainFrom(covariance [2][lags]float64) grain {
 		g.squares *= square
 	}
 	g.length = math.Sqrt(length)
+	g.coarse = (1 + rho[0][0]) * (1 + rho[1][0])
 	return g
 }
 

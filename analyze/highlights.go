@@ -180,6 +180,7 @@ func measureHighlights(groups []*groupSums, g grid, finder *ceilingFinder, ceili
 	code, soft := finder.brightest(ceiling)
 	r := finder.reading
 	h.Brightest, h.Soft = r.Stops(code), soft
+	h.Edge = edge(ceiling, soft)
 	for _, a := range h.Areas {
 		if a.Field {
 			return h
@@ -189,4 +190,18 @@ func measureHighlights(groups []*groupSums, g grid, finder *ceilingFinder, ceili
 		h.Headroom = max(curve.ToStops(r.Linear(ceiling.Code))-h.Brightest, 0)
 	}
 	return h
+}
+
+// softLeast is the share of the frame just below the ceiling from which light crowds there.
+const softLeast = 0.005
+
+// edge tells a soft roll-off from a hard clip.
+func edge(c Ceiling, soft float64) string {
+	switch {
+	case c.Measured:
+		return "hard"
+	case soft >= softLeast:
+		return "soft"
+	}
+	return "none"
 }

@@ -136,6 +136,7 @@ type Codec struct {
 	Growth    float64          // variance at the longest lag / at lag 1, NaN
 	Spread    float64          // largest / smallest change between frames, over the pairs, NaN
 	ByPicture map[byte]float64 // mean variance of differences into I, P, B pictures, file code^2
+	Coarse    float64          // 4 x variance of 2x2 means / variance: over 1 where demosaicing or coding took the finest noise, NaN
 	Kurtosis  float64          // of differences; 3 for noise as a sensor makes it, NaN
 }
 
@@ -157,6 +158,7 @@ type Highlights struct {
 	Headroom  float64 // stops from the brightest content to the ceiling; NaN when a field clips or all is black
 	Brightest float64 // recorded stops of the 99.9th percentile; -Inf for no light
 	Soft      float64 // share of the frame in the roll-off just below the ceiling
+	Edge      string  // hard: light piles up at a ceiling; soft: it crowds below the curve's end without one; none
 	Areas     []Area
 }
 

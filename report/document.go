@@ -190,7 +190,7 @@ type Chart struct {
 	Doubt         string     `json:"doubt,omitempty"`
 }
 
-// A Patch is one neutral of a chart.
+// A Patch is one patch of a chart; the neutrals are the last six.
 type Patch struct {
 	Name      string   `json:"name"`
 	Published float64  `json:"published_stops"`
@@ -251,9 +251,11 @@ type Channel struct {
 
 // A Codec is what coding did to the noise.
 type Codec struct {
-	RepeatedShare float64             `json:"repeated_share"` // cells whose every sample repeats the frame before
-	LagGrowth     *float64            `json:"lag_growth"`     // variance over the longest lag / over one frame
-	ByPicture     map[string]*float64 `json:"by_picture"`     // mean variance of differences into I, P and B pictures, code^2
+	RepeatedShare  float64             `json:"repeated_share"`   // cells whose every sample repeats the frame before
+	CoarseOverFine *float64            `json:"coarse_over_fine"` // 4 x variance of 2x2 means / variance: over 1 where the finest noise is missing
+	Kurtosis       *float64            `json:"kurtosis"`         // of differences; 3 for noise as a sensor makes it
+	LagGrowth      *float64            `json:"lag_growth"`       // variance over the longest lag / over one frame
+	ByPicture      map[string]*float64 `json:"by_picture"`       // mean variance of differences into I, P and B pictures, code^2
 }
 
 // Graded is the noise as displayed after a correction.
@@ -279,6 +281,7 @@ type Highlights struct {
 	Headroom  *float64         `json:"headroom_stops"`   // null when something clips
 	Brightest *float64         `json:"brightest_stops"`  // 99.9th percentile, recorded stops
 	Clipped   Shares           `json:"clipped"`
+	Edge      string           `json:"edge"`       // hard: light piles up at the ceiling; soft: it crowds below without one; none
 	SoftShare *float64         `json:"soft_share"` // of the frame within the roll-off below the ceiling
 	Areas     []Area           `json:"areas"`
 }

@@ -78,7 +78,7 @@ func chartOf(c *find.Chart) *Chart {
 	if c.Doubt != nil {
 		out.Doubt = c.Doubt.Kind.String()
 	}
-	for _, p := range c.Patches[len(c.Patches)-6:] { // the neutrals are the last row
+	for _, p := range c.Patches {
 		out.Patches = append(out.Patches, Patch{Name: p.Name, Published: p.Published, Measured: number(p.Measured), Residual: number(p.Residual), Used: p.Used})
 	}
 	return out
@@ -134,7 +134,7 @@ func toneOf(r *analyze.Result, t analyze.Tone) Tone {
 
 func codecOf(c analyze.Codec, r curve.Reading) *Codec {
 	perCode := math.Exp2(float64(r.Bits) - 10)
-	out := &Codec{RepeatedShare: c.Repeated, LagGrowth: number(c.Growth), ByPicture: map[string]*float64{}}
+	out := &Codec{RepeatedShare: c.Repeated, LagGrowth: number(c.Growth), CoarseOverFine: number(c.Coarse), Kurtosis: number(c.Kurtosis), ByPicture: map[string]*float64{}}
 	for picture, variance := range c.ByPicture {
 		out.ByPicture[string(rune(picture))] = number(variance / perCode / perCode)
 	}
@@ -156,7 +156,7 @@ func highlightsOf(r *analyze.Result) Highlights {
 		Ceiling: Ceiling{Code: level.Code, Percent: level.Percent,
 			RecordedStops: r.Reading.Stops(h.Ceiling.Code), Origin: "curve"},
 		Channels: map[string]Level{}, Headroom: number(h.Headroom), Brightest: number(h.Brightest),
-		Clipped: Shares(h.Clipped), SoftShare: number(h.Soft), Areas: []Area{}}
+		Clipped: Shares(h.Clipped), SoftShare: number(h.Soft), Edge: h.Edge, Areas: []Area{}}
 	if h.Ceiling.Measured {
 		out.Ceiling.Origin = "measured"
 	}
