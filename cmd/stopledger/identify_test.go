@@ -183,7 +183,7 @@ func TestNoCurveKnown(t *testing.T) {
 		add   func(*testing.T, string)
 		parts []string
 	}{
-		{"nothing said", keys(), nil, []string{"no log curve is named in the file", "--curve (slog3, vlog, logc3, clog3, flog2 ...)", "--assume", "stopledger curves"}},
+		{"nothing said", keys(), nil, []string{"no log curve is named in the file", "--curve (slog3, vlog, logc3, clog3, flog2)", "--assume", "stopledger curves"}},
 		{"tags of BT.709", take{curve: "S-Log3", how: synth.Encoding{Transfer: "bt709", Primaries: "bt709"}}, nil, []string{"no log curve is named"}},
 		{"a make", keys("com.apple.quicktime.make", "Panasonic", "com.apple.quicktime.model", "DC-S5"), nil, []string{"no log curve is named", "--curve (vlog)"}},
 		{"a make that holds another's letters", keys("com.apple.quicktime.make", "Hundred"), nil, []string{"--curve (slog3, vlog"}},

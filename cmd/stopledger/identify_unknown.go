@@ -63,7 +63,7 @@ func likelyCurves(rec acquisition.Record) []string {
 			}
 		}
 	}
-	return []string{"slog3", "vlog", "logc3", "clog3", "flog2 ..."}
+	return []string{"slog3", "vlog", "logc3", "clog3", "flog2"}
 }
 
 // makers are words of makes and models as cameras write them, with the curves that their makers'
