@@ -13,17 +13,17 @@ import (
 // the line would cut the bend of the noise curve.
 const widestGap = 1.25
 
-// toneSNR returns the SNR in dB at a scene tone: on the line between the two measured tones
-// around it, or from the model where they are missing. Nil where neither is there, where grey is
+// toneSNR returns the SNR in dB at a scene tone: from the model, as the advice has it, or on the
+// line between the two measured tones around it where no model fits. Nil where neither is there, where grey is
 // not known, or where the recording hides the camera's noise.
 func toneSNR(c Clip, scene float64) *Estimate {
 	if c.Noise.Suppressed {
 		return nil
 	}
-	if e := betweenTones(c.Noise.Tones, scene); e != nil {
+	if e := modelSNR(c.Noise.Model, c.Placement, scene); e != nil {
 		return e
 	}
-	return modelSNR(c.Noise.Model, c.Placement, scene)
+	return betweenTones(c.Noise.Tones, scene)
 }
 
 // sceneTone is a measured tone whose place in the scene is known.
