@@ -285,21 +285,24 @@ func TestNextTake(t *testing.T) {
 		headroom  float64
 		read      float64 // noise of the model
 		clipped   []Area
+		unseen    bool // no ceiling is seen: the camera may end two stops below the curve
 		stops     float64
 		text      string
 	}{
-		{"a field clips over the target", 1.5, 0, 1e-4, []Area{window}, -1.5, "Close down 1.5 stops"},
-		{"a field clips at the target", 0, 0, 1e-4, []Area{window}, 0, "shade or filter"},
-		{"a field clips just over the target", 0.14, 0, 1e-4, []Area{window}, 0, "shade or filter"},
+		{"a field clips over the target", 1.5, 0, 1e-4, []Area{window}, false, -1.5, "Close down 1.5 stops"},
+		{"a field clips at the target", 0, 0, 1e-4, []Area{window}, false, 0, "shade or filter"},
+		{"a field clips just over the target", 0.14, 0, 1e-4, []Area{window}, false, 0, "shade or filter"},
 		// 26 dB at -4 stops wants a light of 0.2 where the noise is 0.01: +4.15 stops.
-		{"noisy with room", 0, 2, 0.01, nil, 1.7, "Open up 1.7 stops: shadows gain, and the brightest content stays 0.3 stops under"},
-		{"noisy with ample room", 0, 6, 0.01, nil, 4.148, "Open up 4.1 stops"},
-		{"noisy without room", 0, 0.4, 0.01, nil, 0, "Keep this exposure."},
-		{"clean with room", 0, 2, 1e-4, nil, 0, "Keep this exposure; up to 1.7 stops more would still hold the highlights."},
+		{"noisy with room", 0, 2, 0.01, nil, false, 1.7, "Open up 1.7 stops: shadows gain, and the brightest content stays at least 0.3 stops under"},
+		{"noisy with ample room", 0, 6, 0.01, nil, false, 4.148, "Open up 4.1 stops"},
+		{"noisy without room", 0, 0.4, 0.01, nil, false, 0, "Keep this exposure."},
+		{"clean with room", 0, 2, 1e-4, nil, false, 0, "Keep this exposure; up to 1.7 stops more would still hold the highlights."},
+		{"clean, ceiling not seen", 0, 2, 1e-4, nil, true, 0, "Keep this exposure."},
+		{"noisy, ceiling not seen", 0, 4, 0.01, nil, true, 1.7, "Open up 1.7 stops"},
 	} {
 		f := clearFacts(t)
 		placed(tc.placement)(&f)
-		f.Highlights.Areas, f.Highlights.Headroom = tc.clipped, tc.headroom
+		f.Highlights.Areas, f.Highlights.Headroom, f.Highlights.Ceiling.Measured = tc.clipped, tc.headroom, !tc.unseen
 		f.Noise.Model = &Model{Read: tc.read}
 		n := Advise(f).Next
 		if math.Abs(n.Stops-tc.stops) > 0.01 || !strings.Contains(n.Text, tc.text) {

@@ -19,7 +19,7 @@ import (
 var mayBeUnknown = []string{
 	"Placement.Confidence", "Placement.Drift",
 	"Noise.Floor", "Noise.FloorSNR2", "Noise.Usable", "Noise.GrainPx", "Noise.ChannelGrain",
-	"Noise.Codec.Growth", "Noise.Codec.Spread", "Noise.Codec.Kurtosis", "Noise.Patches.Temporal", "Noise.Patches.Fixed",
+	"Noise.Codec.Growth", "Noise.Codec.Coarse", "Noise.Codec.Spread", "Noise.Codec.Kurtosis", "Noise.Patches.Temporal", "Noise.Patches.Fixed",
 	"Tones.SigmaCode", "Tones.SigmaLinear", "Tones.Relative", "Tones.Fixed", "Tones.Row", "Tones.Column",
 	"Channels.SigmaCode", "Channels.SigmaLinear", "Channels.Relative", "Channels.Fixed", "Channels.Row", "Channels.Column",
 	"Graded.Visible", "Graded.Tones.SNR", "Graded.Tones.Nominal", "Graded.Tones.SigmaL",

@@ -2,6 +2,7 @@ package analyze
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"stopledger/curve"
@@ -139,5 +140,32 @@ func TestVisibleNoise(t *testing.T) {
 	}
 	if g := gradeNoise("", &Noise{Suppressed: "yes", Model: &Model{Read: 1}}, 0, 0); !math.IsNaN(g.Visible) || !math.IsNaN(g.Tones[0].SigmaL) {
 		t.Error("suppressed noise is graded")
+	}
+}
+
+// TestVisibleNoiseInWords: one sentence a grade where noise shows; as recorded only where that is
+// all there is.
+func TestVisibleNoiseInWords(t *testing.T) {
+	noisy := &Noise{Model: &Model{Read: 0.004}}
+	for _, tc := range []struct {
+		name       string
+		noise      *Noise
+		correction float64
+		lifts      []float64
+		want       []string
+	}{
+		{"clean", &Noise{Model: &Model{Read: 1e-6}}, -1, []float64{1}, nil},
+		{"as recorded", noisy, 0, nil, []string{"As recorded noise"}},
+		{"advised", noisy, -1.65, nil, []string{"At -1.6 stops (advised) noise"}},
+		{"lifted back", noisy, -1.6499, []float64{1.65}, []string{"At -1.6 stops (advised) noise", "As recorded noise"}},
+	} {
+		found := visibleNoise(gradeAll(tc.noise, -tc.correction, tc.correction, tc.lifts))
+		checkTexts(t, Advice{Findings: found, Next: NextTake{Text: "."}})
+		for i := range max(len(found), len(tc.want)) {
+			if i >= len(found) || i >= len(tc.want) || !strings.HasPrefix(found[i].Text, tc.want[i]) {
+				t.Errorf("%s: %+v, want %q", tc.name, found, tc.want)
+				break
+			}
+		}
 	}
 }

@@ -57,7 +57,7 @@ func visibleNoise(all []Graded) (out []Finding) {
 			continue
 		}
 		when := "As recorded"
-		if g.Stops != 0 {
+		if math.Abs(g.Stops) >= 0.05 { // else it reads +0.0
 			when = fmt.Sprintf("At %+.1f stops (%s)", g.Stops, g.Name)
 		}
 		out = append(out, Finding{"noise-visible", Note, fmt.Sprintf("%s noise is plainly visible at scene %+.0f stops and darker (%.0f unit of lightness and more; common practice).", when, g.Visible, visibleLightness)})
