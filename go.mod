@@ -3,6 +3,7 @@ module stopledger
 go 1.26.8
 
 require (
+	github.com/agnivade/levenshtein v1.2.2
 	github.com/asticode/go-astiav v0.16.0
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0

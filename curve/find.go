@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"github.com/agnivade/levenshtein"
 )
 
 // All returns the published curves in the order they are shown to people.
@@ -58,6 +60,9 @@ var ignored = strings.NewReplacer(" ", "", ".", "", "-", "", "_", "")
 
 func plain(name string) string { return ignored.Replace(strings.ToLower(name)) }
 
+// longestName is how much of a typed name is compared: names are short.
+const longestName = 64
+
 // nearest returns the three names that take fewest edits to reach.
 func nearest(key string) []string {
 	type near struct {
@@ -68,7 +73,7 @@ func nearest(key string) []string {
 	for _, c := range published {
 		best := near{c.Name, 1 << 30}
 		for _, k := range c.keys() {
-			best.edits = min(best.edits, edits(key, k))
+			best.edits = min(best.edits, levenshtein.ComputeDistance(key[:min(len(key), longestName)], k))
 		}
 		all = append(all, best)
 	}
@@ -78,26 +83,4 @@ func nearest(key string) []string {
 		names[i] = all[i].name
 	}
 	return names
-}
-
-// edits is the Levenshtein distance in bytes, of at most 64 of them: names are short.
-func edits(a, b string) int {
-	a, b = a[:min(len(a), 64)], b[:min(len(b), 64)]
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			cost := diagonal
-			if a[i] != b[j] {
-				cost++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
 }
