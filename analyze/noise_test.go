@@ -62,8 +62,8 @@ func TestNoise(t *testing.T) {
 			for motion, shot := range motions {
 				t.Run(fmt.Sprintf("%s/read %g/%s", name, level.Read, motion), func(t *testing.T) {
 					cam := camera(t, name)
-					cam.Noise = level
-					shot.Scene, shot.Frames, shot.Seed = synth.TestTiles(cam.Width, cam.Height), 12, 7
+					cam.Noise, cam.Width, cam.Height = level, 512, 288
+					shot.Scene, shot.Frames, shot.Seed = synth.TestTiles(cam.Width, cam.Height), 10, 7
 					f := expose(t, cam, shot)
 					r := measure(t, f, settings(cam))
 					checkTones(t, r, f.truth, -6, 1, sigmaLossless)
