@@ -122,7 +122,8 @@ func TestLongGOPIsNotFlattered(t *testing.T) {
 // TestEveryFrameAgrees measures the same clip in groups and whole.
 func TestEveryFrameAgrees(t *testing.T) {
 	cam := camera(t, "S-Log3")
-	clip, _ := record(t, "all.mkv", cam, synth.Shot{Scene: synth.TestTiles(640, 360), Frames: 30, Seed: 9}, synth.Encoding{Codec: synth.FFV1})
+	cam.Width, cam.Height = 448, 256
+	clip, _ := record(t, "all.mkv", cam, synth.Shot{Scene: synth.TestTiles(448, 256), Frames: 30, Seed: 9}, synth.Encoding{Codec: synth.FFV1})
 	set := settings(cam)
 	groups := measure(t, clip, set)
 	set.EveryFrame = true
