@@ -17,7 +17,7 @@ import (
 // library, which all may use. Data flows one way, decode -> analyze -> report; curve is pure; only
 // decode, with its synthetic camera, sees FFmpeg.
 var house = map[string][]string{
-	"curve":              {},
+	"curve":              {"github.com/agnivade/levenshtein"},
 	"decode":             {"C", "github.com/asticode/go-astiav"},
 	"decode/acquisition": {},
 	"decode/synth":       {"C", "github.com/asticode/go-astiav", "curve", "decode"},
@@ -25,7 +25,7 @@ var house = map[string][]string{
 	"analyze/find":       {"curve", "decode", "gonum.org/v1/gonum", "github.com/esimov/pigo"},
 	"report":             {"analyze", "analyze/find", "curve", "gonum.org/v1/plot", "github.com/mattn/go-runewidth", "golang.org/x/image"},
 	"cmd/stopledger": {"analyze", "curve", "decode", "decode/acquisition", "decode/synth", "report",
-		"github.com/spf13/pflag", "github.com/vbauerster"},
+		"github.com/spf13/pflag", "github.com/vbauerster", "github.com/agnivade/levenshtein"},
 }
 
 const (
