@@ -57,13 +57,15 @@ func readCards(t *meter, s *search, charts []Chart, opt Options) (found []Card) 
 	return found
 }
 
-// tooMany reports whether there are too many cards of about one size to be cards.
+// tooMany reports whether there are too many cards of about one size, none surer than the others,
+// to be cards. The cards are sorted, the surest first.
 func tooMany(found []Card) bool {
-	const most, ratio = 2, 2.5
+	const most, ratio, surer = 2, 2.5, 0.6
 	for _, c := range found {
 		n := 0
 		for _, o := range found {
-			if k := quad(c.Corners).area() / quad(o.Corners).area(); k < ratio && k > 1/ratio {
+			k := quad(c.Corners).area() / quad(o.Corners).area()
+			if k < ratio && k > 1/ratio && o.Confidence > surer*found[0].Confidence {
 				n++
 			}
 		}

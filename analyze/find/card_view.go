@@ -87,24 +87,23 @@ func (p *proposal) view(levels []*level, limits []steepness, tones toneTable) (v
 			v.strong++
 		}
 	}
-	v.corners = filledCorners(l, &p.mean, q, t.step)
 	v.carried = carriedEdges(l, q, t.sides, t.step)
 	v.siblings, v.twins, v.company = siblings(p.tiles, v.quad.times(1/p.tiles.level.scale))
 	coarse := levels[min(2, len(levels)-1)]
 	v.around = aroundAlike(coarse, v.quad.times(1/coarse.scale), &p.mean, tones)
-	v.unevenness(p.flat.level, v.quad.times(1/p.flat.level.scale), p.noise, tones)
+	plane := v.unevenness(p.flat.level, v.quad.times(1/p.flat.level.scale), p.noise, tones)
+	v.corners = filledCorners(l, &p.mean, q, t.step, plane.times(l.scale/p.flat.level.scale))
 	return v, true
 }
 
-// filledCorners counts the corners into which the area's signal reaches.
-func filledCorners(l *level, b *blob, q quad, step float64) (n int) {
+// filledCorners counts the corners into which the area's signal reaches, light taken as a plane.
+func filledCorners(l *level, b *blob, q quad, step float64, light lightPlane) (n int) {
 	inset := math.Max(2.5/shortSide(q), 0.06)
 	for i := range q {
 		p := mix(q[i], q[(i+2)%4], inset) // towards the opposite one
 		k := int(p.Y)*l.w + int(p.X)
 		off := math.Max(math.Abs(float64(l.u[k])-b.u), math.Abs(float64(l.v[k])-b.v))
-		// light across the card may differ by more than noise
-		if off < 1.5*step && math.Abs(float64(l.y[k])-b.y) < 3*step {
+		if off < 1.5*step && math.Abs(float64(l.y[k])-light.at(p)) < 1.5*step {
 			n++
 		}
 	}
@@ -144,8 +143,8 @@ func edgeGoesOn(l *level, corner, along Point, reach, least float64) bool {
 }
 
 // unevenness fits a plane of light to the inside and measures what is left, robustly: fingers
-// lie inside the quad too.
-func (v *cardView) unevenness(l *level, q quad, noise float64, tones toneTable) {
+// lie inside the quad too. It returns the plane, in the level's pixels.
+func (v *cardView) unevenness(l *level, q quad, noise float64, tones toneTable) lightPlane {
 	inner := q.shrink(0.8)
 	b := inner.bounds()
 	step := max(1, int(math.Sqrt(inner.area()/400)))
@@ -153,17 +152,18 @@ func (v *cardView) unevenness(l *level, q quad, noise float64, tones toneTable) 
 	for j := b.Min.Y; j < b.Max.Y; j += step {
 		for i := b.Min.X; i < b.Max.X; i += step {
 			if inner.contains(Point{float64(i) + 0.5, float64(j) + 0.5}) {
-				x, y = append(x, float64(i)), append(y, float64(j))
+				x, y = append(x, float64(i)+0.5), append(y, float64(j)+0.5)
 				z = append(z, float64(l.y[j*l.w+i]))
 			}
 		}
 	}
-	level, gx, gy, left := steadyPlane(x, y, z)
+	light, left := steadyPlane(x, y, z)
 	v.rough = left / math.Max(noise, 0.25*leastSteep)
-	stops := tones.slope(level)
+	stops := tones.slope(light.level)
 	v.texture = left * stops
 	size := q.bounds()
-	v.slope = math.Hypot(gx*float64(size.Dx()), gy*float64(size.Dy())) * stops
+	v.slope = math.Hypot(light.gx*float64(size.Dx()), light.gy*float64(size.Dy())) * stops
+	return light
 }
 
 // siblings counts areas of a quad's size and shape close by; twins those of nearly its very size

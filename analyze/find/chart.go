@@ -34,7 +34,7 @@ func readCharts(t *meter, s *search, opt Options) (found []Chart) {
 		}
 		l := s.levelFor(one.grid)
 		grid := one.grid.times(1 / l.scale)
-		grid = refined(l, grid)
+		grid = refined(l, grid, &one.match.odd)
 		one.grid = grid.times(l.scale)
 		taken = append(taken, one.grid.outer())
 		if c := readChart(t, one, opt); c.Confidence >= opt.Doubtful {

@@ -163,7 +163,20 @@ func (s *chartSearch) settle(g *lattice, p placing) {
 	if m.explained < leastExplained || m.used < leastUsed {
 		return
 	}
+	if h, err = fitTrimmed(without(from, to, &m.odd)); err != nil {
+		return
+	}
 	s.found = append(s.found, sighting{grid: h.times(s.flat.level.scale), match: m, nodes: len(from)})
+}
+
+// without leaves out the patches whose colours are off: glare moves the centre of what is flat.
+func without(from, to []Point, odd *[24]bool) (f, t []Point) {
+	for i, p := range from {
+		if !odd[int(p.Y)*6+int(p.X)] {
+			f, t = append(f, p), append(t, to[i])
+		}
+	}
+	return f, t
 }
 
 // shifted returns the grid moved by the whole patch that fits the colours best: a lattice that

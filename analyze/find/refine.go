@@ -2,36 +2,45 @@ package find
 
 import (
 	"math"
+	"slices"
+)
+
+// gridCorners are the outer patches' places, and cornerMoves which of them a trial moves together:
+// one, a side, all.
+var (
+	gridCorners = []Point{{0, 0}, {5, 0}, {5, 3}, {0, 3}}
+	cornerMoves = [][]int{{0, 1, 2, 3}, {0, 1}, {1, 2}, {2, 3}, {3, 0}, {0}, {1}, {2}, {3}}
 )
 
 // refined moves the corners of a chart's grid until each patch is as uniform inside as it can be:
-// where a patch was only partly flat, its centre was not quite known. It tries each corner both
-// ways in steps of a tenth of the pitch and less.
-func refined(l *level, grid homography) homography {
-	places := []Point{{0, 0}, {5, 0}, {5, 3}, {0, 3}}
-	corners := make([]Point, len(places))
-	for i, p := range places {
+// where a patch was only partly flat, its centre was not quite known. Steps are a tenth of the
+// pitch and less.
+func refined(l *level, grid homography, odd *[24]bool) homography {
+	corners := make([]Point, len(gridCorners))
+	for i, p := range gridCorners {
 		corners[i] = grid.at(p.X, p.Y)
 	}
 	pitch := grid.at(2, 1).distance(grid.at(3, 2)) / math.Sqrt2
-	least := uneven(l, &grid)
+	least := uneven(l, &grid, odd)
 	for _, step := range []float64{0.1, 0.05, 0.025} {
 		for range 4 {
-			better := false
-			for i := range corners {
+			before := least
+			for _, together := range cornerMoves {
 				for _, d := range []Point{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-					was := corners[i]
-					corners[i] = was.add(d.scale(step * pitch))
-					if moved, err := fitHomography(places, corners); err == nil {
-						if u := uneven(l, &moved); u < least*(1-lessUneven) {
-							least, grid, better = u, moved, true
-							continue
-						}
+					trial := slices.Clone(corners)
+					for _, i := range together {
+						trial[i] = trial[i].add(d.scale(step * pitch))
 					}
-					corners[i] = was
+					moved, err := fitHomography(gridCorners, trial)
+					if err != nil {
+						continue
+					}
+					if u := uneven(l, &moved, odd); u < least*(1-lessUneven) {
+						least, grid, corners = u, moved, trial
+					}
 				}
 			}
-			if !better {
+			if least == before {
 				break
 			}
 		}
@@ -42,12 +51,15 @@ func refined(l *level, grid homography) homography {
 // lessUneven is the share by which a move must better the patches, so that noise moves nothing.
 const lessUneven = 0.01
 
-// uneven is the mean absolute deviation of the signal inside the patches, each bounded by what
-// it would be across an edge, so that glare on a few does not lead.
-func uneven(l *level, grid *homography) float64 {
+// uneven sums the mean absolute deviations of the signal inside the patches that are not odd, each
+// bounded by what it would be across an edge, so that glare on a few does not lead.
+func uneven(l *level, grid *homography, odd *[24]bool) float64 {
 	const steps, reach = 6, 0.36 // of the pitch: to within a tenth of the patch's edge
 	total := 0.0
 	for n := range 24 {
+		if odd[n] {
+			continue
+		}
 		var y, u, v [steps * steps]float64
 		var my, mu, mv float64
 		for k := range y {
@@ -63,5 +75,5 @@ func uneven(l *level, grid *homography) float64 {
 		const edge = 150 // about two patches' difference, 12-bit scale
 		total += math.Min(d/(steps*steps), edge)
 	}
-	return total / 24
+	return total
 }

@@ -20,41 +20,56 @@ func median(x []float64) float64 {
 	return (s[n-1] + s[n]) / 2
 }
 
-// steadyPlane fits z = level + gx (x - mean x) + gy (y - mean y) by least squares, once more
-// without what stands off, and returns the robust standard deviation of what is left.
-func steadyPlane(x, y, z []float64) (level, gx, gy, left float64) {
+// A lightPlane is a value that changes evenly: level at the point middle, gx and gy a pixel.
+type lightPlane struct {
+	middle        Point
+	level, gx, gy float64
+}
+
+func (p lightPlane) at(q Point) float64 {
+	d := q.sub(p.middle)
+	return p.level + p.gx*d.X + p.gy*d.Y
+}
+
+// times returns the plane over pixels k times as large.
+func (p lightPlane) times(k float64) lightPlane {
+	return lightPlane{p.middle.scale(1 / k), p.level, p.gx * k, p.gy * k}
+}
+
+// steadyPlane fits a plane by least squares, twice more without what stands off, and returns the
+// robust standard deviation of what is left.
+func steadyPlane(x, y, z []float64) (p lightPlane, left float64) {
 	keep := make([]bool, len(z))
 	for i := range keep {
 		keep[i] = true
 	}
 	off := make([]float64, len(z))
 	for range 3 {
-		level, gx, gy = planeOf(x, y, z, keep)
-		mx, my := meanOf(x, keep), meanOf(y, keep)
+		p = planeOf(x, y, z, keep)
 		for i := range z {
-			off[i] = math.Abs(z[i] - level - gx*(x[i]-mx) - gy*(y[i]-my))
+			off[i] = math.Abs(z[i] - p.at(Point{x[i], y[i]}))
 		}
 		left = median(off) / 0.6745 // of a normal distribution, its standard deviation
 		for i := range keep {
 			keep[i] = off[i] <= 3*left+1e-9
 		}
 	}
-	return level, gx, gy, left
+	return p, left
 }
 
-func planeOf(x, y, z []float64, keep []bool) (level, gx, gy float64) {
-	mx, my, mz := meanOf(x, keep), meanOf(y, keep), meanOf(z, keep)
+func planeOf(x, y, z []float64, keep []bool) lightPlane {
+	p := lightPlane{middle: Point{meanOf(x, keep), meanOf(y, keep)}, level: meanOf(z, keep)}
 	var xx, yy, xy, xz, yz float64
 	for i := range z {
 		if keep[i] {
-			dx, dy, dz := x[i]-mx, y[i]-my, z[i]-mz
+			dx, dy, dz := x[i]-p.middle.X, y[i]-p.middle.Y, z[i]-p.level
 			xx, yy, xy, xz, yz = xx+dx*dx, yy+dy*dy, xy+dx*dy, xz+dx*dz, yz+dy*dz
 		}
 	}
 	if det := xx*yy - xy*xy; det > 0 {
-		gx, gy = (xz*yy-yz*xy)/det, (yz*xx-xz*xy)/det
+		p.gx, p.gy = (xz*yy-yz*xy)/det, (yz*xx-xz*xy)/det
 	}
-	return mz, gx, gy
+	return p
 }
 
 func meanOf(x []float64, keep []bool) float64 {
