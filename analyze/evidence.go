@@ -119,7 +119,7 @@ func (m *measurement) seen(e find.Evidence, scene float64) *Placement {
 	case find.ChartKind:
 		p.Reflectance, reads = curve.MidGrey, e.Stops
 	case find.CardKind:
-		p.Confidence *= likely(reads - scene)
+		p.Confidence *= likely(reads-scene) * m.shown(e)
 	case find.FaceKind:
 		// A face reads what skin is; the user may say what it reflects.
 		reads = e.Stops
@@ -144,6 +144,25 @@ func likely(over float64) float64 {
 		return falls(-over, lowerSure, lowerNever)
 	}
 	return falls(over, upperSure, upperNever)
+}
+
+// A card is shown to be measured: it fills part of the picture or stays in it. Something small and
+// grey that is taken for one in a few frames of many is a roof or a window. Common practice, no
+// source.
+const (
+	rareNever, rareSure   = 0.25, 0.5    // share of the frames searched
+	smallNever, smallSure = 0.002, 0.006 // share of the picture
+)
+
+// shown is how much what frames agree on looks like a card that is shown.
+func (m *measurement) shown(e find.Evidence) float64 {
+	rises := func(x, never, sure float64) float64 { return min(max((x-never)/(sure-never), 0), 1) }
+	c := e.Best.Corners
+	across, down := c[2].X-c[0].X, c[2].Y-c[0].Y
+	area := math.Abs(across*(c[3].Y-c[1].Y)-down*(c[3].X-c[1].X)) / 2
+	often := float64(len(e.Sightings)) / float64(len(m.found))
+	large := area / float64(m.grid.width*m.grid.height)
+	return max(rises(often, rareNever, rareSure), rises(large, smallNever, smallSure))
 }
 
 // chartDoubt turns a chart's doubt into a finding.
