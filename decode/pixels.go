@@ -34,7 +34,8 @@ type pixelFormat struct {
 func readable(pf astiav.PixelFormat) (pixelFormat, error) {
 	d, ok := describe(pf)
 	if !ok {
-		return pixelFormat{}, fmt.Errorf("%w: pixel format unknown", ErrUnsupported)
+		// The decoder has seen no picture to tell by: what the container lists is not there.
+		return pixelFormat{}, fmt.Errorf("%w: no picture tells its pixel format", ErrDamaged)
 	}
 	p := pixelFormat{description: d, layout: YCbCr}
 	if p.alpha {

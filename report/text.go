@@ -77,13 +77,18 @@ func (t *Text) Clip(c Clip) error {
 	b.WriteString(row(sign+" "+path, plainColumns(), t.kept, values) + "\n")
 	b.WriteString(Wrap(Printable(Verdict(c)), "    ", t.layout.Width))
 	for _, f := range c.Advice.Findings {
-		if f.Level == "alarm" {
-			b.WriteString(Wrap("! "+Printable(f.Text), "    ", t.layout.Width))
+		if mark, ok := marks[f.Level]; ok && (f.Level == "alarm" || !saidInVerdict[f.ID]) {
+			b.WriteString(Wrap(mark.sign+" "+Printable(f.Text), "    ", t.layout.Width))
 		}
 	}
 	_, err := io.WriteString(t.w, b.String())
 	return err
 }
+
+// saidInVerdict are findings that the verdict has in its own words; as cautions they are not said
+// twice.
+var saidInVerdict = map[string]bool{"grey-over": true, "grey-under": true, "grey-weak": true, "field-clipped": true,
+	"points-clipped": true, "grey-ceiling": true, "noise-suppressed": true, "shadows-thin": true}
 
 func (t *Text) heads() string {
 	values := make([]string, len(textColumns))
