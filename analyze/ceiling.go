@@ -90,7 +90,7 @@ func (c *ceilingFinder) find() Ceiling {
 	top := topCode(c.reading)
 	found := Ceiling{Code: top, Channel: [3]float64{math.NaN(), math.NaN(), math.NaN()}}
 	for i := range c.count {
-		p, ok := findPile(top10{c.count[i], c.change[i]}, c.samples, c.rounding[i])
+		p, ok := findPile(top10{c.count[i], c.change[i], c.reading}, c.samples, c.rounding[i])
 		if !ok || !(p.seen && !c.lossy || c.plausible(p.code*c.scale)) {
 			continue
 		}

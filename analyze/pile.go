@@ -1,5 +1,11 @@
 package analyze
 
+import (
+	"math"
+
+	"stopledger/curve"
+)
+
 // The ceiling is looked for in the top of each channel's histogram. Clipped light piles up on
 // one code whatever its real brightness, and nothing lies above but ringing; it does not flicker
 // with noise. Unclipped light, even a flat bright wall, spreads by its noise and shading. How
@@ -14,13 +20,21 @@ const (
 	overshoot   = 24   // how far coding may throw samples above the ceiling
 	sharpSeen   = 2.5  // density in a pile-up / ordinary, where noise collapses in it
 	sharpUnseen = 3.0  // the same, where noise is too small to tell
-	collapsed   = 0.25 // of the temporal variance just below may be left in a pile-up
+	mostLeft    = 0.25 // of the temporal variance just below may be left in a pile-up
 	unseen      = 0.03 // temporal variance in code^2 that rounding hides
 	mostAbove   = 0.2  // of a pile-up's samples may lie above it
 )
 
 // top10 is the top of a channel: samples and their squared change by bins of perCode to a code.
-type top10 struct{ count, change []float64 }
+type top10 struct {
+	count, change []float64
+	reading       curve.Reading
+}
+
+// file returns the file code of a bin.
+func (t top10) file(at int) float64 {
+	return float64(at) / perCode * math.Exp2(float64(t.reading.Bits)-10)
+}
 
 // A pile is a pile-up.
 type pile struct {
@@ -40,16 +54,29 @@ func findPile(t top10, samples, rounding float64) (pile, bool) {
 	bins := float64(2*pileHalf*perCode + 1)
 	sharp := mass / bins / max(t.ordinary(at), 1e-9)
 	above := window(t.count, at+(pileHalf+overshoot/2)*perCode+1, overshoot/2*perCode)
-	here, there := t.noise(at, mass, rounding)
-	needed, most := sharpUnseen, unseen
-	seen := there >= max(unseen, rounding/2)
+	collapsed, seen := t.collapse(at, mass, rounding)
+	needed := sharpUnseen
 	if seen {
-		needed, most = sharpSeen, max(collapsed*there, unseen)
+		needed = sharpSeen
 	}
-	if here > most || sharp < needed || above > mostAbove*mass {
+	if !collapsed || sharp < needed || above > mostAbove*mass {
 		return pile{}, false
 	}
 	return pile{t.centre(at), t.from(at), seen}, true
+}
+
+// collapse tells whether samples in a pile-up hold still, and whether that says anything: whether
+// noise as it is just below could be seen there.
+func (t top10) collapse(at int, mass, rounding float64) (collapsed, seen bool) {
+	here, there, below := t.noise(at, mass, rounding)
+	least, likely := t.carry(there, below, at)
+	switch {
+	case here <= unseen && likely >= 2*unseen: // not even rounding moves them: all channels clip
+		return true, true
+	case likely >= max(unseen/mostLeft, rounding):
+		return here-rounding <= max(mostLeft*least, unseen), true
+	}
+	return here-rounding <= unseen, false
 }
 
 // top returns the highest bin that matters: a few samples above everything are dead pixels.
@@ -81,18 +108,26 @@ func (t top10) ordinary(at int) float64 {
 	return window(t.count, at-(pileHalf+1)*perCode-half, half) / float64(2*half+1)
 }
 
-// noise returns the temporal variance in the pile-up and in the nearest well populated codes
-// below, less what rounding gives.
-func (t top10) noise(at int, mass, rounding float64) (here, there float64) {
+// noise returns the temporal variance in the pile-up and, less what rounding gives, in the nearest
+// well populated codes below, and where those are.
+func (t top10) noise(at int, mass, rounding float64) (here, there float64, below int) {
 	// A sample's difference has twice the variance of its noise.
-	here = max(window(t.change, at, pileHalf*perCode)/mass/2-rounding, 0)
+	here = window(t.change, at, pileHalf*perCode) / mass / 2
 	half := pileBelow * perCode / 2
-	for below := at - (pileHalf+1)*perCode - half; below > half; below -= half {
+	for below = at - (pileHalf+1)*perCode - half; below > half; below -= half {
 		if n := window(t.count, below, half); n >= 200 {
-			return here, window(t.change, below, half)/n/2 - rounding
+			return here, window(t.change, below, half)/n/2 - rounding, below
 		}
 	}
-	return here, 0
+	return here, 0, at
+}
+
+// carry takes the variance at a bin to a brighter one, if nothing clips there: in light it stays as
+// it is at least and grows with the light as a rule, in codes the curve's slope makes it smaller.
+func (t top10) carry(variance float64, from, to int) (least, likely float64) {
+	r := t.reading
+	least = variance * math.Pow(r.LinearPerCode(t.file(from))/r.LinearPerCode(t.file(to)), 2)
+	return least, least * max(r.Linear(t.file(to))/r.Linear(t.file(from)), 1)
 }
 
 // centre returns the mean code of the pile-up around a bin.
