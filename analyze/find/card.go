@@ -125,7 +125,7 @@ func (v *cardView) shape() float64 {
 // clipped, and not the brightest thing there is, as white paper is.
 func likeCard(l Light, cast colourCast, brighter float64) float64 {
 	c := neutrality(l.tone(), cast)
-	c *= ramp(l.Stops(), -5, -4) * ramp(l.Stops(), 5.5, 4.5) * ramp(l.Clipped, 0.02, 0)
+	c *= ramp(l.Stops(), -4.5, -3) * ramp(l.Stops(), 5.5, 4.5) * ramp(l.Clipped, 0.02, 0)
 	return c * (0.55 + 0.45*ramp(brighter, 0, 0.01))
 }
 

@@ -22,26 +22,53 @@ type Chart struct {
 	Explained    float64 // share of the patches' variance that the published colours explain
 }
 
-// readCharts measures the best of the sightings of each chart.
+// readCharts measures the charts that were sighted, each once.
 func readCharts(t *meter, s *search, opt Options) (found []Chart) {
-	seen := s.charts
+	seen := slices.DeleteFunc(s.charts, func(one sighting) bool { return one.confidence() < opt.Doubtful })
 	slices.SortStableFunc(seen, func(a, b sighting) int { return cmp.Compare(b.merit(), a.merit()) })
-	var taken []quad
-	for i := range seen {
-		one := &seen[i]
-		if one.confidence() < opt.Doubtful || overlapsAny(one.grid.outer(), taken) {
-			continue
+	for len(seen) > 0 {
+		first := seen[0].grid.outer()
+		var same, others []sighting
+		for _, one := range seen {
+			if overlapsAny(one.grid.outer(), []quad{first}) {
+				same = append(same, one)
+			} else {
+				others = append(others, one)
+			}
 		}
-		l := s.levelFor(one.grid)
-		grid := one.grid.times(1 / l.scale)
-		grid = refined(l, grid, &one.match.odd)
-		one.grid = grid.times(l.scale)
-		taken = append(taken, one.grid.outer())
-		if c := readChart(t, one, opt); c.Confidence >= opt.Doubtful {
+		best := s.settled(same)
+		if c := readChart(t, &best, opt); c.Confidence >= opt.Doubtful {
 			found = append(found, c)
 		}
+		seen = others
 	}
 	return found
+}
+
+// settled refines the sightings of one chart, the better first, and returns the one whose patches
+// are the most uniform. Those that lie where one lies already are passed over.
+func (s *search) settled(same []sighting) sighting {
+	const most, apart = 6, 0.1 // places, two a try; pitches
+	l := s.levelFor(same[0].grid)
+	var none [24]bool
+	best, least := same[0], math.Inf(1)
+	var tried []quad
+	for _, one := range same {
+		grid := one.grid.times(1 / l.scale)
+		q := grid.outer()
+		near := slices.ContainsFunc(tried, func(o quad) bool { return q.farthest(o) < apart*q.side(0)/6 })
+		if near || len(tried) >= most {
+			continue
+		}
+		tried = append(tried, q)
+		grid = refined(l, grid, &one.match.odd)
+		tried = append(tried, grid.outer())
+		if u := uneven(l, &grid, &none); u < least {
+			one.grid = grid.times(l.scale)
+			best, least = one, u
+		}
+	}
+	return best
 }
 
 // worth is what a line is worth as evidence of placement: nothing without a neutral, less with so

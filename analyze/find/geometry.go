@@ -36,6 +36,14 @@ func (q quad) centre() Point {
 // side returns the length of the side from corner i to the next.
 func (q quad) side(i int) float64 { return q[i].distance(q[(i+1)%4]) }
 
+// farthest returns the largest distance of a corner from another quad's.
+func (q quad) farthest(o quad) (d float64) {
+	for i := range q {
+		d = math.Max(d, q[i].distance(o[i]))
+	}
+	return d
+}
+
 // convex reports whether every turn goes the same way, clockwise.
 func (q quad) convex() bool {
 	for i := range q {

@@ -85,11 +85,14 @@ func (d *differences) sigmas() (sigma [toneBins]float32) {
 		known = append(known, b)
 		rest := float64(n) * quietQuantile
 		for size, c := range d[b] {
-			if rest -= float64(c); rest <= 0 {
-				// half a step: differences are whole numbers
-				sigma[b] = float32((float64(size) + 0.5) / quietSigmas)
-				break
+			if rest > float64(c) {
+				rest -= float64(c)
+				continue
 			}
+			// Differences are whole numbers: size stands for all that round to it.
+			low := math.Max(float64(size)-0.5, 0)
+			sigma[b] = float32((low + (float64(size)+0.5-low)*rest/float64(c)) / quietSigmas)
+			break
 		}
 	}
 	for b := range sigma {
