@@ -225,3 +225,29 @@ func TestDamagedClips(t *testing.T) {
 		t.Errorf("a result without a frame: %+v", r)
 	}
 }
+
+// TestRangeLimit: of a hundred cells one may lie below narrow range, two are doubted; as many
+// samples above its last code, but not at it.
+func TestRangeLimit(t *testing.T) {
+	for _, tc := range []struct {
+		cells int
+		code  uint16
+		want  string
+	}{{1, 30, ""}, {2, 30, "range-doubt"}, {2, 45, ""}, {1, 1020, ""}, {2, 1020, "range-doubt"}, {20, 1019, ""}} {
+		c := readingOf(t, 10)
+		c.Curve = curveNamed(t, "BT.709")
+		film := newReel(kinds[1], makeFrames(kinds[1], 160, 160, 10, 2, func(frame, plane, x, y int) uint16 {
+			switch {
+			case plane > 0:
+				return 512
+			case x/16+y/16*10 < tc.cells:
+				return tc.code
+			}
+			return uint16(300 + (x*7+y*13+frame*5)%200)
+		}))
+		r := measure(t, film, Settings{Reading: c, Matrix: curve.BT709, Reflectance: 0.18, Threads: 1, Grey: "scene"})
+		if ids := idsOf(r); ids != tc.want {
+			t.Errorf("%d cells at code %d: doubts %q, want %q", tc.cells, tc.code, ids, tc.want)
+		}
+	}
+}

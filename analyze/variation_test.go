@@ -154,3 +154,37 @@ func TestFewFramesTellNothing(t *testing.T) {
 		}
 	}
 }
+
+// TestVariationLimits puts drift, step and swing just below and just above what is told: a tenth
+// of a stop over the clip, 0.15 stop between two moments, 0.02 stop peak to peak.
+func TestVariationLimits(t *testing.T) {
+	moments := func(level func(i int) float64) (out []levelAt) {
+		for i := range 12 {
+			out = append(out, levelAt{float64(i), level(i)})
+		}
+		return out
+	}
+	frames := func(swing float64) [][]frameLevel {
+		group := make([]frameLevel, 8)
+		for i := range group {
+			s := float64(i) / 24
+			group[i] = frameLevel{s, swing / 2 * math.Cos(2*math.Pi*4*s)}
+		}
+		return [][]frameLevel{group, group, group}
+	}
+	for _, side := range []float64{-0.001, 0.001} {
+		told := func(v float64) bool { return !math.IsNaN(v) }
+		// Twelve moments reach from the middle of the first twelfth to that of the last.
+		v := measureVariation(moments(func(i int) float64 { return (0.1 + side) * float64(i) / 12 }), nil, 24)
+		if told(v.Drift) != (side > 0) || told(v.Step) {
+			t.Errorf("a drift of %.3f: %+v", 0.1+side, v)
+		}
+		v = measureVariation(moments(func(i int) float64 { return (0.15 + side) * float64(i/6) }), nil, 24)
+		if told(v.Step) != (side > 0) {
+			t.Errorf("a step of %.3f: %+v", 0.15+side, v)
+		}
+		if v := measureVariation(nil, frames(0.02+side), 24); told(v.Flicker) != (side > 0) {
+			t.Errorf("a swing of %.3f: %+v", 0.02+side, v)
+		}
+	}
+}
