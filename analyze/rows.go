@@ -10,19 +10,23 @@ func (b *band) walk(w *walker, f *decode.Frame, cur, prev decode.Plane) {
 		clear(b.row)
 		top := cellRow * cellSize
 		bottom := min(top+cellSize, w.grid.height)
-		for y := top; y < bottom; y++ {
-			if y%histogramRows == 0 {
-				b.tally(cur.Row(y))
-			}
-			if prev.Samples == nil {
-				b.still(cur.Row(y))
-			} else {
-				b.pair(cur.Row(y), prev.Row(y), y-top < cellSize/2)
+		for y := top; y < bottom; y += histogramRows {
+			b.tally(cur.Row(y))
+		}
+		pair := prev.Samples != nil
+		whole := 0
+		if pair && bottom-top == cellSize {
+			whole = cur.Width / cellSize
+			for col := range whole {
+				b.row[col].pair(cur, prev, col*cellSize, top)
 			}
 		}
-		b.store(w, cellRow, prev.Samples != nil)
+		for y := top; y < bottom; y++ {
+			b.level(cur.Row(y), whole)
+		}
+		b.store(w, cellRow, pair)
 		countClipped(w, f, cur, cellRow)
-		if prev.Samples != nil {
+		if pair {
 			b.sample(w, cellRow)
 		}
 	}
@@ -40,9 +44,10 @@ func (b *band) tally(row []uint16) {
 	}
 }
 
-// still adds one row of samples that has no frame before it.
-func (b *band) still(cur []uint16) {
-	for col := range b.row {
+// level adds one row of samples, without differences, to the cells from column first on: those
+// of a frame that has none before it, and those that the frame's edge cuts off.
+func (b *band) level(cur []uint16, first int) {
+	for col := first; col < len(b.row); col++ {
 		from := col * cellSize
 		span := cur[from:min(from+cellSize, len(cur))]
 		var sum, sumSq uint64
@@ -57,52 +62,41 @@ func (b *band) still(cur []uint16) {
 	}
 }
 
-// pair adds one row of samples and its differences to the same row of the frame before. For
-// cells that are cut off only the level is added.
-func (b *band) pair(cur, prev []uint16, upper bool) {
-	whole := len(cur) / cellSize
-	for col := range whole {
-		at := col * cellSize
-		r := &b.row[col]
-		span := (*[cellSize]uint16)(cur[at:])
-		was := (*[cellSize]uint16)(prev[at:])
-		left := r.half((*[cellSize / 2]uint16)(span[:]), (*[cellSize / 2]uint16)(was[:]))
-		right := r.half((*[cellSize / 2]uint16)(span[cellSize/2:]), (*[cellSize / 2]uint16)(was[cellSize/2:]))
-		r.left += left
-		r.right += right
-		if upper {
-			r.top += left + right
-		} else {
-			r.bottom += left + right
-		}
-		r.pixels += cellSize
+// pair adds a whole cell, whose corner is (x, y), and its differences to the frame before. Going
+// over a cell at once keeps its sums in registers; eight samples at a time written out are three
+// times as fast as a loop over them.
+func (r *rowSums) pair(cur, prev decode.Plane, x, y int) {
+	var sum, sumSq, diffSq uint64
+	var quarters [2][2]int64 // sums of differences: upper and lower, left and right
+	for dy := range cellSize {
+		now := (*[cellSize]uint16)(cur.Samples[(y+dy)*cur.Stride+x:])
+		was := (*[cellSize]uint16)(prev.Samples[(y+dy)*prev.Stride+x:])
+		s1, q1, left, d1 := eight((*[8]uint16)(now[:8]), (*[8]uint16)(was[:8]))
+		s2, q2, right, d2 := eight((*[8]uint16)(now[8:]), (*[8]uint16)(was[8:]))
+		sum += s1 + s2
+		sumSq += q1 + q2
+		diffSq += d1 + d2
+		q := &quarters[dy/(cellSize/2)]
+		q[0] += left
+		q[1] += right
 	}
-	if rest := cur[whole*cellSize:]; len(rest) > 0 {
-		r := &b.row[whole]
-		for _, c := range rest {
-			r.sum += uint64(c)
-			r.sumSq += uint64(c) * uint64(c)
-		}
-		r.pixels += len(rest)
-	}
+	r.sum, r.sumSq, r.diffSq, r.pixels = sum, sumSq, diffSq, cellArea
+	r.left, r.right = quarters[0][0]+quarters[1][0], quarters[0][1]+quarters[1][1]
+	r.top, r.bottom = quarters[0][0]+quarters[0][1], quarters[1][0]+quarters[1][1]
 }
 
-// half adds half a cell's row and returns the sum of its differences.
-func (r *rowSums) half(cur, prev *[cellSize / 2]uint16) int64 {
-	var sum, sumSq, diffSq uint64
-	var before uint64
-	for i, c := range cur {
-		v, p := uint64(c), uint64(prev[i])
-		sum += v
-		before += p
-		sumSq += v * v
-		d := v - p // the square of a wrapped difference is that of the difference
-		diffSq += d * d
-	}
-	r.sum += sum
-	r.sumSq += sumSq
-	r.diffSq += diffSq
-	return int64(sum) - int64(before)
+// eight returns the sums of eight samples and of their differences. The square of a difference
+// that wraps around zero is that of the difference.
+func eight(c, p *[8]uint16) (sum, sumSq uint64, diff int64, diffSq uint64) {
+	c0, c1, c2, c3 := uint64(c[0]), uint64(c[1]), uint64(c[2]), uint64(c[3])
+	c4, c5, c6, c7 := uint64(c[4]), uint64(c[5]), uint64(c[6]), uint64(c[7])
+	d0, d1, d2, d3 := c0-uint64(p[0]), c1-uint64(p[1]), c2-uint64(p[2]), c3-uint64(p[3])
+	d4, d5, d6, d7 := c4-uint64(p[4]), c5-uint64(p[5]), c6-uint64(p[6]), c7-uint64(p[7])
+	sum = c0 + c1 + c2 + c3 + c4 + c5 + c6 + c7
+	sumSq = c0*c0 + c1*c1 + c2*c2 + c3*c3 + c4*c4 + c5*c5 + c6*c6 + c7*c7
+	diff = int64(d0 + d1 + d2 + d3 + d4 + d5 + d6 + d7)
+	diffSq = d0*d0 + d1*d1 + d2*d2 + d3*d3 + d4*d4 + d5*d5 + d6*d6 + d7*d7
+	return sum, sumSq, diff, diffSq
 }
 
 // store adds a finished row of cells to the group's sums.
