@@ -1,10 +1,13 @@
 package find
 
 import (
+	"encoding/json"
 	"image"
 	"image/jpeg"
+	"math"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"stopledger/curve"
@@ -59,4 +62,57 @@ func bytePlane(samples []uint8, stride, w, h int) decode.Plane {
 		}
 	}
 	return p
+}
+
+// TestRealCharts compares the corners of the patch grid with those fitted to the pictures by hand,
+// to a quarter of the patches' pitch. The charts are prints: their values mean nothing.
+func TestRealCharts(t *testing.T) {
+	raw, err := os.ReadFile(filepath.Join(realData, "charts/corners.json"))
+	if os.IsNotExist(err) {
+		t.Skipf("no real data: %v", err)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	var truth map[string]struct {
+		Corners [4][2]float64 `json:"outer_corners_grid_edge"`
+	}
+	if err := json.Unmarshal(raw, &truth); err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range truth {
+		t.Run(name, func(t *testing.T) {
+			f, r, m := jpegFrame(t, "charts/"+name)
+			found := Look(f, r, m, Options{})
+			if len(found.Charts) != 1 || len(found.Cards) > 0 || len(found.Faces) > 0 {
+				t.Fatalf("%d charts, %d cards, %d faces, want one chart", len(found.Charts), len(found.Cards), len(found.Faces))
+			}
+			var want quad
+			for i, p := range c.Corners {
+				want[i] = Point{p[0], p[1]}
+			}
+			pitch := math.Min(math.Min(want.side(0), want.side(2))/6, math.Min(want.side(1), want.side(3))/4)
+			off := quad(found.Charts[0].Corners).farthest(want)
+			t.Logf("corners off by %.1f px, %.2f of the pitch; confidence %.2f", off, off/pitch, found.Charts[0].Confidence)
+			if off > quarterPitch*pitch {
+				t.Errorf("corners off by %.1f px, %.2f of the pitch", off, off/pitch)
+			}
+		})
+	}
+}
+
+// TestRealNegatives: nothing is found where nothing is.
+func TestRealNegatives(t *testing.T) {
+	for _, name := range []string{"negatives/butterfly_DX4330.jpg", "negatives/daisy_Coolpix775.jpg", "negatives/trees_S30.jpg",
+		"faces/group_A70.jpg", "faces/man_on_bench_T3i.jpg", "faces/pigo_sample.jpg"} {
+		f, r, m := jpegFrame(t, name)
+		found := Look(f, r, m, Options{})
+		faces := len(found.Faces)
+		if strings.HasPrefix(name, "faces/") {
+			faces = 0
+		}
+		if len(found.Charts)+len(found.Cards)+faces > 0 {
+			t.Errorf("%s: %+v", name, found)
+		}
+	}
 }
