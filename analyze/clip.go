@@ -170,7 +170,11 @@ func (m *measurement) walk(ctx context.Context) error {
 		opt.Chunk = max(leastChunk, (m.info.Frames+everyGroups-1)/everyGroups)
 		groups = (m.info.Frames + opt.Chunk - 1) / opt.Chunk
 	}
-	closerEach := max((groups+mostCloser-1)/mostCloser, 1)
+	closer := mostCloser
+	if m.set.EveryFrame {
+		closer /= 2 // more of the time goes into the walk, which says more
+	}
+	closerEach := max((groups+closer-1)/closer, 1)
 	last := -1
 	err := m.read(ctx, opt, func(f *decode.Frame) error {
 		if f.Group != last {

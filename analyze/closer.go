@@ -2,6 +2,7 @@ package analyze
 
 import (
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -47,6 +48,7 @@ func (m *measurement) detailCells(channel int) []detailCell {
 // the same rule as for noise.
 func (m *measurement) patterns(n *Noise, g grain) {
 	quiet := quietTest(n.Tones)
+	cells := slices.DeleteFunc(m.detailCells(-1), func(c detailCell) bool { return !quiet(c) })
 	for i := range n.Tones {
 		t := &n.Tones[i]
 		if math.IsNaN(t.SigmaCode) {
@@ -54,8 +56,8 @@ func (m *measurement) patterns(n *Noise, g grain) {
 		}
 		var total []cellNoise
 		var rows, columns []float64
-		for _, c := range m.detailCells(-1) {
-			if quiet(c) && math.Abs(m.set.Reading.Stops(c.code)-t.Stops) <= toneStep/2 {
+		for _, c := range cells {
+			if math.Abs(at(m.scale.stops, c.code)-t.Stops) <= toneStep/2 {
 				total = append(total, cellNoise{code: c.code, variance: c.fixed, spatial: c.row})
 				rows = append(rows, c.row)
 				columns = append(columns, c.column)
