@@ -217,6 +217,7 @@ func (m *measurement) result() *Result {
 	rate := m.info.FrameRate()
 	r.Highlights = measureHighlights(m.groups, m.grid, m.finder, m.ceiling, m.perCell, rate)
 	r.Histogram = histogramOf(m.groups, m.set.Reading)
+	r.Scene = sceneOf(m.groups, m.set.Reading)
 	r.Placement = m.placement()
 	r.Noise = m.noise()
 	r.Moments = m.moments(r.Placement)

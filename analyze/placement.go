@@ -93,6 +93,28 @@ func logAverage(hist []uint64, r curve.Reading) float64 {
 	return sum / n
 }
 
+// sceneOf returns the level of the luma of all groups. Percentiles at no light are DarkestTone.
+func sceneOf(groups []*groupSums, r curve.Reading) Scene {
+	hist := make([]uint64, 1<<r.Bits)
+	var total uint64
+	for _, s := range groups {
+		for code, n := range s.hist {
+			hist[code] += n
+			total += n
+		}
+	}
+	percentile := func(p float64) float64 {
+		var sum float64
+		for code, n := range hist {
+			if sum += float64(n); sum >= p*float64(total) {
+				return max(r.Stops(float64(code)), DarkestTone)
+			}
+		}
+		return math.NaN()
+	}
+	return Scene{logAverage(hist, r), percentile(0.01), percentile(0.1), percentile(0.5), percentile(0.9), percentile(0.99)}
+}
+
 // histogramOf returns luma by recorded stops over all groups.
 func histogramOf(groups []*groupSums, r curve.Reading) Histogram {
 	h := Histogram{First: -10, Step: 0.25, Shares: make([]float64, 80)}

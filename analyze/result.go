@@ -21,6 +21,7 @@ type Result struct {
 	Highlights Highlights
 	Advice     Advice
 	Histogram  Histogram
+	Scene      Scene
 	Moments    []Moment
 	Variation  Variation
 	Doubts     []Finding
@@ -181,6 +182,9 @@ type Histogram struct {
 	Shares      []float64
 	Below       float64
 }
+
+// A Scene is the level of a clip's luma in recorded stops: its log-average and percentiles.
+type Scene struct{ Average, P1, P10, P50, P90, P99 float64 }
 
 // A Moment is one group of frames.
 type Moment struct{ T, Placement, Level, Floor, Clipped float64 }

@@ -90,6 +90,7 @@ type Clip struct {
 	Advice     Advice     `json:"advice"`
 
 	Histogram *Histogram `json:"histogram"`
+	Scene     *Scene     `json:"scene"`
 	Over      []Moment   `json:"over_time"` // one entry a group of frames
 	Variation Variation  `json:"variation"`
 	Pictures  *Pictures  `json:"pictures"` // null unless a report folder was written
@@ -360,6 +361,16 @@ type Histogram struct {
 	Step   float64   `json:"step_stops"`
 	Shares []float64 `json:"shares"`
 	Below  float64   `json:"below"` // share under the first bin, no light included
+}
+
+// A Scene is the level of luma over the clip, in recorded stops: log-average and percentiles.
+type Scene struct {
+	Average *float64 `json:"log_average_stops"`
+	P1      *float64 `json:"p1_stops"`
+	P10     *float64 `json:"p10_stops"`
+	P50     *float64 `json:"p50_stops"`
+	P90     *float64 `json:"p90_stops"`
+	P99     *float64 `json:"p99_stops"`
 }
 
 // A Moment is one group of frames.

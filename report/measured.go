@@ -25,6 +25,7 @@ func Measured(r *analyze.Result) Clip {
 		Variation: Variation{number(r.Variation.Drift), number(r.Variation.Step), number(r.Variation.StepAt),
 			number(r.Variation.Flicker), number(r.Variation.FlickerHz)},
 	}
+	c.Scene = &Scene{number(r.Scene.Average), number(r.Scene.P1), number(r.Scene.P10), number(r.Scene.P50), number(r.Scene.P90), number(r.Scene.P99)}
 	for _, m := range r.Moments {
 		c.Over = append(c.Over, Moment{T: m.T, Placement: number(m.Placement), Level: number(m.Level),
 			Floor: number(m.Floor), Clipped: m.Clipped})
