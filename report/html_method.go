@@ -101,6 +101,7 @@ func evidenceGrids(c Clip) (grids []titledGrid) {
 			grids = append(grids, chartGrid(chart))
 		}
 	}
+	grids = append(grids, sceneGrid(c.Scene))
 	t := grid{Head: []string{"clipped area", "kind", "share", "peak", "some channels hold", "from", "to"}}
 	for i, a := range c.Highlights.Areas {
 		t.Rows = append(t.Rows, []string{
@@ -117,6 +118,20 @@ func evidenceGrids(c Clip) (grids []titledGrid) {
 		}
 	}
 	return kept
+}
+
+// sceneGrid has no rows where the scene's level is not known.
+func sceneGrid(s *Scene) titledGrid {
+	t := grid{Head: []string{"level of the frame", "recorded"}}
+	if s != nil {
+		for _, row := range []struct {
+			name  string
+			value *float64
+		}{{"log-average", s.Average}, {"1 % lie below", s.P1}, {"10 % lie below", s.P10}, {"half lie below", s.P50}, {"90 % lie below", s.P90}, {"99 % lie below", s.P99}} {
+			t.Rows = append(t.Rows, []string{row.name, stopsOrAbsent(row.value)})
+		}
+	}
+	return titledGrid{"Scene", t}
 }
 
 func chartGrid(chart *Chart) titledGrid {
