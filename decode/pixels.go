@@ -30,7 +30,8 @@ type pixelFormat struct {
 }
 
 // readable checks that a pixel format holds whole integer samples of one depth, 8 to 16 bits.
-// The error is of kind ErrUnsupported and starts with the format's name.
+// The error is of kind ErrUnsupported and starts with the format's name, or of kind ErrDamaged
+// where there is no format.
 func readable(pf astiav.PixelFormat) (pixelFormat, error) {
 	d, ok := describe(pf)
 	if !ok {
