@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"stopledger/curve"
 	"stopledger/decode/synth"
 )
 
@@ -140,6 +141,43 @@ func TestBrightWallsAreNoCeiling(t *testing.T) {
 					t.Errorf("%s, read noise %g: headroom %.2f, want %.2f", name, noise.Read, h.Headroom, want)
 				}
 			}
+		}
+	}
+}
+
+// TestBrightestContent: an uneven panel near the end of the curve is the brightest content, and
+// light within a quarter of a stop of the end crowds there.
+func TestBrightestContent(t *testing.T) {
+	cam := camera(t, "LogC3")
+	cam.Width, cam.Height = 256, 144
+	end := cam.Reading().Stops(topCode(cam.Reading()))
+	for _, tc := range []struct {
+		below, width float64 // stops under the end, half a stop of fall across; pixels
+		soft         float64 // share of the frame
+	}{{0.75, 64, 0}, {0.26, 64, 0.12}, {0.26, 0.1, 0}, {3, 64, 0}} {
+		panel := synth.NewPanel(synth.Rect(96, -1, tc.width, 146), synth.Grey(0.18*math.Exp2(end-tc.below)), 1)
+		f := expose(t, cam, synth.Shot{Scene: synth.Scene{Parts: []synth.Part{synth.Fill{Light: synth.Grey(0.18)}, panel}},
+			Frames: 2, Gradient: synth.Gradient{Across: -2}})
+		set := settings(cam)
+		set.Grey = "scene"
+		h := measure(t, f, set).Highlights
+		if math.Abs(h.Soft-tc.soft) > 0.012 {
+			t.Errorf("%.2f stops under the end: %.4f of the frame in the roll-off, want %.2f", tc.below, h.Soft, tc.soft)
+		}
+		// The left edge is a quarter of a stop brighter than the middle.
+		if tc.width > 1 && math.Abs(h.Headroom-(tc.below-0.25)) > 0.08 {
+			t.Errorf("%.2f stops under the end: headroom %.3f", tc.below, h.Headroom)
+		}
+	}
+}
+
+// TestCleanGreyIsNoCeiling: samples of a flat field that lie far out by chance change more than
+// those in the middle; that is no collapse of noise, for any noise and whether codes show it.
+func TestCleanGreyIsNoCeiling(t *testing.T) {
+	for _, sigma := range []float64{0.2, 0.4, 0.7, 0.9, 1, 1.1, 1.5, 2, 4, 8} {
+		r := measure(t, noiseFilm(4, sigma, nil), Settings{Reading: readingOf(t, 10), Matrix: curve.BT709, Reflectance: 0.18, Threads: 2, Grey: "scene"})
+		if r.Highlights.Ceiling.Measured {
+			t.Errorf("sigma %.1f codes: ceiling %+v", sigma, r.Highlights.Ceiling)
 		}
 	}
 }

@@ -20,9 +20,8 @@ type Ceiling struct {
 type ceilingFinder struct {
 	reading curve.Reading
 	chroma  curve.Chroma
-	scale   float64      // file codes per 10-bit code
-	count   [3][]float64 // samples by quarters of a 10-bit code
-	change  [3][]float64 // squared difference to the other frame, summed, (10-bit code)^2
+	scale   float64 // file codes per 10-bit code
+	tops    [3]top10
 	samples float64
 	before  *decode.Frame
 
@@ -32,9 +31,8 @@ type ceilingFinder struct {
 
 func newCeilingFinder(r curve.Reading, m curve.Matrix) *ceilingFinder {
 	c := &ceilingFinder{reading: r, chroma: r.Chroma(m), scale: math.Exp2(float64(r.Bits) - 10)}
-	for i := range c.count {
-		c.count[i] = make([]float64, 1024*perCode)
-		c.change[i] = make([]float64, 1024*perCode)
+	for i := range c.tops {
+		c.tops[i] = newTop10(r)
 	}
 	return c
 }
@@ -72,16 +70,18 @@ func (c *ceilingFinder) pair(f, before *decode.Frame) {
 
 func (c *ceilingFinder) compare(channel int, row, before []float32) {
 	scale := float32(perCode / c.scale)
-	count, change := c.count[channel], c.change[channel]
+	t := &c.tops[channel]
+	last := len(t.count) - 1
 	for x, v := range row {
-		code := v * scale
-		if code < 0 {
+		code, was := v*scale, before[x]*scale
+		if code < 0 || was < 0 {
 			continue
 		}
-		at := min(int(code+0.5), len(count)-1)
-		d := float64((v-before[x])*scale) / perCode
-		count[at]++
-		change[at] += d * d
+		d := float64(code-was) / perCode
+		t.count[min(int(code+0.5), last)]++
+		at := min(int((code+was+1)/2), last)
+		t.pairs[at]++
+		t.change[at] += d * d
 	}
 }
 
@@ -89,8 +89,8 @@ func (c *ceilingFinder) compare(channel int, row, before []float32) {
 func (c *ceilingFinder) find() Ceiling {
 	top := topCode(c.reading)
 	found := Ceiling{Code: top, Channel: [3]float64{math.NaN(), math.NaN(), math.NaN()}}
-	for i := range c.count {
-		p, ok := findPile(top10{c.count[i], c.change[i], c.reading}, c.samples, c.rounding[i])
+	for i := range c.tops {
+		p, ok := findPile(c.tops[i], c.samples, c.rounding[i])
 		if !ok || !(p.seen && !c.lossy || c.plausible(p.code*c.scale)) {
 			continue
 		}

@@ -160,3 +160,39 @@ func TestLossyCodecs(t *testing.T) {
 		}
 	}
 }
+
+// TestRounding: whole codes add 1/12 to the variance, which is taken off; true noise of 0.6 code
+// then reads 0.599 to 0.601 wherever its mean lies, while under 0.5 code no figure is right
+// (worked with numpy), and none is given.
+func TestRounding(t *testing.T) {
+	for sigma, given := range map[float64]bool{0.3: false, 0.45: false, 0.55: true, 0.6: true, 0.75: true, 1: true, 3: true} {
+		_, n := codecOf(t, noiseFilm(16, sigma, nil))
+		tone := mainTone(n.Tones)
+		// A standard error is 0.15 %.
+		if known := !math.IsNaN(tone.SigmaCode); known != given || known && math.Abs(tone.SigmaCode/sigma-1) > 0.01 {
+			t.Errorf("sigma %.2f reads %.4f, given %v", sigma, tone.SigmaCode, given)
+		}
+	}
+}
+
+// TestQuieterCells: how much a frame changes is the lower quartile over cells.
+func TestQuieterCells(t *testing.T) {
+	c, _ := codecOf(t, noiseFilm(16, 4, nil))
+	near(t, "change", c.ByPicture['I'], (16+1.0/12)*chiQuantile(0.25, cellFreedom), 0.02)
+}
+
+// TestOneTone puts the spread of content within a cell on either side of a fifth of a stop, and,
+// where noise is larger than that, of half the noise.
+func TestOneTone(t *testing.T) {
+	s := newToneScale(readingOf(t, 10))
+	const perStop = 74.6 // codes of S-Log3 to a stop at grey, worked from its formula
+	for _, tc := range []struct {
+		texture, noise float64 // codes
+		one            bool
+	}{{0.19 * perStop, 2, true}, {0.21 * perStop, 2, false}, {0.49 * 60, 60, true}, {0.51 * 60, 60, false}, {0, 2, true}} {
+		c := cellNoise{code: 420, variance: tc.noise * tc.noise, spatial: tc.noise*tc.noise + tc.texture*tc.texture}
+		if got := c.oneTone(s); got != tc.one {
+			t.Errorf("texture of %.1f codes in noise of %.0f: one tone %v", tc.texture, tc.noise, got)
+		}
+	}
+}

@@ -5,6 +5,8 @@ import (
 	"math"
 	"sort"
 
+	"gonum.org/v1/gonum/floats"
+
 	"stopledger/curve"
 )
 
@@ -149,21 +151,17 @@ func (c *ceilingFinder) brightest(ceiling Ceiling) (code, soft float64) {
 		return math.NaN(), math.NaN()
 	}
 	softFrom := c.reading.CodeOf(c.reading.Linear(ceiling.Code)*math.Exp2(-softStops)) / c.scale * perCode
-	for i := range c.count {
-		top := len(c.count[i])
+	for i := range c.tops {
+		top := len(c.tops[i].count)
 		if !math.IsNaN(ceiling.Channel[i]) {
 			top = int((ceiling.from[i]/c.scale - 2) * perCode)
 		}
-		var below float64
-		for _, n := range c.count[i][:top] {
-			below += n
-		}
+		count := c.tops[i].count[:top]
+		soft = max(soft, floats.Sum(count[min(max(int(math.Ceil(softFrom)), 0), top):])/c.samples)
+		below := floats.Sum(count)
 		var sum float64
 		for at := top - 1; at > 0; at-- {
-			sum += c.count[i][at]
-			if float64(at) >= softFrom {
-				soft = max(soft, sum/c.samples)
-			}
+			sum += count[at]
 			if sum >= (1-brightShare)*below && sum > 0 {
 				code = max(code, float64(at)/perCode*c.scale)
 				break

@@ -22,13 +22,22 @@ const (
 	sharpUnseen = 3.0  // the same, where noise is too small to tell
 	mostLeft    = 0.25 // of the temporal variance just below may be left in a pile-up
 	unseen      = 0.03 // temporal variance in code^2 that rounding hides
+	showing     = 0.08 // variance that moves samples wherever between two codes their mean lies
 	mostAbove   = 0.2  // of a pile-up's samples may lie above it
 )
 
-// top10 is the top of a channel: samples and their squared change by bins of perCode to a code.
+// top10 is a channel of pairs of frames, by bins of perCode to a 10-bit code.
 type top10 struct {
-	count, change []float64
-	reading       curve.Reading
+	reading curve.Reading
+	count   []float64 // samples
+	// Change is gathered by the mean of a pair, which does not depend on its difference: samples
+	// that lie far out by chance change more than others.
+	pairs  []float64
+	change []float64 // squared difference of a pair, summed, (10-bit code)^2
+}
+
+func newTop10(r curve.Reading) top10 {
+	return top10{r, make([]float64, 1024*perCode), make([]float64, 1024*perCode), make([]float64, 1024*perCode)}
 }
 
 // file returns the file code of a bin.
@@ -54,7 +63,7 @@ func findPile(t top10, samples, rounding float64) (pile, bool) {
 	bins := float64(2*pileHalf*perCode + 1)
 	sharp := mass / bins / max(t.ordinary(at), 1e-9)
 	above := window(t.count, at+(pileHalf+overshoot/2)*perCode+1, overshoot/2*perCode)
-	collapsed, seen := t.collapse(at, mass, rounding)
+	collapsed, seen := t.collapse(at, rounding)
 	needed := sharpUnseen
 	if seen {
 		needed = sharpSeen
@@ -67,11 +76,11 @@ func findPile(t top10, samples, rounding float64) (pile, bool) {
 
 // collapse tells whether samples in a pile-up hold still, and whether that says anything: whether
 // noise as it is just below could be seen there.
-func (t top10) collapse(at int, mass, rounding float64) (collapsed, seen bool) {
-	here, there, below := t.noise(at, mass, rounding)
+func (t top10) collapse(at int, rounding float64) (collapsed, seen bool) {
+	here, there, below := t.noise(at, rounding)
 	least, likely := t.carry(there, below, at)
 	switch {
-	case here <= unseen && likely >= 2*unseen: // not even rounding moves them: all channels clip
+	case here <= unseen && likely >= showing: // not even rounding moves them: all channels clip
 		return true, true
 	case likely >= max(unseen/mostLeft, rounding):
 		return here-rounding <= max(mostLeft*least, unseen), true
@@ -110,12 +119,12 @@ func (t top10) ordinary(at int) float64 {
 
 // noise returns the temporal variance in the pile-up and, less what rounding gives, in the nearest
 // well populated codes below, and where those are.
-func (t top10) noise(at int, mass, rounding float64) (here, there float64, below int) {
+func (t top10) noise(at int, rounding float64) (here, there float64, below int) {
 	// A sample's difference has twice the variance of its noise.
-	here = window(t.change, at, pileHalf*perCode) / mass / 2
+	here = window(t.change, at, pileHalf*perCode) / max(window(t.pairs, at, pileHalf*perCode), 1) / 2
 	half := pileBelow * perCode / 2
 	for below = at - (pileHalf+1)*perCode - half; below > half; below -= half {
-		if n := window(t.count, below, half); n >= 200 {
+		if n := window(t.pairs, below, half); n >= 200 {
 			return here, window(t.change, below, half)/n/2 - rounding, below
 		}
 	}
