@@ -116,12 +116,13 @@ const mostBelowTop = 2.5 // stops
 
 // topCode returns the file code at which the curve or the file ends, whichever comes first:
 // narrow-range files keep 1020..1023 for timing references (Recommendation ITU-R BT.2100-2,
-// table 9), and a video-scaled curve such as BT.709 may still be recorded above its nominal 1.
+// table 9).
 func topCode(r curve.Reading) float64 {
-	if r.Range == curve.Full {
-		return math.Exp2(float64(r.Bits)) - 1
+	last := math.Exp2(float64(r.Bits)) - 1
+	if r.Range == curve.Narrow {
+		last = 1020*math.Exp2(float64(r.Bits)-10) - 1
 	}
-	return 1020*math.Exp2(float64(r.Bits)-10) - 1
+	return min(last, r.Code(r.Curve.Top))
 }
 
 // thresholds returns the codes from which samples are counted as clipped.
