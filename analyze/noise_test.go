@@ -54,6 +54,7 @@ func TestNoise(t *testing.T) {
 	levels := []synth.Noise{{Read: 0.0003, Shot: 0.00003}, {Read: 0.0012, Shot: 0.0003}, {Read: 0.006, Shot: 0.002}}
 	motions := map[string]synth.Shot{
 		"still":   {},
+		"subject": {},
 		"pan":     {Pan: synth.Point{X: 3}},
 		"flicker": {Flicker: synth.Flicker{Depth: 0.3, MainsHz: 60, ShutterS: 1.0 / 50}},
 	}
@@ -64,6 +65,9 @@ func TestNoise(t *testing.T) {
 					cam := camera(t, name)
 					cam.Noise, cam.Width, cam.Height = level, 512, 288
 					shot.Scene, shot.Frames, shot.Seed = synth.TestTiles(cam.Width, cam.Height), 10, 7
+					if motion == "subject" {
+						shot.Scene.Parts = append(shot.Scene.Parts, passerBy(cam.Width, cam.Height))
+					}
 					f := expose(t, cam, shot)
 					r := measure(t, f, settings(cam))
 					checkTones(t, r, f.truth, -6, 1, sigmaLossless)
@@ -78,6 +82,13 @@ func TestNoise(t *testing.T) {
 			}
 		}
 	}
+}
+
+// passerBy is a figure that walks across a third of the frame in a second.
+func passerBy(width, height int) synth.Part {
+	w, h := float64(width), float64(height)
+	return synth.Figure{X: 0.3 * w, Y: 0.9 * h, Height: 0.6 * h, Coat: synth.Light{0.5, 0.15, 0.03}, Trousers: synth.Grey(0.03),
+		Skin: synth.Light{0.36, 0.25, 0.19}, Steps: 1.8, Path: synth.Steadily(0.33*w, 0), Soft: 2}
 }
 
 // kinked tells whether the curve's kink lies in a tone: noise in codes then jumps within it.
