@@ -114,15 +114,16 @@ func (c *ceilingFinder) plausible(code float64) bool {
 
 const mostBelowTop = 2.5 // stops
 
-// topCode returns the file code at which the curve or the file ends, whichever comes first:
-// narrow-range files keep 1020..1023 for timing references (Recommendation ITU-R BT.2100-2,
-// table 9).
-func topCode(r curve.Reading) float64 {
-	last := math.Exp2(float64(r.Bits)) - 1
-	if r.Range == curve.Narrow {
-		last = 1020*math.Exp2(float64(r.Bits)-10) - 1
+// topCode returns the file code at which the curve or the file ends, whichever comes first.
+func topCode(r curve.Reading) float64 { return min(lastCode(r), r.Code(r.Curve.Top)) }
+
+// lastCode returns the highest file code that may hold picture: narrow-range files keep
+// 1020..1023 for timing references (Recommendation ITU-R BT.2100-2, table 9).
+func lastCode(r curve.Reading) float64 {
+	if r.Range == curve.Full {
+		return math.Exp2(float64(r.Bits)) - 1
 	}
-	return min(last, r.Code(r.Curve.Top))
+	return 1020*math.Exp2(float64(r.Bits)-10) - 1
 }
 
 // thresholds returns the codes from which samples are counted as clipped.

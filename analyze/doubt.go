@@ -70,7 +70,7 @@ func (m *measurement) rangeDoubt(hist []uint64) *Finding {
 			}
 		}
 	}
-	outside := below/area + shareAbove(hist, topCode(curve.Reading{Curve: r.Curve, Bits: r.Bits}))
+	outside := below/area + shareAbove(hist, lastCode(curve.Reading{Curve: r.Curve, Bits: r.Bits}))
 	switch {
 	case r.Range == curve.Narrow && outside > outsideShare:
 		return &Finding{"range-doubt", Caution, fmt.Sprintf("%.0f %% of the picture lies outside the codes of narrow range: the file may be full range (--range full).", 100*outside)}
