@@ -3,6 +3,7 @@ package analyze
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"stopledger/curve"
 )
@@ -36,31 +37,46 @@ func gradeNoise(name string, n *Noise, placement, stops float64) Graded {
 	return g
 }
 
-// gradeAll returns the clip as recorded, after the advised correction, and with the lifts asked
-// for on top of it.
+// usualLifts are the lifts under which shadows are judged where none are asked for.
+var usualLifts = []float64{1, 2}
+
+// advised names the grade with the correction advised.
+const advised = "advised"
+
+// gradeAll returns the clip as recorded, after the advised correction, and lifted from what was
+// recorded, as one lifts shadows to judge them.
 func gradeAll(n *Noise, placement, correction float64, lifts []float64) []Graded {
 	all := []Graded{gradeNoise("as recorded", n, placement, 0)}
 	if correction != 0 {
-		all = append(all, gradeNoise("advised", n, placement, correction))
+		all = append(all, gradeNoise(advised, n, placement, correction))
+	}
+	if len(lifts) == 0 {
+		lifts = usualLifts
 	}
 	for _, lift := range lifts {
-		all = append(all, gradeNoise(fmt.Sprintf("%+.1f stops on top", lift), n, placement, correction+lift))
+		all = append(all, gradeNoise(fmt.Sprintf("lifted by %.1f stops", lift), n, placement, lift))
 	}
 	return all
 }
 
-// visibleNoise says at which tone noise shows, as recorded, after the correction, and after each
-// lift asked for.
-func visibleNoise(all []Graded) (out []Finding) {
-	for _, g := range all {
-		if math.IsNaN(g.Visible) || (g.Stops == 0 && len(all) > 1) {
+// visibleNoise says from which tone down noise shows: after the correction (as recorded where none
+// is advised), and under each lift.
+func visibleNoise(all []Graded) []Finding {
+	var parts []string
+	for i, g := range all {
+		corrected := i == 0 && len(all) > 1 && all[1].Name == advised
+		if math.IsNaN(g.Visible) || corrected {
 			continue
 		}
-		when := "As recorded"
-		if math.Abs(g.Stops) >= 0.05 { // else it reads +0.0
-			when = fmt.Sprintf("At %+.1f stops (%s)", g.Stops, g.Name)
+		name := g.Name
+		if g.Name == advised {
+			name = "after the correction"
 		}
-		out = append(out, Finding{"noise-visible", Note, fmt.Sprintf("%s noise is plainly visible at scene %+.0f stops and darker (%.0f unit of lightness and more; common practice).", when, g.Visible, visibleLightness)})
+		parts = append(parts, fmt.Sprintf("%+.0f stops %s", g.Visible, name))
 	}
-	return out
+	if len(parts) == 0 {
+		return nil
+	}
+	return []Finding{{"noise-visible", Note, fmt.Sprintf("Noise is plainly visible at scene tones of %s, and darker (%.0f unit of lightness and more; common practice).",
+		strings.Join(parts, ", "), visibleLightness)}}
 }

@@ -46,7 +46,7 @@ func (f *measureFlags) add(fs *pflag.FlagSet) {
 	f.addReading(fs)
 	f.addGrey(fs)
 	fs.StringVar(&f.target, "target", "0", "`STOPS`: placement wanted after the correction, over nominal (default 0); scene brings the scene's average there")
-	fs.Float64SliceVar(&f.lifts, "lift", nil, "`STOPS`: tell the noise after these lifts too, as in 1,2")
+	fs.Float64SliceVar(&f.lifts, "lift", nil, "`STOPS`: tell the noise under these lifts of what was recorded (default 1,2)")
 	fs.BoolVar(&f.everyFrame, "every-frame", false, "measure every frame, not groups of frames spread over the clip")
 	fs.StringVar(&f.out, "out", "", "`DIR`: write the report into this folder: JSON, CSV, text, pages and pictures")
 	fs.BoolVar(&f.noPictures, "no-pictures", false, "leave the pictures out of the report")
