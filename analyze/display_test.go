@@ -156,8 +156,8 @@ func TestVisibleNoiseInWords(t *testing.T) {
 		without    string
 	}{
 		{"clean", &Noise{Model: &Model{Read: 1e-6}}, -1, []float64{1}, nil, ""},
-		{"as recorded", noisy, 0, []float64{2}, []string{"stops as recorded, ", "stops lifted by 2.0 stops, and darker"}, "after"},
-		{"advised", noisy, -1.65, nil, []string{"stops after the correction, ", "lifted by 1.0 stops, ", "lifted by 2.0 stops, and darker"}, "as recorded"},
+		{"as recorded", noisy, 0, []float64{2}, []string{"stops as recorded, ", "stops lifted by 2.0 stops ("}, "after"},
+		{"advised", noisy, -1.65, nil, []string{"stops after the correction, ", "lifted by 1.0 stops, ", "lifted by 2.0 stops ("}, "as recorded"},
 	} {
 		found := visibleNoise(gradeAll(tc.noise, -tc.correction, tc.correction, tc.lifts))
 		checkTexts(t, Advice{Findings: found, Next: NextTake{Text: "."}})

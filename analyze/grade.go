@@ -77,6 +77,6 @@ func visibleNoise(all []Graded) []Finding {
 	if len(parts) == 0 {
 		return nil
 	}
-	return []Finding{{"noise-visible", Note, fmt.Sprintf("Noise is plainly visible at scene tones of %s, and darker (%.0f unit of lightness and more; common practice).",
+	return []Finding{{"noise-visible", Note, fmt.Sprintf("Noise is plainly visible at and below scene tones of %s (%.0f unit of lightness and more; common practice).",
 		strings.Join(parts, ", "), visibleLightness)}}
 }
