@@ -4,15 +4,13 @@ import "math"
 
 // A blob is one connected flat area of a level. Coordinates and area are the level's.
 type blob struct {
-	area          int
-	centre        Point
-	xx, yy, xy    float64 // central second moments over the area
-	y, u, v       float64 // mean signal
-	first, last   int     // its runs
-	left, right   int     // bounds, right and bottom beyond
-	top, bottom   int
-	edge          int // bounds that lie on the level's border
-	latticeMember bool
+	area        int
+	centre      Point
+	xx, yy, xy  float64 // central second moments over the area
+	y, u, v     float64 // mean signal
+	first, last int     // its runs
+	left, right int     // bounds, right and bottom beyond
+	top, bottom int
 }
 
 // A run is a stretch of flat pixels in one row: x from x0 to before x1.

@@ -1,10 +1,6 @@
 package find
 
-import (
-	"math"
-
-	"stopledger/curve"
-)
+import "math"
 
 // A cardView is a would-be card on a closer look: what the confidence is made of.
 type cardView struct {
@@ -164,85 +160,4 @@ func (v *cardView) unevenness(l *level, q quad, noise float64, tones toneTable) 
 	size := q.bounds()
 	v.slope = math.Hypot(light.gx*float64(size.Dx()), light.gy*float64(size.Dy())) * stops
 	return light
-}
-
-// siblings counts areas of a quad's size and shape close by; twins those of nearly its very size
-// and shape in all the frame; and, close by, any compact ones of about its size.
-func siblings(m *flatMap, q quad) (near, twins, company int) {
-	b := flatPart(q, m.rim)
-	reach := 2.5 * math.Sqrt(q.area())
-	for i := range m.blobs {
-		o := &m.blobs[i]
-		d := o.centre.distance(b.centre)
-		if d < math.Sqrt(q.area())/3 {
-			continue // itself, or part of it
-		}
-		if d < reach && o.congruent(&b, 1.8, 0.35) {
-			near++
-		}
-		if d < reach && o.congruent(&b, 2.5, 1.2) && o.squareness() > 0.8 {
-			company++
-		}
-		if o.congruent(&b, 1.35, 0.2) {
-			twins++
-		}
-	}
-	return near, twins, company
-}
-
-// flatPart returns the blob that a quad would be, drawn in by a rim, as if a parallelogram.
-func flatPart(q quad, rim float64) blob {
-	a := q[1].sub(q[0]).add(q[2].sub(q[3])).scale(0.5)
-	b := q[3].sub(q[0]).add(q[2].sub(q[1])).scale(0.5)
-	a = a.scale(math.Max(1-rim/a.length(), 0.1))
-	b = b.scale(math.Max(1-rim/b.length(), 0.1))
-	return blob{area: int(math.Max(a.cross(b), 1)), centre: q.centre(),
-		xx: (a.X*a.X + b.X*b.X) / 12, yy: (a.Y*a.Y + b.Y*b.Y) / 12, xy: (a.X*a.Y + b.X*b.Y) / 12}
-}
-
-// aroundAlike returns the area near a quad, but not in it, that has a tone to within a little, as
-// a share of the quad's area.
-func aroundAlike(l *level, q quad, b *blob, tones toneTable) float64 {
-	const tolerance = 0.08 // stops
-	off := math.Max(tolerance/tones.slope(b.y), leastSteep)
-	near, rim := q.shrink(2.5).bounds(), q.grow(2)
-	n := 0
-	for y := max(near.Min.Y, 0); y < min(near.Max.Y, l.h); y++ {
-		for x := max(near.Min.X, 0); x < min(near.Max.X, l.w); x++ {
-			k := y*l.w + x
-			if math.Abs(float64(l.y[k])-b.y) < off && math.Abs(float64(l.u[k])-b.u) < off &&
-				math.Abs(float64(l.v[k])-b.v) < off && !rim.contains(Point{float64(x) + 0.5, float64(y) + 0.5}) {
-				n++
-			}
-		}
-	}
-	return float64(n) / q.area()
-}
-
-// brighterShare returns the share of a level that is at least so many stops over a luma.
-func brighterShare(l *level, tones toneTable, luma, stops float64) float64 {
-	limit := tones.at(luma) + stops
-	n := 0
-	for _, v := range l.y {
-		if v > 0 && float64(tones[min(int(v), len(tones)-1)]) > limit {
-			n++
-		}
-	}
-	return float64(n) / float64(len(l.y))
-}
-
-// A colourCast is the frame's own middle colour in stops of R-G and B-G, bounded: a scene that
-// is all one colour says nothing of the light.
-type colourCast struct{ rg, bg float64 }
-
-const mostCast = 1.0
-
-func castOf(l *level, tones toneTable, m curve.Matrix) colourCast {
-	var rg, bg []float64
-	for i := 0; i < len(l.y); i += 5 {
-		t := tones.tone(float64(l.y[i]), float64(l.u[i]), float64(l.v[i]), m)
-		rg, bg = append(rg, t.r-t.g), append(bg, t.b-t.g)
-	}
-	bound := func(x float64) float64 { return math.Min(math.Max(x, -mostCast), mostCast) }
-	return colourCast{bound(median(rg)), bound(median(bg))}
 }

@@ -24,11 +24,11 @@ type Chart struct {
 
 // readCharts measures the charts that were sighted, each once.
 func readCharts(t *meter, s *search, opt Options) (found []Chart) {
-	seen := slices.DeleteFunc(s.charts, func(one sighting) bool { return one.confidence() < opt.Doubtful })
-	slices.SortStableFunc(seen, func(a, b sighting) int { return cmp.Compare(b.merit(), a.merit()) })
+	seen := slices.DeleteFunc(s.charts, func(one chartView) bool { return one.confidence() < opt.Doubtful })
+	slices.SortStableFunc(seen, func(a, b chartView) int { return cmp.Compare(b.merit(), a.merit()) })
 	for len(seen) > 0 {
 		first := seen[0].grid.outer()
-		var same, others []sighting
+		var same, others []chartView
 		for _, one := range seen {
 			if overlapsAny(one.grid.outer(), []quad{first}) {
 				same = append(same, one)
@@ -47,7 +47,7 @@ func readCharts(t *meter, s *search, opt Options) (found []Chart) {
 
 // settled refines the sightings of one chart, the better first, and returns the one whose patches
 // are the most uniform. Those that lie where one lies already are passed over.
-func (s *search) settled(same []sighting) sighting {
+func (s *search) settled(same []chartView) chartView {
 	const most, apart = 6, 0.1 // places, two a try; pitches
 	l := s.levelFor(same[0].grid)
 	var none [24]bool
@@ -107,7 +107,7 @@ func (s *search) levelFor(grid homography) *level {
 }
 
 // merit prefers sightings that explain more, leave out less and saw more patches.
-func (s *sighting) merit() float64 {
+func (s *chartView) merit() float64 {
 	m := s.match.explained - 0.02*float64(24-s.match.used) + 0.004*float64(s.nodes)
 	if s.spots {
 		m -= 0.1
@@ -117,7 +117,7 @@ func (s *sighting) merit() float64 {
 
 // confidence is 0.5 at the share of variance that chance grids never reach and 1 where prints and
 // phone pictures lie (0.85 and up), less a little for every patch beyond three left out.
-func (s *sighting) confidence() float64 {
+func (s *chartView) confidence() float64 {
 	c := 0.5 + 0.5*(s.match.explained-leastExplained)/(0.88-leastExplained)
 	c -= 0.05 * math.Max(float64(24-s.match.used)-3, 0)
 	return math.Min(math.Max(c, 0), 1)
@@ -133,7 +133,7 @@ func overlapsAny(q quad, others []quad) bool {
 	return false
 }
 
-func readChart(t *meter, s *sighting, opt Options) Chart {
+func readChart(t *meter, s *chartView, opt Options) Chart {
 	c := Chart{Edition: opt.Edition, Explained: s.match.explained}
 	c.Corners = s.grid.outer()
 	c.Confidence = s.confidence()

@@ -5,7 +5,6 @@ package find
 
 import (
 	"image"
-	"slices"
 
 	"stopledger/curve"
 	"stopledger/decode"
@@ -51,7 +50,7 @@ const (
 	// certain is the confidence below which nothing is reported. Ours: in our trials scenes
 	// without card or chart stay below, see the tests.
 	certain        = 0.5
-	pxPerPitchStep = 30 // a chart of 60 px still shows its patches in a frame halved
+	pxPerReduction = 30 // a chart of 60 px still shows its patches in a frame halved
 )
 
 func (o Options) withDefaults(width int) Options {
@@ -67,11 +66,21 @@ func (o Options) withDefaults(width int) Options {
 	return o
 }
 
+// reduction returns how many times smaller the frame is searched: an even number, so that chroma
+// and luma are reduced alike, or 1.
+func (o Options) reduction() int {
+	n := o.SmallestChart / pxPerReduction
+	if n > 1 {
+		n -= n % 2
+	}
+	return max(n, 1)
+}
+
 // Look searches one frame, read by r and m.
 func Look(f *decode.Frame, r curve.Reading, m curve.Matrix, opt Options) Findings {
 	opt = opt.withDefaults(f.Planes[0].Width)
 	found := Findings{Index: f.Index, Time: f.Time}
-	levels := pyramid(f, r, m, max(opt.SmallestChart/pxPerPitchStep, 1))
+	levels := pyramid(f, r, m, opt.reduction())
 	if min(levels[0].w, levels[0].h) < smallestLevel {
 		return found
 	}
@@ -84,62 +93,4 @@ func Look(f *decode.Frame, r curve.Reading, m curve.Matrix, opt Options) Finding
 		found.Faces = readFaces(t, s, opt)
 	}
 	return found
-}
-
-// A search is the state of one frame's search.
-type search struct {
-	levels []*level
-	limits []steepness // of each level, close
-	tones  toneTable
-	matrix curve.Matrix
-	cast   colourCast
-	charts []sighting
-	cards  []proposal
-}
-
-// Flat areas are drawn closely, which keeps soft edges apart, and loosely, which keeps noisy
-// patches whole; on the finest level, the dearest, once in between.
-var (
-	finestSigmas = []float64{4}
-	flatSigmas   = []float64{3, 5}
-)
-
-func (s *search) run(colour bool) {
-	s.cast = castOf(s.levels[len(s.levels)-1], s.tones, s.matrix)
-	for i, l := range s.levels {
-		one := roughnessOf(l)
-		s.limits = append(s.limits, one.times(flatSigmas[0]))
-		sigmas := flatSigmas
-		if i == 0 {
-			sigmas = finestSigmas
-		}
-		var tiles *flatMap
-		for _, k := range sigmas {
-			m := flatMapOf(l, one.times(k), leastPatchArea, 0)
-			if tiles == nil {
-				tiles = m
-			}
-			if colour {
-				s.charts = append(s.charts, charts(m, i == len(s.levels)-1, s.tones, s.matrix)...)
-			}
-			s.cards = append(s.cards, s.proposals(m, tiles, one)...)
-		}
-		if i > 0 {
-			m := flatMapOf(l, s.limits[i], leastPatchArea, 1)
-			s.cards = append(s.cards, s.proposals(m, tiles, one)...)
-		}
-	}
-	if colour && len(s.levels) > 1 && !s.sureOfChart() {
-		for _, c := range charts(spotsOf(s.levels[0], s.levels[1], s.tones), false, s.tones, s.matrix) {
-			c.spots = true
-			s.charts = append(s.charts, c)
-		}
-	}
-}
-
-// sureOfChart reports whether a chart was seen by its flat patches, well enough not to look for
-// smaller ones.
-func (s *search) sureOfChart() bool {
-	const sure = 0.9
-	return slices.ContainsFunc(s.charts, func(c sighting) bool { return c.confidence() >= sure && c.nodes >= 18 })
 }

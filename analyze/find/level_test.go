@@ -50,6 +50,10 @@ func slowReduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n, x, y int) (
 		return luma, blue - luma, red - luma
 	}
 	c := r.Chroma(m)
+	if n == 1 { // chroma is repeated
+		at := func(i int) float64 { return float64(f.Planes[i].Row(y/f.SubY())[x/f.SubX()]) }
+		return mean(0, 1, 1) * k, (at(1) - c.Mid) * c.CbB * k, (at(2) - c.Mid) * c.CrR * k
+	}
 	return mean(0, n, n) * k, (mean(1, n/f.SubX(), n/f.SubY()) - c.Mid) * c.CbB * k, (mean(2, n/f.SubX(), n/f.SubY()) - c.Mid) * c.CrR * k
 }
 
@@ -62,7 +66,7 @@ func TestReduce(t *testing.T) {
 		subX, subY int
 	}{{"420", decode.YCbCr, 2, 2}, {"422", decode.YCbCr, 2, 1}, {"444", decode.YCbCr, 1, 1}, {"RGB", decode.RGB, 1, 1}, {"gray", decode.Gray, 1, 1}} {
 		for _, bits := range []int{8, 10, 12, 16} {
-			for _, n := range []int{2, 4} {
+			for _, n := range []int{1, 2, 4} {
 				for _, size := range [][2]int{{32, 20}, {33, 21}, {9, 7}} {
 					t.Run(fmt.Sprint(layout.name, bits, n, size), func(t *testing.T) {
 						f := randomFrame(rng, layout.layout, bits, size[0], size[1], layout.subX, layout.subY)

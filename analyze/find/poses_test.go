@@ -9,7 +9,7 @@ import (
 )
 
 // poses is how many random scenes of each kind are looked at; 200 and more for a full run.
-var poses = flag.Int("poses", 14, "random scenes of each kind")
+var poses = flag.Int("poses", 10, "random scenes of each kind")
 
 // What is asked of the search: found in 97 %, wrong in under 0.5 %, and half of the placements
 // within 0.03 stop; nothing invented in 99 % of the scenes without card and chart.
