@@ -45,7 +45,7 @@ func (m *measurement) takeStills(ctx context.Context, r *Result) error {
 		taken++
 		return nil
 	})
-	if err != nil && taken > 0 && ctx.Err() == nil {
+	if err != nil && ctx.Err() == nil {
 		return nil // pictures are no reason to lose the measurement
 	}
 	return err
@@ -150,8 +150,7 @@ func (m *measurement) shadowArea(s *groupSums, r *Result) image.Rectangle {
 			var miss float64
 			for y := row; y < row+rows; y++ {
 				for x := col; x < col+cols; x++ {
-					c := &s.cells[y*m.grid.cols+x]
-					d := m.cellStops(s, c) - target
+					d := m.cellStops(s, x, y) - target
 					miss += d * d
 				}
 			}
@@ -168,17 +167,17 @@ func (m *measurement) shadowArea(s *groupSums, r *Result) image.Rectangle {
 	return image.Rect(found.Min.X*cellSize, found.Min.Y*cellSize, found.Max.X*cellSize, found.Max.Y*cellSize)
 }
 
-func (m *measurement) cellStops(s *groupSums, c *cellSums) float64 {
-	code := float64(c.sum) / float64(s.frames) / cellArea
+func (m *measurement) cellStops(s *groupSums, col, row int) float64 {
+	code := float64(s.cells[row*m.grid.cols+col].sum) / float64(s.frames*m.grid.pixels(col, row))
 	return math.Max(m.set.Reading.Stops(code), darkest)
 }
 
-// shadowTone returns the mean scene stops of an area.
+// shadowTone returns the mean scene stops of the cells that an area touches.
 func (m *measurement) shadowTone(s *groupSums, area image.Rectangle, r *Result) float64 {
 	var sum, n float64
-	for y := area.Min.Y / cellSize; y < area.Max.Y/cellSize; y++ {
-		for x := area.Min.X / cellSize; x < area.Max.X/cellSize; x++ {
-			sum += m.cellStops(s, &s.cells[y*m.grid.cols+x])
+	for y := area.Min.Y / cellSize; y*cellSize < area.Max.Y; y++ {
+		for x := area.Min.X / cellSize; x*cellSize < area.Max.X; x++ {
+			sum += m.cellStops(s, x, y)
 			n++
 		}
 	}
