@@ -171,6 +171,22 @@ func TestBrightestContent(t *testing.T) {
 	}
 }
 
+// TestBrightestIsAPercentile: a glint of less than a thousandth of the samples is not the
+// brightest content, one of more is.
+func TestBrightestIsAPercentile(t *testing.T) {
+	cam := camera(t, "S-Log3")
+	cam.Width, cam.Height, cam.Noise = 256, 144, synth.Noise{}
+	for side, want := range map[float64]float64{4: 0, 16: 3} { // 16 and 256 pixels of 36,864
+		glint := synth.NewPanel(synth.Rect(100, 100, side, side), synth.Grey(0.18*8), 1)
+		f := expose(t, cam, synth.Shot{Scene: synth.Scene{Parts: []synth.Part{synth.Fill{Light: synth.Grey(0.18)}, glint}}, Frames: 2})
+		set := settings(cam)
+		set.Grey = "scene"
+		if h := measure(t, f, set).Highlights; math.Abs(h.Brightest-want) > 0.05 {
+			t.Errorf("a glint of %.0f pixels: brightest content at %+.2f stops, want %+.0f", side, h.Brightest, want)
+		}
+	}
+}
+
 // TestCleanGreyIsNoCeiling: samples of a flat field that lie far out by chance change more than
 // those in the middle; that is no collapse of noise, for any noise and whether codes show it.
 func TestCleanGreyIsNoCeiling(t *testing.T) {
