@@ -34,4 +34,6 @@ const (
 	channelHalved = 0.04
 	// snrOfTakes: dB, at scene -4 stops: what tells two exposures apart is a few.
 	snrOfTakes = 0.5
+	// foundGrey: stops, of a card or chart found in a lit scene, where light falls off over it.
+	foundGrey = 0.10
 )
