@@ -34,22 +34,29 @@ func slowCellOf(f, before *decode.Frame, m curve.Matrix, left, top int) slowCell
 	c := slowCell{sum: new(big.Int), sumSq: new(big.Int), repeated: true}
 	width, height := f.Planes[0].Width, f.Planes[0].Height
 	square, mean, across, down := new(big.Int), new(big.Int), new(big.Int), new(big.Int)
+	add := func(to *big.Int, v int64) { to.Add(to, big.NewInt(v)) }
 	for y := top; y < min(top+16, height); y++ {
+		var v1, v2, d1, d2, tilt int64 // of a row: sixteen squares of 16 bits
 		for x := left; x < min(left+16, width); x++ {
 			v := slowLuma(f, m, x, y)
 			c.pixels++
-			c.sum.Add(c.sum, big.NewInt(v))
-			c.sumSq.Add(c.sumSq, big.NewInt(v*v))
+			v1 += v
+			v2 += v * v
 			if before == nil {
 				continue
 			}
 			d := v - slowLuma(before, m, x, y)
 			c.repeated = c.repeated && d == 0
-			square.Add(square, big.NewInt(d*d))
-			mean.Add(mean, big.NewInt(d))
-			across.Add(across, big.NewInt(sign(x-left >= 8)*d))
-			down.Add(down, big.NewInt(sign(y-top >= 8)*d))
+			d1 += d
+			d2 += d * d
+			tilt += sign(x-left >= 8) * d
 		}
+		add(c.sum, v1)
+		add(c.sumSq, v2)
+		add(square, d2)
+		add(mean, d1)
+		add(across, tilt)
+		add(down, sign(y-top >= 8)*d1)
 	}
 	if before != nil && c.pixels == 256 {
 		c.deviation = square.Mul(square, big.NewInt(256))

@@ -21,13 +21,21 @@ var walkSizes = [][2]int{{1, 1}, {17, 9}, {33, 31}, {48, 40}}
 
 // walkFrames walks one group with the settings of a test.
 func walkFrames(k kind, frames []*decode.Frame, t thresholds, set Settings) (*walker, grid) {
-	g := newGrid(frames[0].Planes[0].Width, frames[0].Planes[0].Height)
-	w := newWalker(g, float64(cellArea)/float64(k.x*k.y), set, t)
+	w, g := walkerFor(k, frames[0].Planes[0].Width, frames[0].Planes[0].Height, t, set)
+	walkGroup(w, frames)
+	return w, g
+}
+
+func walkerFor(k kind, width, height int, t thresholds, set Settings) (*walker, grid) {
+	g := newGrid(width, height)
+	return newWalker(g, float64(cellArea)/float64(k.x*k.y), set, t), g
+}
+
+func walkGroup(w *walker, frames []*decode.Frame) {
 	w.begin(0, 0, false)
 	for _, f := range frames {
 		w.add(f)
 	}
-	return w, g
 }
 
 // readingOf reads frames of a depth with a curve that has a toe.
@@ -46,13 +54,13 @@ func TestWalkIsExact(t *testing.T) {
 	for _, k := range kinds {
 		for _, bits := range []int{8, 10, 12, 16} {
 			for _, size := range walkSizes {
+				set := Settings{Reading: readingOf(t, bits), Matrix: curve.BT709, Threads: 1 + bits/4%3}
+				top := float64(int(1)<<bits - 1)
+				limits := newThresholds([3]float64{0.9 * top, 0.95 * top, top - 0.5}, set.Reading.Chroma(set.Matrix))
+				w, g := walkerFor(k, size[0], size[1], limits, set)
 				for name, value := range contents(bits, uint64(bits)) {
 					t.Run(fmt.Sprintf("%s/%d bits/%dx%d/%s", k.name, bits, size[0], size[1], name), func(t *testing.T) {
-						frames := makeFrames(k, size[0], size[1], bits, 3, value)
-						set := Settings{Reading: readingOf(t, bits), Matrix: curve.BT709, Threads: 1 + bits/4%3}
-						top := float64(int(1)<<bits - 1)
-						limits := newThresholds([3]float64{0.9 * top, 0.95 * top, top - 0.5}, set.Reading.Chroma(set.Matrix))
-						checkWalk(t, k, frames, limits, set)
+						checkWalk(t, w, g, k, makeFrames(k, size[0], size[1], bits, 3, value), set)
 					})
 				}
 			}
@@ -61,9 +69,9 @@ func TestWalkIsExact(t *testing.T) {
 }
 
 // checkWalk walks frames and compares histogram, cells and noise samples.
-func checkWalk(t *testing.T, k kind, frames []*decode.Frame, limits thresholds, set Settings) {
+func checkWalk(t *testing.T, w *walker, g grid, k kind, frames []*decode.Frame, set Settings) {
 	t.Helper()
-	w, g := walkFrames(k, frames, limits, set)
+	walkGroup(w, frames)
 	samples := gathered(w)
 	s := w.end()
 	checkHistogram(t, frames, set, s.hist)
@@ -80,7 +88,7 @@ func checkWalk(t *testing.T, k kind, frames []*decode.Frame, limits thresholds, 
 				}
 				slow := slowCellOf(f, before, set.Matrix, 16*col, 16*row)
 				sum.Add(sum, slow.sum)
-				n := slowClipped(f, k, limits, 16*col, 16*row)
+				n := slowClipped(f, k, w.ceilings, 16*col, 16*row)
 				clips.add(n)
 				if slow.deviation == nil {
 					continue
@@ -167,7 +175,8 @@ func TestBigFramesWalkExactly(t *testing.T) {
 		k := kinds[i]
 		frames := makeFrames(k, size[0], size[1], 10, 2, contents(10, 5)["grainy"])
 		set := Settings{Reading: readingOf(t, 10), Matrix: curve.BT2020, Threads: 3}
-		checkWalk(t, k, frames, newThresholds([3]float64{900, 890, 880}, set.Reading.Chroma(set.Matrix)), set)
+		w, g := walkerFor(k, size[0], size[1], newThresholds([3]float64{900, 890, 880}, set.Reading.Chroma(set.Matrix)), set)
+		checkWalk(t, w, g, k, frames, set)
 	}
 }
 
