@@ -39,7 +39,7 @@ func TestFlatMapAgainstFlooding(t *testing.T) {
 	for _, size := range [][2]int{{40, 30}, {41, 17}, {3, 3}, {4, 50}} {
 		for range 20 {
 			l := noisyLevel(rng, size[0], size[1], 8)
-			s := (&roughness{}).times(1)
+			s := (&roughness{}).limits(closely)
 			for b := range s.luma {
 				s.luma[b], s.blue[b], s.red[b] = 14, 14, 14
 			}
@@ -72,7 +72,7 @@ func TestBlobMeasures(t *testing.T) {
 			l.y[y*l.w+x], l.u[y*l.w+x] = 2000, 30
 		}
 	}
-	m := flatMapOf(l, (&roughness{}).times(1), w*h, 0)
+	m := flatMapOf(l, (&roughness{}).limits(closely), w*h, 0)
 	if len(m.blobs) != 1 {
 		t.Fatalf("%d blobs", len(m.blobs))
 	}
@@ -86,7 +86,7 @@ func TestBlobMeasures(t *testing.T) {
 	if math.Abs(b.squareness()-1) > 1e-9 || math.Abs(b.elongation()-12.0/7) > 1e-9 {
 		t.Errorf("squareness %g, elongation %g", b.squareness(), b.elongation())
 	}
-	if narrowed := flatMapOf(l, (&roughness{}).times(1), 1, 1); narrowed.blobs[0].area != (w-2)*(h-2) {
+	if narrowed := flatMapOf(l, (&roughness{}).limits(closely), 1, 1); narrowed.blobs[0].area != (w-2)*(h-2) {
 		t.Errorf("narrowed by one: %d pixels", narrowed.blobs[0].area)
 	}
 }

@@ -112,11 +112,12 @@ func ramp(x, none, full float64) float64 {
 
 // shape multiplies what speaks for a card in how it lies in the picture, each 0..1.
 func (v *cardView) shape() float64 {
-	c := ramp(v.sides, 0.55, 0.8) * ramp(float64(v.strong), 1, 3) * ramp(v.sharp, 0.35, 0.6)
-	c *= ramp(float64(v.corners), 1.5, 3) * ramp(float64(v.carried), 5, 2)
+	c := ramp(v.sides, 0.6, 0.85) * ramp(float64(v.strong), 1, 3) * ramp(v.sharp, 0.35, 0.6)
+	c *= ramp(float64(v.corners), 1.2, 3.2) * ramp(float64(v.carried), 5, 2)
 	c *= ramp(v.filled, leastFilled-0.1, 0.8)
-	c *= math.Max(ramp(v.rough, 3.5, 1.8), ramp(v.texture, 0.08, 0.03))
-	c *= ramp(v.slope, 1.5, 0.8)
+	c *= math.Max(ramp(v.rough, 3.5, 1.8), ramp(v.texture, 0.08, 0.03)) * ramp(v.texture, 0.3, 0.1)
+	wide := math.Sqrt(v.share) // the larger, the more of the room's fall of light lies on it
+	c *= ramp(v.slope, 0.75+wide, 0.35+wide)
 	c *= ramp(v.share, mostCardShare, 0.4)
 	return c * ramp(float64(v.siblings), 4, 1) * ramp(float64(v.twins), 5, 2) * ramp(float64(v.company), 8, 4) * ramp(v.around, 0.8, 0.3)
 }

@@ -92,14 +92,20 @@ func (p *proposal) view(levels []*level, limits []steepness, tones toneTable) (v
 	return v, true
 }
 
+// cornerTolerance is how far the signal in a corner may be off at least, 12-bit scale: coding smears
+// colour there. It is a sixth of a stop in a logarithmic curve.
+const cornerTolerance = 50
+
 // filledCorners counts the corners into which the area's signal reaches, light taken as a plane.
 func filledCorners(l *level, b *blob, q quad, step float64, light lightPlane) (n int) {
-	inset := math.Max(2.5/shortSide(q), 0.06)
+	// Clear of the edge's blur, but out where an ellipse would not reach (0.146 of the diagonal).
+	inset := math.Min(math.Max(3.5/shortSide(q), 0.07), 0.12)
+	limit := math.Max(1.5*step, cornerTolerance)
 	for i := range q {
 		p := mix(q[i], q[(i+2)%4], inset) // towards the opposite one
 		k := int(p.Y)*l.w + int(p.X)
 		off := math.Max(math.Abs(float64(l.u[k])-b.u), math.Abs(float64(l.v[k])-b.v))
-		if off < 1.5*step && math.Abs(float64(l.y[k])-light.at(p)) < 1.5*step {
+		if off < limit && math.Abs(float64(l.y[k])-light.at(p)) < limit {
 			n++
 		}
 	}

@@ -51,7 +51,7 @@ func slowReduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n, x, y int) (
 	}
 	c := r.Chroma(m)
 	if n == 1 { // chroma is repeated
-		at := func(i int) float64 { return float64(f.Planes[i].Row(y/f.SubY())[x/f.SubX()]) }
+		at := func(i int) float64 { return float64(f.Planes[i].Row(y / f.SubY())[x/f.SubX()]) }
 		return mean(0, 1, 1) * k, (at(1) - c.Mid) * c.CbB * k, (at(2) - c.Mid) * c.CrR * k
 	}
 	return mean(0, n, n) * k, (mean(1, n/f.SubX(), n/f.SubY()) - c.Mid) * c.CbB * k, (mean(2, n/f.SubX(), n/f.SubY()) - c.Mid) * c.CrR * k

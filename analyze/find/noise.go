@@ -29,7 +29,7 @@ const (
 	leastSteep = 10
 	// quantaSteep steps of coarse chroma are rounding, whatever the quantile says.
 	quantaSteep = 2.2
-	mostSteep   = 110
+	mostSteep   = 200
 )
 
 // deepest bounds the differences that are counted.
@@ -59,13 +59,16 @@ func roughnessOf(l *level) roughness {
 	return roughness{luma.sigmas(), blue.sigmas(), red.sigmas(), l.quantum}
 }
 
-// times returns the steepness of k standard deviations, within bounds.
-func (r *roughness) times(k float64) (s steepness) {
-	least := math.Max(leastSteep, quantaSteep*r.quantum)
+// limits returns the steepness of a drawing: standard deviations of the noise, but no less than is
+// given and no more than mostSteep.
+func (r *roughness) limits(d drawing) (s steepness) {
+	colour := math.Max(d.leastColour, quantaSteep*r.quantum)
+	limit := func(sigma float32, least float64) int16 {
+		return int16(math.Min(math.Max(d.sigmas*float64(sigma), least), mostSteep))
+	}
 	for b := range toneBins {
-		s.luma[b] = int16(math.Min(math.Max(k*float64(r.luma[b]), leastSteep), mostSteep))
-		s.blue[b] = int16(math.Min(math.Max(k*float64(r.blue[b]), least), mostSteep))
-		s.red[b] = int16(math.Min(math.Max(k*float64(r.red[b]), least), mostSteep))
+		s.luma[b] = limit(r.luma[b], d.leastLuma)
+		s.blue[b], s.red[b] = limit(r.blue[b], colour), limit(r.red[b], colour)
 	}
 	return s
 }

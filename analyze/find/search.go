@@ -17,36 +17,42 @@ type search struct {
 	cards  []proposal
 }
 
-// Flat areas are drawn closely, which keeps soft edges apart, and loosely, which keeps noisy
-// patches whole; on the finest level, the dearest, once in between.
+// A drawing is how closely flat areas are drawn: what is steeper than so many standard deviations
+// of the noise, and than the least in luma or colour, is no part of them.
+type drawing struct{ sigmas, leastLuma, leastColour float64 }
+
+// Flat areas are drawn closely, which keeps soft edges apart, and loosely, which keeps patches whole
+// that noise or coding has made rough, colour above all; on the finest level, the dearest, the
+// close drawing is a little less so.
 var (
-	finestSigmas = []float64{4}
-	flatSigmas   = []float64{3, 5}
+	closely = drawing{3, leastSteep, leastSteep}
+	loosely = drawing{5, 70, 200}
+	once    = drawing{4, leastSteep, leastSteep}
 )
 
 func (s *search) run(colour bool) {
 	s.cast = castOf(s.levels[len(s.levels)-1], s.tones, s.matrix)
 	for i, l := range s.levels {
-		one := roughnessOf(l)
-		s.limits = append(s.limits, one.times(flatSigmas[0]))
-		sigmas := flatSigmas
+		noise := roughnessOf(l)
+		s.limits = append(s.limits, noise.limits(closely))
+		drawings := []drawing{closely, loosely}
 		if i == 0 {
-			sigmas = finestSigmas
+			drawings = []drawing{once, loosely}
 		}
 		var tiles *flatMap
-		for _, k := range sigmas {
-			m := flatMapOf(l, one.times(k), leastPatchArea, 0)
+		for _, d := range drawings {
+			m := flatMapOf(l, noise.limits(d), leastPatchArea, 0)
 			if tiles == nil {
 				tiles = m
 			}
 			if colour {
 				s.charts = append(s.charts, charts(m, i == len(s.levels)-1, s.tones, s.matrix)...)
 			}
-			s.cards = append(s.cards, s.proposals(m, tiles, one)...)
+			s.cards = append(s.cards, s.proposals(m, tiles, noise)...)
 		}
 		if i > 0 {
 			m := flatMapOf(l, s.limits[i], leastPatchArea, 1)
-			s.cards = append(s.cards, s.proposals(m, tiles, one)...)
+			s.cards = append(s.cards, s.proposals(m, tiles, noise)...)
 		}
 	}
 	if colour && len(s.levels) > 1 && !s.sureOfChart() {
