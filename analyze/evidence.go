@@ -150,8 +150,8 @@ func likely(over float64) float64 {
 // grey that is taken for one in a few frames of many is a roof or a window. Common practice, no
 // source.
 const (
-	rareNever, rareSure   = 0.25, 0.5    // share of the frames searched
-	smallNever, smallSure = 0.002, 0.006 // share of the picture
+	rareNever, rareSure   = 0.25, 0.5   // share of the frames searched
+	smallNever, smallSure = 0.005, 0.02 // share of the picture
 )
 
 // shown is how much what frames agree on looks like a card that is shown.
