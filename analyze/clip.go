@@ -23,6 +23,8 @@ const (
 	// everyGroups and leastChunk cut a clip into groups where every frame is measured.
 	everyGroups = 48
 	leastChunk  = 12
+	// unknownFrames is how long a clip is taken for that does not say: a minute or two.
+	unknownFrames = 48 * 48
 )
 
 // A Source is a clip's frames: a *decode.Clip, or frames in memory.
@@ -167,8 +169,12 @@ func (m *measurement) walk(ctx context.Context) error {
 	opt := decode.ReadOptions{Spans: m.plan(), Threads: m.set.Threads}
 	groups := len(opt.Spans)
 	if opt.Spans == nil {
-		opt.Chunk = max(leastChunk, (m.info.Frames+everyGroups-1)/everyGroups)
-		groups = (m.info.Frames + opt.Chunk - 1) / opt.Chunk
+		frames := m.info.Frames
+		if frames <= 0 {
+			frames = unknownFrames
+		}
+		opt.Chunk = max(leastChunk, (frames+everyGroups-1)/everyGroups)
+		groups = (frames + opt.Chunk - 1) / opt.Chunk
 	}
 	closer := mostCloser
 	if m.set.EveryFrame {
