@@ -24,80 +24,15 @@ type flatMap struct {
 	rim   float64 // by how much an area's flat part falls short of its width, both rims
 }
 
-// flatMapOf returns the connected areas in which no pixel is steeper than s, those of at least
-// leastArea pixels. Narrowed by one, an area also loses every pixel next to a steep one, so that
-// it doesn't run out through a gap in a faint edge.
-func flatMapOf(l *level, s steepness, leastArea, narrowed int) *flatMap {
-	runs := flatRuns(l, s, narrowed)
+// flatMapOf returns the connected areas of pixels that a mask marks with all of bits, those of at
+// least leastArea pixels. Narrowed by one, an area also loses every pixel next to one not marked,
+// so that it doesn't run out through a gap in a faint edge.
+func flatMapOf(m *flatMask, bits uint8, leastArea, narrowed int) *flatMap {
+	runs := m.runs(bits, narrowed)
 	joinRows(runs)
-	m := gather(l, runs, leastArea)
-	m.rim = flatRim + 2*float64(narrowed)
-	return m
-}
-
-// flatRuns lists the runs of flat pixels row by row. The border is never flat.
-func flatRuns(l *level, s steepness, narrowed int) []run {
-	runs := make([]run, 0, l.w*l.h/8)
-	rows := [3][]bool{make([]bool, l.w), make([]bool, l.w), make([]bool, l.w)}
-	kept := make([]bool, l.w)
-	for y := 1; y < l.h-1; y++ {
-		markFlat(rows[y%3], l, y, s)
-		if narrowed == 0 {
-			runs = appendRuns(runs, rows[y%3], y)
-		} else if y >= 3 {
-			narrow(kept, &rows)
-			runs = appendRuns(runs, kept, y-1)
-		}
-	}
-	return runs
-}
-
-// narrow keeps the pixels that are flat in all three rows and to either side.
-func narrow(kept []bool, rows *[3][]bool) {
-	a, b, c := rows[0], rows[1], rows[2]
-	before, here := false, a[0] && b[0] && c[0]
-	for x := 0; x < len(kept)-1; x++ {
-		after := a[x+1] && b[x+1] && c[x+1]
-		kept[x] = before && here && after
-		before, here = here, after
-	}
-}
-
-// appendRuns adds the runs of a row whose last pixel is not flat.
-func appendRuns(runs []run, flat []bool, y int) []run {
-	for x := 0; x < len(flat); x++ {
-		if !flat[x] {
-			continue
-		}
-		x0 := x
-		for flat[x] {
-			x++
-		}
-		runs = append(runs, run{int32(y), int32(x0), int32(x), int32(len(runs))})
-	}
-	return runs
-}
-
-func markFlat(flat []bool, l *level, y int, s steepness) {
-	w := l.w
-	yc, yu, yd := l.y[y*w:y*w+w], l.y[(y-1)*w:y*w], l.y[(y+1)*w:(y+2)*w]
-	uc, uu, ud := l.u[y*w:y*w+w], l.u[(y-1)*w:y*w], l.u[(y+1)*w:(y+2)*w]
-	vc, vu, vd := l.v[y*w:y*w+w], l.v[(y-1)*w:y*w], l.v[(y+1)*w:(y+2)*w]
-	for x := 1; x < w-1; x++ {
-		bin := clampBin(yc[x])
-		t := s.luma[bin]
-		if abs(yc[x+1]-yc[x-1]) > t || abs(yd[x]-yu[x]) > t {
-			flat[x] = false
-			continue
-		}
-		t = s.blue[clampBin(yc[x]+uc[x])]
-		if abs(uc[x+1]-uc[x-1]) > t || abs(ud[x]-uu[x]) > t {
-			flat[x] = false
-			continue
-		}
-		t = s.red[clampBin(yc[x]+vc[x])]
-		flat[x] = abs(vc[x+1]-vc[x-1]) <= t && abs(vd[x]-vu[x]) <= t
-	}
+	f := gather(m.level, runs, leastArea)
+	f.rim = flatRim + 2*float64(narrowed)
+	return f
 }
 
 // joinRows gives runs that touch one above the other the same root.
@@ -166,7 +101,9 @@ func gather(l *level, runs []run, leastArea int) *flatMap {
 func (m *flatMap) measure(b *blob) {
 	l := m.level
 	var sx, sy, sxx, syy, sxy float64
-	var y, u, v int64
+	var pixels, y, u, v int64
+	// Of a large area some rows tell the mean signal well enough.
+	every := int32(1 + b.area/manyPixels)
 	b.left, b.top = l.w, l.h
 	for _, r := range m.runs[b.first:b.last] {
 		n := float64(r.x1 - r.x0)
@@ -180,9 +117,12 @@ func (m *flatMap) measure(b *blob) {
 		syy += n * row * row
 		sxy += x1 * row
 		from, to := int(r.y)*l.w+int(r.x0), int(r.y)*l.w+int(r.x1)
-		y += sum(l.y[from:to])
-		u += sum(l.u[from:to])
-		v += sum(l.v[from:to])
+		if r.y%every == 0 || pixels == 0 {
+			pixels += int64(r.x1 - r.x0)
+			y += sum(l.y[from:to])
+			u += sum(l.u[from:to])
+			v += sum(l.v[from:to])
+		}
 		b.left, b.right = min(b.left, int(r.x0)), max(b.right, int(r.x1))
 		b.top, b.bottom = min(b.top, int(r.y)), max(b.bottom, int(r.y)+1)
 	}
@@ -190,8 +130,12 @@ func (m *flatMap) measure(b *blob) {
 	b.centre = Point{sx / n, sy / n}
 	b.xx, b.yy = sxx/n-b.centre.X*b.centre.X, syy/n-b.centre.Y*b.centre.Y
 	b.xy = sxy/n - b.centre.X*b.centre.Y
-	b.y, b.u, b.v = float64(y)/n, float64(u)/n, float64(v)/n
+	k := 1 / float64(pixels)
+	b.y, b.u, b.v = float64(y)*k, float64(u)*k, float64(v)*k
 }
+
+// manyPixels of an area are read for its mean signal, or not many more.
+const manyPixels = 4000
 
 func sum(s []int16) (t int64) {
 	for _, v := range s {

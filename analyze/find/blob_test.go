@@ -10,10 +10,14 @@ import (
 // slowAreas floods the flat pixels one by one.
 func slowAreas(l *level, s steepness) (areas []int) {
 	flat := make([]bool, len(l.y))
-	row := make([]bool, l.w)
 	for y := 1; y < l.h-1; y++ {
-		markFlat(row, l, y, s)
-		copy(flat[y*l.w:], row)
+		for x := 1; x < l.w-1; x++ {
+			i := y*l.w + x
+			still := func(v []int16, limit int16) bool {
+				return abs(v[i+1]-v[i-1]) <= limit && abs(v[i+l.w]-v[i-l.w]) <= limit
+			}
+			flat[i] = still(l.y, s.luma[clampBin(l.y[i])]) && still(l.u, s.blue[clampBin(l.y[i]+l.u[i])]) && still(l.v, s.red[clampBin(l.y[i]+l.v[i])])
+		}
 	}
 	for start := range flat {
 		n, stack := 0, []int{start}
@@ -40,13 +44,16 @@ func TestFlatMapAgainstFlooding(t *testing.T) {
 		for range 20 {
 			l := noisyLevel(rng, size[0], size[1], 8)
 			s := (&roughness{}).limits(closely)
-			for b := range s.luma {
-				s.luma[b], s.blue[b], s.red[b] = 14, 14, 14
+			for b := range s.luma { // another limit in each bin, and values in all of them
+				s.luma[b], s.blue[b], s.red[b] = int16(12+b%4), int16(14+b%3), int16(13+b%5)
+			}
+			for i := range l.y {
+				l.y[i] += int16(i/40*97%4000) - 1800
 			}
 			want := slowAreas(l, s)
 			var got []int
 			pixels := 0
-			for _, b := range flatMapOf(l, s, 1, 0).blobs {
+			for _, b := range flatMapOf(maskOf(l, s, s), closeBit, 1, 0).blobs {
 				got = append(got, b.area)
 				pixels += b.area
 			}
@@ -72,7 +79,9 @@ func TestBlobMeasures(t *testing.T) {
 			l.y[y*l.w+x], l.u[y*l.w+x] = 2000, 30
 		}
 	}
-	m := flatMapOf(l, (&roughness{}).limits(closely), w*h, 0)
+	limits := (&roughness{}).limits(closely)
+	mask := maskOf(l, limits, limits)
+	m := flatMapOf(mask, closeBit, w*h, 0)
 	if len(m.blobs) != 1 {
 		t.Fatalf("%d blobs", len(m.blobs))
 	}
@@ -86,7 +95,7 @@ func TestBlobMeasures(t *testing.T) {
 	if math.Abs(b.squareness()-1) > 1e-9 || math.Abs(b.elongation()-12.0/7) > 1e-9 {
 		t.Errorf("squareness %g, elongation %g", b.squareness(), b.elongation())
 	}
-	if narrowed := flatMapOf(l, (&roughness{}).limits(closely), 1, 1); narrowed.blobs[0].area != (w-2)*(h-2) {
+	if narrowed := flatMapOf(mask, looseBit, 1, 1); narrowed.blobs[0].area != (w-2)*(h-2) {
 		t.Errorf("narrowed by one: %d pixels", narrowed.blobs[0].area)
 	}
 }

@@ -87,7 +87,7 @@ func readCard(t *meter, v *cardView, opt Options) Card {
 	// The middle half each way: fingers hold a card by its rim.
 	middle := v.quad.shrink(0.5)
 	c := Card{Reflectance: opt.Reflectance, Light: t.over(middle), Sides: v.strong, Texture: v.texture, Across: v.slope}
-	c.Corners = v.quad
+	c.Corners = v.quad.fromTopLeft()
 	c.Region = middle.innerRectangle()
 	c.RegionStops = curve.ToStops(opt.Reflectance)
 	c.Stops = c.Light.Stops() - c.RegionStops
@@ -117,7 +117,7 @@ func (v *cardView) shape() float64 {
 	c *= ramp(v.filled, leastFilled-0.1, 0.8)
 	c *= math.Max(ramp(v.rough, 3.5, 1.8), ramp(v.texture, 0.08, 0.03)) * ramp(v.texture, 0.3, 0.1)
 	wide := math.Sqrt(v.share) // the larger, the more of the room's fall of light lies on it
-	c *= ramp(v.slope, 0.75+wide, 0.35+wide)
+	c *= ramp(v.slope, 0.7+wide, 0.3+wide)
 	c *= ramp(v.share, mostCardShare, 0.4)
 	return c * ramp(float64(v.siblings), 4, 1) * ramp(float64(v.twins), 5, 2) * ramp(float64(v.company), 8, 4) * ramp(v.around, 0.8, 0.3)
 }

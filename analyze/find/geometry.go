@@ -72,6 +72,20 @@ func (q quad) times(k float64) quad {
 	return q
 }
 
+// fromTopLeft returns the quad with the corner nearest to the frame's top left first.
+func (q quad) fromTopLeft() (r quad) {
+	first := 0
+	for i, p := range q {
+		if p.X+p.Y < q[first].X+q[first].Y {
+			first = i
+		}
+	}
+	for i := range r {
+		r[i] = q[(first+i)%4]
+	}
+	return r
+}
+
 // shrink returns the quad drawn towards its centre, share of its size left.
 func (q quad) shrink(share float64) quad {
 	c := q.centre()

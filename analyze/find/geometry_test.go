@@ -1,8 +1,10 @@
 package find
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -108,7 +110,7 @@ func TestConvexHull(t *testing.T) {
 		for range 50 {
 			points = append(points, Point{20 * rng.Float64(), 10 * rng.Float64()})
 		}
-		rng.Shuffle(len(points), func(i, j int) { points[i], points[j] = points[j], points[i] })
+		slices.SortFunc(points, func(a, b Point) int { return cmp.Or(cmp.Compare(a.Y, b.Y), cmp.Compare(a.X, b.X)) })
 		hull := convexHull(points)
 		if len(hull) != 4 || polygonArea(hull) != 200 {
 			t.Fatalf("hull %v", hull)

@@ -1,47 +1,49 @@
 package find
 
 import (
-	"cmp"
 	"math"
 	"slices"
 )
 
 // hull returns the convex hull of a blob's pixels, clockwise in the frame.
 func (m *flatMap) hull(b *blob) []Point {
-	runs := m.runs[b.first:b.last] // row by row
-	points := make([]Point, 0, 4*(b.bottom-b.top))
-	for i := 0; i < len(runs); {
-		y, x0, x1 := runs[i].y, runs[i].x0, runs[i].x1
-		for ; i < len(runs) && runs[i].y == y; i++ {
-			x1 = runs[i].x1
+	// the outermost places on each line between rows, which the rows above and below share
+	left, right := make([]int32, b.bottom-b.top+1), make([]int32, b.bottom-b.top+1)
+	for i := range left {
+		left[i], right[i] = int32(b.right), int32(b.left)
+	}
+	for _, r := range m.runs[b.first:b.last] {
+		for i := int(r.y) - b.top; i <= int(r.y)-b.top+1; i++ {
+			left[i], right[i] = min(left[i], r.x0), max(right[i], r.x1)
 		}
-		left, right, top := float64(x0), float64(x1), float64(y)
-		points = append(points, Point{left, top}, Point{right, top}, Point{left, top + 1}, Point{right, top + 1})
+	}
+	points := make([]Point, 0, 2*len(left))
+	for i := range left {
+		y := float64(b.top + i)
+		points = append(points, Point{float64(left[i]), y}, Point{float64(right[i]), y})
 	}
 	return convexHull(points)
 }
 
-// convexHull is Andrew's monotone chain; the points are sorted in place.
+// convexHull is Andrew's monotone chain, clockwise, for points in order of Y and then of X.
 func convexHull(points []Point) []Point {
-	slices.SortFunc(points, func(a, b Point) int {
-		return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y))
-	})
-	points = slices.Compact(points)
 	if len(points) < 3 {
 		return points
 	}
-	half := func(in []Point) (out []Point) {
-		for _, p := range in {
-			for len(out) >= 2 && out[len(out)-1].sub(out[len(out)-2]).cross(p.sub(out[len(out)-1])) <= 0 {
-				out = out[:len(out)-1]
-			}
-			out = append(out, p)
+	half := func(out []Point, p Point) []Point {
+		for len(out) >= 2 && out[len(out)-1].sub(out[len(out)-2]).cross(p.sub(out[len(out)-1])) <= 0 {
+			out = out[:len(out)-1]
 		}
-		return out[:len(out)-1]
+		return append(out, p)
 	}
-	first := half(points)
-	slices.Reverse(points)
-	return append(first, half(points)...)
+	var down, up []Point
+	for _, p := range points {
+		down = half(down, p)
+	}
+	for _, p := range slices.Backward(points) {
+		up = half(up, p)
+	}
+	return append(down[:len(down)-1], up[:len(up)-1]...)
 }
 
 func polygonArea(p []Point) (a float64) {

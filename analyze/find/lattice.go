@@ -33,9 +33,9 @@ const (
 	largestPatchSide = 36 // a finer level's large patch is a coarser one's small one
 	leastSquareness  = 0.62
 	mostElongation   = 3.2
-	stepTolerance    = 0.3 // of the shorter step, for the next node
-	sideTolerance    = 2   // ratio between neighbours
-	flatRim          = 2.5 // what the flat part of a patch falls short of its side, both rims
+	stepTolerance    = 0.25 // of the shorter step, for the next node
+	sideTolerance    = 2    // ratio between neighbours
+	flatRim          = 2.5  // what the flat part of a patch falls short of its side, both rims
 )
 
 // lattices returns the grids of at least leastNodes blobs, each blob tried as a start unless it

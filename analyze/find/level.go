@@ -57,26 +57,21 @@ func reduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n int) *level {
 	return l
 }
 
-// boxMeans fills out with (mean of a bw x bh box - offset) x gain.
+// boxMeans fills out with (mean of a bw x bh box - offset) x gain, rounded. It reckons in whole
+// numbers of 2^-20: sums are below 2^30, so the products fit.
 func boxMeans(out []int16, w, h int, p decode.Plane, bw, bh int, offset, gain float64) {
+	const unit = 1 << 20 // shifted out below
+	factor := int64(math.Round(gain / float64(bw*bh) * unit))
+	start := int64(math.Round((0.5 - offset*gain) * unit))
 	sums := make([]int32, w)
-	g := float32(gain / float64(bw*bh))
-	zero := float32(-offset * gain)
 	for y := range h {
 		clear(sums)
 		for j := range bh {
-			row := p.Row(min(y*bh+j, p.Height-1))
-			addBoxes(sums, row, bw)
+			addBoxes(sums, p.Row(min(y*bh+j, p.Height-1)), bw)
 		}
 		line := out[y*w : y*w+w]
 		for x, s := range sums {
-			t := float32(s)*g + zero
-			if t < 0 {
-				t -= 0.5
-			} else {
-				t += 0.5
-			}
-			line[x] = int16(t)
+			line[x] = int16((int64(s)*factor + start) >> 20)
 		}
 	}
 }

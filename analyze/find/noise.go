@@ -22,6 +22,24 @@ const (
 // goes with how dark that primary is.
 type steepness struct{ luma, blue, red [toneBins]int16 }
 
+// steepLimits are a steepness laid out for any value a pixel may have, by limitIndex.
+type steepLimits struct{ luma, blue, red [128]int16 }
+
+// limitIndex is the bin of a value counted from -4096; values below that, which no picture has, fold
+// over to the end, where the lowest bin stands again.
+func limitIndex(v int16) int { return (int(v) + 1<<levelBits) >> binShift & 127 }
+
+func (s *steepness) table() (t steepLimits) {
+	for i := range 128 {
+		bin := min(max(i-toneBins, 0), toneBins-1)
+		if i >= 3*toneBins {
+			bin = 0
+		}
+		t.luma[i], t.blue[i], t.red[i] = s.luma[bin], s.blue[bin], s.red[bin]
+	}
+	return t
+}
+
 // Limits of a steepness on the 12-bit scale: below the least, rounding and compression speak;
 // above the most, the edges between neighbouring patches would go under (the two lightest
 // neutrals lie some 200 apart in a logarithmic curve). Ours, from trials.

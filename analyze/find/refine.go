@@ -54,7 +54,7 @@ const lessUneven = 0.01
 // uneven sums the mean absolute deviations of the signal inside the patches that are not odd, each
 // bounded by what it would be across an edge, so that glare on a few does not lead.
 func uneven(l *level, grid *homography, odd *[24]bool) float64 {
-	const steps, reach = 6, 0.36 // of the pitch: to within a tenth of the patch's edge
+	const steps, reach = 5, 0.36 // of the pitch: to within a tenth of the patch's edge
 	total := 0.0
 	for n := range 24 {
 		if odd[n] {

@@ -35,23 +35,20 @@ func (s *search) run(colour bool) {
 	for i, l := range s.levels {
 		noise := roughnessOf(l)
 		s.limits = append(s.limits, noise.limits(closely))
-		drawings := []drawing{closely, loosely}
+		tight := closely
 		if i == 0 {
-			drawings = []drawing{once, loosely}
+			tight = once
 		}
-		var tiles *flatMap
-		for _, d := range drawings {
-			m := flatMapOf(l, noise.limits(d), leastPatchArea, 0)
-			if tiles == nil {
-				tiles = m
-			}
+		mask := maskOf(l, noise.limits(tight), noise.limits(loosely))
+		tiles := flatMapOf(mask, closeBit, leastPatchArea, 0)
+		for _, m := range []*flatMap{tiles, flatMapOf(mask, looseBit, leastPatchArea, 0)} {
 			if colour {
 				s.charts = append(s.charts, charts(m, i == len(s.levels)-1, s.tones, s.matrix)...)
 			}
 			s.cards = append(s.cards, s.proposals(m, tiles, noise)...)
 		}
 		if i > 0 {
-			m := flatMapOf(l, s.limits[i], leastPatchArea, 1)
+			m := flatMapOf(mask, closeBit, leastPatchArea, 1)
 			s.cards = append(s.cards, s.proposals(m, tiles, noise)...)
 		}
 	}
