@@ -52,6 +52,25 @@ func TestHomographyNeedsAPlane(t *testing.T) {
 	}
 }
 
+// TestGridThrough compares the closed form with the fit.
+func TestGridThrough(t *testing.T) {
+	rng := rand.New(rand.NewPCG(14, 14))
+	for range 200 {
+		q := pose(Point{200, 200}, 100, 60, 7*rng.Float64(), rng.Float64(), 7*rng.Float64(), 2)
+		fitted, err := fitHomography([]Point{{0, 0}, {5, 0}, {5, 3}, {0, 3}}, q[:])
+		if err != nil {
+			t.Fatal(err)
+		}
+		h := gridThrough(q)
+		for n := range 24 {
+			u, v := float64(n%6), float64(n/6)
+			if d := h.at(u, v).distance(fitted.at(u, v)); d > fitTolerance {
+				t.Fatalf("%v: off by %g px at %g, %g", q, d, u, v)
+			}
+		}
+	}
+}
+
 func TestMovedHomography(t *testing.T) {
 	h := homography{40, 3, 100, -2, 45, 200, 0.01, 0.02, 1}
 	m := h.moved(Point{1, -1})

@@ -1,25 +1,15 @@
 package find
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
-// gridCorners are the outer patches' places, and cornerMoves which of them a trial moves together:
-// one, a side, all.
-var (
-	gridCorners = []Point{{0, 0}, {5, 0}, {5, 3}, {0, 3}}
-	cornerMoves = [][]int{{0, 1, 2, 3}, {0, 1}, {1, 2}, {2, 3}, {3, 0}, {0}, {1}, {2}, {3}}
-)
+// cornerMoves are the corners of the grid that a trial moves together: all, a side, one.
+var cornerMoves = [][]int{{0, 1, 2, 3}, {0, 1}, {1, 2}, {2, 3}, {3, 0}, {0}, {1}, {2}, {3}}
 
 // refined moves the corners of a chart's grid until each patch is as uniform inside as it can be:
 // where a patch was only partly flat, its centre was not quite known. Steps are a tenth of the
 // pitch and less.
 func refined(l *level, grid homography, odd *[24]bool) homography {
-	corners := make([]Point, len(gridCorners))
-	for i, p := range gridCorners {
-		corners[i] = grid.at(p.X, p.Y)
-	}
+	corners := quad{grid.at(0, 0), grid.at(5, 0), grid.at(5, 3), grid.at(0, 3)}
 	pitch := grid.at(2, 1).distance(grid.at(3, 2)) / math.Sqrt2
 	least := uneven(l, &grid, odd)
 	for _, step := range []float64{0.1, 0.05, 0.025} {
@@ -27,14 +17,11 @@ func refined(l *level, grid homography, odd *[24]bool) homography {
 			before := least
 			for _, together := range cornerMoves {
 				for _, d := range []Point{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-					trial := slices.Clone(corners)
+					trial := corners
 					for _, i := range together {
 						trial[i] = trial[i].add(d.scale(step * pitch))
 					}
-					moved, err := fitHomography(gridCorners, trial)
-					if err != nil {
-						continue
-					}
+					moved := gridThrough(trial)
 					if u := uneven(l, &moved, odd); u < least*(1-lessUneven) {
 						least, grid, corners = u, moved, trial
 					}
@@ -46,6 +33,17 @@ func refined(l *level, grid homography, odd *[24]bool) homography {
 		}
 	}
 	return grid
+}
+
+// gridThrough returns the homography that takes the outer patches (0, 0), (5, 0), (5, 3) and (0, 3) to
+// the corners of a convex quad (P. S. Heckbert, "Fundamentals of Texture Mapping and Image
+// Warping", 1989, 2.2.3, from memory).
+func gridThrough(q quad) homography {
+	a, b, s := q[1].sub(q[2]), q[3].sub(q[2]), q[0].sub(q[1]).add(q[2]).sub(q[3])
+	det := a.cross(b)
+	g, h := s.cross(b)/det, a.cross(s)/det
+	across, down := q[1].scale(1+g).sub(q[0]), q[3].scale(1+h).sub(q[0])
+	return homography{across.X / 5, down.X / 3, q[0].X, across.Y / 5, down.Y / 3, q[0].Y, g / 5, h / 3, 1}
 }
 
 // lessUneven is the share by which a move must better the patches, so that noise moves nothing.
