@@ -101,7 +101,7 @@ const (
 	// sheen and tilt move it 0.1 to 0.3. Common practice, no source.
 	cardSpread = 0.1
 	// clearlyBrighter in stops: white paper has little of its scene that far above it, an 18 %
-	// card has all that is lighter than 40 %.
+	// card has all that is lighter than 36 %.
 	clearlyBrighter = 1.0
 )
 

@@ -42,6 +42,7 @@ func readCharts(t *meter, s *search, opt Options) (found []Chart) {
 		}
 		seen = others
 	}
+	slices.SortStableFunc(found, func(a, b Chart) int { return cmp.Compare(b.Confidence, a.Confidence) })
 	return found
 }
 

@@ -86,6 +86,26 @@ func TestEveryRecording(t *testing.T) {
 	}
 }
 
+// TestReflectance: what the card is said to reflect moves the placement, not what is found; and what
+// is less sure than asked for is not told.
+func TestReflectance(t *testing.T) {
+	p := posedCard(6)
+	grey := Look(p.frame, p.reading, p.matrix, Options{SkipFaces: true}).Cards
+	white := Look(p.frame, p.reading, p.matrix, Options{SkipFaces: true, Reflectance: 0.9}).Cards
+	if len(grey) == 0 || len(white) != len(grey) {
+		t.Fatalf("%d and %d cards", len(grey), len(white))
+	}
+	if d, want := grey[0].Stops-white[0].Stops, math.Log2(0.9/0.18); math.Abs(d-want) > 1e-9 {
+		t.Errorf("%.4f stops lower, want %.4f", d, want)
+	}
+	if d := curve.ToStops(grey[0].Light.Luma) - grey[0].RegionStops; math.Abs(d-grey[0].Stops) > 1e-9 {
+		t.Errorf("light less RegionStops is %.4f, want %.4f", d, grey[0].Stops)
+	}
+	if sure := Look(p.frame, p.reading, p.matrix, Options{SkipFaces: true, Doubtful: 1.01}); len(sure.all()) > 0 {
+		t.Errorf("more than certain: %+v", sure)
+	}
+}
+
 // FuzzLook: no frame, however small or wild, makes the search panic or tell nonsense.
 func FuzzLook(f *testing.F) {
 	f.Add(uint64(1), uint16(1), uint16(1), uint8(0))

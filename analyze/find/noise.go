@@ -40,9 +40,9 @@ func (s *steepness) table() (t steepLimits) {
 	return t
 }
 
-// Limits of a steepness on the 12-bit scale: below the least, rounding and compression speak;
-// above the most, the edges between neighbouring patches would go under (the two lightest
-// neutrals lie some 200 apart in a logarithmic curve). Ours, from trials.
+// Limits of a steepness on the 12-bit scale: below the least, rounding and compression speak; above
+// the most, not even the edges between neighbouring patches stand out (the two lightest neutrals
+// lie some 200 apart in a logarithmic curve). Ours, from trials.
 const (
 	leastSteep = 10
 	// quantaSteep steps of coarse chroma are rounding, whatever the quantile says.
