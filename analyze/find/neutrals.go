@@ -30,13 +30,16 @@ type Line struct {
 }
 
 const (
+	tooDark = "too dark"
 	// darkestNeutral, in recorded stops: below, a curve's foot and flare speak.
 	darkestNeutral = -4
 	// mostClipped is the share of clipped pixels a neutral may have.
 	mostClipped = 0.01
 	// offLine is how far a neutral may stand from the line of the others, in stops: editions
 	// differ by 0.05, sheen and flare move more.
-	offLine = 0.1
+	offLine = 0.06
+	// wellBelow is how far under a line a neutral must lie to speak against it, in stops.
+	wellBelow = 0.12
 	// leastSlope and mostSlope bound what one curve read as another can make of the line.
 	leastSlope, mostSlope = 0.45, 2.0
 	// editionSpread is how far the editions' values of one patch lie apart, in stops, as a
@@ -57,7 +60,7 @@ func judgeNeutrals(p *[24]Patch, acrossStops float64) Line {
 		case n.Light.Clipped > mostClipped:
 			n.Why = "clipped"
 		case !(n.Measured > darkestNeutral):
-			n.Why = "too dark"
+			n.Why = tooDark
 		default:
 			n.Used = true
 		}
@@ -70,30 +73,28 @@ func judgeNeutrals(p *[24]Patch, acrossStops float64) Line {
 	return line
 }
 
-// agree keeps, of the usable neutrals, the most that lie on one line: every pair draws a line, and
-// the one that most agree with wins; among equals the lowest, as glare only adds light.
+// agree keeps, of the usable neutrals, those on the line that explains most. A line of slope 1 may go
+// through any patch; one of another slope goes through two and must hold one patch more, as three
+// that glare lifted may lie on one by chance. Glare only adds light: a line that leaves a patch
+// well below it counts for less, and among equals the lower wins.
 func agree(p *[24]Patch, across float64) {
-	best, low := 0, math.Inf(1)
+	best, low := math.Inf(-1), math.Inf(1)
 	var kept [24]bool
+	try := func(slope, offset, cost float64) {
+		on, score := neutralsOn(p, across, slope, offset)
+		if score -= cost; score > best || score == best && offset < low {
+			best, low, kept = score, offset, on
+		}
+	}
 	for i := firstNeutral; i < 24; i++ {
+		if !p[i].Used {
+			continue
+		}
+		try(1, p[i].level(i, across)-p[i].Published, 0)
 		for j := i + 1; j < 24; j++ {
-			if !p[i].Used || !p[j].Used {
-				continue
-			}
 			slope := (p[i].level(i, across) - p[j].level(j, across)) / (p[i].Published - p[j].Published)
-			if slope < leastSlope || slope > mostSlope {
-				continue
-			}
-			offset := p[i].level(i, across) - slope*p[i].Published
-			n, on := 0, [24]bool{}
-			for k := firstNeutral; k < 24; k++ {
-				on[k] = p[k].Used && math.Abs(p[k].level(k, across)-offset-slope*p[k].Published) <= offLine
-				if on[k] {
-					n++
-				}
-			}
-			if n > best || n == best && offset < low {
-				best, low, kept = n, offset, on
+			if p[j].Used && slope >= leastSlope && slope <= mostSlope {
+				try(slope, p[i].level(i, across)-slope*p[i].Published, 1)
 			}
 		}
 	}
@@ -102,6 +103,23 @@ func agree(p *[24]Patch, across float64) {
 			p[i].Used, p[i].Why = false, "off the line"
 		}
 	}
+}
+
+// neutralsOn marks the usable neutrals on a line and scores it: one for each, less one if it leaves
+// another below it. The lightest may have clipped unnoticed, so it is not held against a line.
+func neutralsOn(p *[24]Patch, across, slope, offset float64) (on [24]bool, score float64) {
+	below := 0.0
+	for i := firstNeutral; i < 24; i++ {
+		off := p[i].level(i, across) - offset - slope*p[i].Published
+		switch {
+		case p[i].Used && math.Abs(off) <= offLine:
+			on[i] = true
+			score++
+		case i > firstNeutral && off < -wellBelow && (p[i].Used || p[i].Why == tooDark && off < -4*wellBelow):
+			below = 1
+		}
+	}
+	return on, score - below
 }
 
 // level is a patch's measured stops as they would be in the middle of the row.
