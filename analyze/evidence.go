@@ -16,7 +16,7 @@ import (
 var evidenceOrder = []string{"region", "chart", "card", "face", "scene"}
 
 // sureEnough is the confidence from which evidence may be the ground for a correction.
-const sureEnough = 0.5
+const sureEnough = 0.6
 
 // A grey card lies near the average of the scene it was shot in: it is sure down to lowerSure
 // stops under the scene's log-average, where black cloth would be, and never taken lowerNever

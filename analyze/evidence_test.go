@@ -21,8 +21,8 @@ func TestBestEvidence(t *testing.T) {
 	}{
 		{"all", "auto", []*Placement{p("scene", 0), p("face", 1), p("card", 1), p("chart", 1), p("region", math.NaN())}, "region"},
 		{"no area", "", []*Placement{p("scene", 0), p("face", 1), p("card", 1), p("chart", 1)}, "chart"},
-		{"a doubtful chart", "auto", []*Placement{p("scene", 0), p("card", 0.9), p("chart", 0.49)}, "card"},
-		{"a chart just sure enough", "auto", []*Placement{p("scene", 0), p("card", 0.9), p("chart", 0.5)}, "chart"},
+		{"a doubtful chart", "auto", []*Placement{p("scene", 0), p("card", 0.9), p("chart", 0.59)}, "card"},
+		{"a chart just sure enough", "auto", []*Placement{p("scene", 0), p("card", 0.9), p("chart", 0.6)}, "chart"},
 		{"nothing sure", "auto", []*Placement{p("scene", 0), p("face", 0.3), p("card", 0.2)}, "scene"},
 		{"a face asked for", "face", []*Placement{p("scene", 0), p("face", 0.3), p("card", 1)}, "face"},
 		{"a card asked for and not found", "card", []*Placement{p("scene", 0), p("chart", 1)}, ""},
