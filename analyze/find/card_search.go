@@ -6,12 +6,13 @@ import (
 
 // A proposal is a flat area whose outline four sides enclose, before a closer look.
 type proposal struct {
-	quad   quad // level pixels
-	filled float64
-	mean   blob // the flat area
-	flat   *flatMap
-	tiles  *flatMap // of the same level, not narrowed: where like things would show
-	noise  float64  // of the level's luma there, 12-bit scale
+	quad    quad    // level pixels
+	filled  float64 // share of the quad that is the flat area
+	outline float64 // share of the enclosing quad that is the area's convex outline
+	mean    blob    // the flat area
+	flat    *flatMap
+	tiles   *flatMap // of the same level, not narrowed: where like things would show
+	noise   float64  // of the level's luma there, 12-bit scale
 }
 
 // Limits of what may be a card. Ours, from trials, but where a source is given.
@@ -20,7 +21,7 @@ const (
 	leastSidePx    = 10       // and in pixels of the level
 	mostCardShare  = 0.6      // of the frame's area
 	leastFilled    = 0.6      // of the quad, by one flat area
-	leastHullShare = 0.82     // of the quad, by the outline: an ellipse has 0.785
+	leastOutline   = 0.82     // of the quad, by the outline: an ellipse has 0.785
 	mostOpposite   = 1.8      // ratio of opposite sides, perspective
 	mostAspect     = 2.6      // ratio of neighbouring sides, foreshortening included
 	squarestSine   = 0.6      // of the corners' angles
@@ -39,9 +40,13 @@ func (s *search) proposals(m, tiles *flatMap, noise roughness) (found []proposal
 			b.elongation() > mostAspect || b.squareness() < 0.5 || s.colourful(b) {
 			continue
 		}
-		outline := m.hull(b)
-		q, ok := enclosingQuad(outline)
-		if !ok || polygonArea(outline) < leastHullShare*q.area() || !cardShaped(q) || shortSide(q) < leastSide(l)-m.rim {
+		hull := m.hull(b)
+		q, ok := enclosingQuad(hull)
+		if !ok || !cardShaped(q) || shortSide(q) < leastSide(l)-m.rim {
+			continue
+		}
+		outline := polygonArea(hull) / q.area()
+		if outline < leastOutline {
 			continue
 		}
 		// the flat area ends short of the sides it is enclosed by
@@ -50,7 +55,7 @@ func (s *search) proposals(m, tiles *flatMap, noise roughness) (found []proposal
 		filled := float64(b.area) / math.Max(q.area()-rim, 1)
 		if filled >= leastFilled {
 			sigma := float64(noise.luma[clampBin(int16(b.y))]) / math.Sqrt2
-			found = append(found, proposal{q, filled, *b, m, tiles, sigma})
+			found = append(found, proposal{q, filled, outline, *b, m, tiles, sigma})
 		}
 	}
 	return found

@@ -4,21 +4,20 @@ import "math"
 
 // A cardView is a would-be card on a closer look: what the confidence is made of.
 type cardView struct {
-	quad     quad    // frame pixels
-	share    float64 // of the frame's area
-	filled   float64 // share of the quad that is one flat area
-	sides    float64 // mean share of the sides that is seen as an edge
-	strong   int     // sides seen well
-	sharp    float64 // median share of the change across a side that is a step
-	corners  int     // of the four, filled into the corner as a round thing is not
-	carried  int     // ends of sides at which the edge goes on beyond the corner, 0..8
-	rough    float64 // unevenness left after a plane of light, in units of the noise
-	texture  float64 // the same in stops
-	slope    float64 // light from one side to the other, stops
-	siblings int     // like areas around it: a tile, a key, a patch of a chart
-	company  int     // compact areas of about its size around it
-	twins    int     // areas of its very size and shape in all the frame
-	around   float64 // area around it of its very tone, over its own: a wall seen between things
+	quad    quad    // frame pixels
+	share   float64 // of the frame's area
+	filled  float64 // share of the quad that is one flat area
+	outline float64 // share of the enclosing quad that the area's convex outline has
+	sides   float64 // mean share of the sides that is seen as an edge
+	strong  int     // sides seen well
+	sharp   float64 // median share of the change across a side that is a step
+	corners int     // of the four, filled into the corner as a round thing is not
+	carried int     // ends of sides at which the edge goes on beyond the corner, 0..8
+	rough   float64 // unevenness left after a plane of light, in units of the noise
+	texture float64 // the same in stops
+	slope   float64 // light from one side to the other, stops
+	crowd   crowd   // like things around it: tiles, keys, patches of a chart
+	around  float64 // area around it of its very tone, over its own: a wall seen between things
 }
 
 // wellSeen is the share of a side that an edge must be seen on.
@@ -77,14 +76,14 @@ func (p *proposal) view(levels []*level, limits []steepness, tones toneTable) (v
 	if !ok || !cardShaped(q) || !q.inside(l.w, l.h) || shortSide(q) < leastSide(l) {
 		return v, false
 	}
-	v = cardView{quad: q.times(l.scale), share: q.area() / float64(l.w*l.h), filled: p.filled, sides: t.seen, sharp: t.sharp}
+	v = cardView{quad: q.times(l.scale), share: q.area() / float64(l.w*l.h), filled: p.filled, outline: p.outline, sides: t.seen, sharp: t.sharp}
 	for _, e := range t.sides {
 		if e.seen >= wellSeen {
 			v.strong++
 		}
 	}
 	v.carried = carriedEdges(l, q, t.sides, t.step)
-	v.siblings, v.twins, v.company = siblings(p.tiles, v.quad.times(1/p.tiles.level.scale))
+	v.crowd = crowdOf(p.tiles, v.quad.times(1/p.tiles.level.scale))
 	coarse := levels[min(2, len(levels)-1)]
 	v.around = aroundAlike(coarse, v.quad.times(1/coarse.scale), &p.mean, tones)
 	plane := v.unevenness(p.flat.level, v.quad.times(1/p.flat.level.scale), p.noise, tones)

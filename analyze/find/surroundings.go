@@ -6,28 +6,58 @@ import (
 	"stopledger/curve"
 )
 
-// siblings counts areas of a quad's size and shape close by; twins those of nearly its very size
-// and shape in all the frame; and, close by, any compact ones of about its size.
-func siblings(m *flatMap, q quad) (near, twins, company int) {
+// A crowd is the other flat areas around a would-be card.
+type crowd struct {
+	near    int // close by, of its size and shape: the next tile, key, patch
+	twins   int // in all the frame, of nearly its very size and shape
+	company int // close by, compact and of about its size
+	walled  int // compact ones, down to a tenth of its size, in the quarter around it that has fewest
+}
+
+// crowdOf counts the areas of a map around a quad.
+func crowdOf(m *flatMap, q quad) (c crowd) {
 	b := flatPart(q, m.rim)
-	reach := 2.5 * math.Sqrt(q.area())
+	side := math.Sqrt(q.area())
+	var quarters [4]int
 	for i := range m.blobs {
 		o := &m.blobs[i]
-		d := o.centre.distance(b.centre)
-		if d < math.Sqrt(q.area())/3 {
+		off := o.centre.sub(b.centre)
+		d := off.length()
+		if d < side/3 {
 			continue // itself, or part of it
 		}
-		if d < reach && o.congruent(&b, 1.8, 0.35) {
-			near++
-		}
-		if d < reach && o.congruent(&b, 2.5, 1.2) && o.squareness() > 0.8 {
-			company++
-		}
 		if o.congruent(&b, 1.35, 0.2) {
-			twins++
+			c.twins++
+		}
+		if d > 2.5*side {
+			continue
+		}
+		if o.congruent(&b, 1.8, 0.35) {
+			c.near++
+		}
+		if o.squareness() < 0.8 {
+			continue
+		}
+		if o.congruent(&b, 2.5, 1.2) {
+			c.company++
+		}
+		if o.area > b.area/10 && float64(o.area) < 2.5*float64(b.area) {
+			quarters[quarterOf(off)]++
 		}
 	}
-	return near, twins, company
+	c.walled = min(quarters[0], quarters[1], quarters[2], quarters[3])
+	return c
+}
+
+// quarterOf is 0 to 3 for the signs of a direction.
+func quarterOf(d Point) (q int) {
+	if d.X > 0 {
+		q = 1
+	}
+	if d.Y > 0 {
+		q += 2
+	}
+	return q
 }
 
 // flatPart returns the blob that a quad would be, drawn in by a rim, as if a parallelogram.
