@@ -36,7 +36,7 @@ func readCharts(t *meter, s *search, opt Options) (found []Chart) {
 				others = append(others, one)
 			}
 		}
-		best := s.settled(same)
+		best := s.settled(t, same)
 		if c := readChart(t, &best, opt); c.Confidence >= opt.Doubtful {
 			found = append(found, c)
 		}
@@ -48,14 +48,14 @@ func readCharts(t *meter, s *search, opt Options) (found []Chart) {
 
 // settled refines the sightings of one chart, the better first, and returns the one whose patches
 // are the most uniform. Those that lie where one lies already are passed over.
-func (s *search) settled(same []chartView) chartView {
+func (s *search) settled(t *meter, same []chartView) chartView {
 	const most, apart = 6, 0.1 // places, two a try; pitches
-	l := s.levelFor(same[0].grid)
+	l, corner := s.viewOf(t, same[0].grid)
 	var none [24]bool
 	best, least := same[0], math.Inf(1)
 	var tried []quad
 	for _, one := range same {
-		grid := one.grid.times(1 / l.scale)
+		grid := one.grid.plus(corner.scale(-1)).times(1 / l.scale)
 		q := grid.outer()
 		near := slices.ContainsFunc(tried, func(o quad) bool { return q.farthest(o) < apart*q.side(0)/6 })
 		if near || len(tried) >= most {
@@ -65,7 +65,7 @@ func (s *search) settled(same []chartView) chartView {
 		grid = refined(l, grid, &one.match.odd)
 		tried = append(tried, grid.outer())
 		if u := uneven(l, &grid, &none); u < least {
-			one.grid = grid.times(l.scale)
+			one.grid = grid.times(l.scale).plus(corner)
 			best, least = one, u
 		}
 	}
@@ -94,17 +94,21 @@ func leaveOutGlare(p *[24]Patch, m *match) {
 	}
 }
 
-// levelFor returns the coarsest level that shows the patches of a grid large enough.
-func (s *search) levelFor(grid homography) *level {
+// viewOf returns the coarsest level that shows the patches of a grid large enough and where its
+// corner lies in the frame; of a small chart it is the frame itself, as much as is around it.
+func (s *search) viewOf(t *meter, grid homography) (*level, Point) {
 	const enough = 9 // pixels from patch to patch
 	pitch := math.Min(grid.at(2, 1).distance(grid.at(3, 1)), grid.at(2, 1).distance(grid.at(2, 2)))
+	if pitch < enough*s.levels[0].scale {
+		return closeUp(t.frame, t.reading, t.matrix, grid.outer().grow(pitch).bounds())
+	}
 	best := s.levels[0]
 	for _, l := range s.levels {
 		if pitch/l.scale >= enough {
 			best = l
 		}
 	}
-	return best
+	return best, Point{}
 }
 
 // merit prefers sightings that explain more, leave out less and saw more patches.
@@ -140,8 +144,11 @@ func readChart(t *meter, s *chartView, opt Options) Chart {
 	c.Confidence = s.confidence()
 	c.Patches = measurePatches(t, &s.grid, opt.Edition)
 	across, down := unevenLight(t.matrix, &c.Patches, opt.Edition, s.match.odd)
-	c.Across, c.Down = 5*across, 3*down
 	leaveOutGlare(&c.Patches, &s.match)
+	if borneOut(&c.Patches, across) != across {
+		across, down = 0, 0
+	}
+	c.Across, c.Down = 5*across, 3*down
 	c.Line = judgeNeutrals(&c.Patches, across)
 	c.Confidence *= c.Line.worth()
 	c.Stops, c.Error = c.Line.Offset, c.Line.Error

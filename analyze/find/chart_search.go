@@ -47,25 +47,18 @@ func (s *chartSearch) look(g *lattice) {
 		b := &s.flat.blobs[n.blob]
 		colours[i] = axesOf(s.tones.tone(b.y, b.u, b.v, s.matrix))
 	}
-	best, placed := leastLikeness, placing{turns: -1}
-	for _, p := range placings(g) {
-		if l := placedLikeness(g, p, colours); l > best {
-			best, placed = l, p
-		}
-	}
-	if placed.turns >= 0 {
-		s.settle(g, placed)
+	if placed, at, ok := bestPlacing(g, colours); ok {
+		s.settle(g, at, placed)
 	}
 }
 
 // settle fits the plane of a placed chart, gathers the patches that the lattice missed, and
 // keeps the chart if its colours are right.
-func (s *chartSearch) settle(g *lattice, p placing) {
+func (s *chartSearch) settle(g *lattice, at []place, p placing) {
 	var from, to []Point
 	var seen [24]bool
-	for _, n := range g.nodes {
-		if p.holds(n.i, n.j) {
-			u, v := p.patch(n.i, n.j)
+	for k, n := range g.nodes {
+		if u, v := p.patch(at[k]); u >= 0 && u < 6 && v >= 0 && v < 4 {
 			from = append(from, Point{float64(u), float64(v)})
 			to = append(to, s.flat.blobs[n.blob].centre)
 		}

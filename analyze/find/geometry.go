@@ -174,6 +174,15 @@ func (h homography) times(k float64) homography {
 	return h
 }
 
+// plus returns the homography to a frame that lies d further.
+func (h homography) plus(d Point) homography {
+	for i := range 3 {
+		h[i] += d.X * h[6+i]
+		h[3+i] += d.Y * h[6+i]
+	}
+	return h
+}
+
 // cell returns the quad of the square with the given centre and half side.
 func (h *homography) cell(u, v, half float64) quad {
 	return quad{h.at(u-half, v-half), h.at(u+half, v-half), h.at(u+half, v+half), h.at(u-half, v+half)}

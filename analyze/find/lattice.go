@@ -153,13 +153,3 @@ func (g *lattice) extend(x *blobIndex, n node, di, dj int) {
 	g.blob[i][j] = int32(found)
 	g.nodes = append(g.nodes, next)
 }
-
-// extent returns the first and last place used each way.
-func (g *lattice) extent() (low, high [2]int) {
-	low, high = [2]int{latticeSize, latticeSize}, [2]int{-1, -1}
-	for _, n := range g.nodes {
-		low = [2]int{min(low[0], n.i), min(low[1], n.j)}
-		high = [2]int{max(high[0], n.i), max(high[1], n.j)}
-	}
-	return low, high
-}

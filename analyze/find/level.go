@@ -1,6 +1,7 @@
 package find
 
 import (
+	"image"
 	"math"
 
 	"stopledger/curve"
@@ -55,6 +56,26 @@ func reduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n int) *level {
 		toDifferences(l, g, m)
 	}
 	return l
+}
+
+// closeUp returns the area of a frame at its full size, made larger to whole samples of its chroma,
+// and where its corner lies. The area must share some of the frame.
+func closeUp(f *decode.Frame, r curve.Reading, m curve.Matrix, area image.Rectangle) (*level, Point) {
+	luma, sx, sy := f.Planes[0], f.SubX(), f.SubY()
+	a := area.Intersect(image.Rect(0, 0, luma.Width, luma.Height))
+	a.Min = image.Pt(a.Min.X/sx*sx, a.Min.Y/sy*sy)
+	part := decode.Frame{Layout: f.Layout, Bits: f.Bits, Planes: [3]decode.Plane{cut(luma, a)}}
+	if f.Layout != decode.Gray {
+		c := image.Rect(a.Min.X/sx, a.Min.Y/sy, (a.Max.X+sx-1)/sx, (a.Max.Y+sy-1)/sy)
+		part.Planes[1], part.Planes[2] = cut(f.Planes[1], c), cut(f.Planes[2], c)
+	}
+	return reduce(&part, r, m, 1), Point{float64(a.Min.X), float64(a.Min.Y)}
+}
+
+// cut returns a part of a plane, its samples shared.
+func cut(p decode.Plane, a image.Rectangle) decode.Plane {
+	a = a.Intersect(image.Rect(0, 0, p.Width, p.Height))
+	return decode.Plane{Samples: p.Samples[a.Min.Y*p.Stride+a.Min.X:], Stride: p.Stride, Width: a.Dx(), Height: a.Dy()}
 }
 
 // boxMeans fills out with (mean of a bw x bh box - offset) x gain, rounded. It reckons in whole

@@ -52,6 +52,28 @@ const (
 // light's slope from one column to the next, which is taken off first; the line then holds for
 // the middle of the row.
 func judgeNeutrals(p *[24]Patch, acrossStops float64) Line {
+	markUsable(p)
+	agree(p, acrossStops)
+	line := fitLine(p, acrossStops)
+	for i := range p {
+		p[i].Residual = p[i].level(i, acrossStops) - line.Offset - line.Slope*p[i].Published
+	}
+	return line
+}
+
+// borneOut returns across, or 0 where more of the neutrals agree if the light is taken as even: much
+// glare over colours looks like a slope.
+func borneOut(p *[24]Patch, across float64) float64 {
+	sloped, even := *p, *p
+	markUsable(&sloped)
+	markUsable(&even)
+	if agree(&even, 0) > agree(&sloped, across) {
+		return 0
+	}
+	return across
+}
+
+func markUsable(p *[24]Patch) {
 	for i := firstNeutral; i < 24; i++ {
 		n := &p[i]
 		n.Used = false
@@ -65,19 +87,13 @@ func judgeNeutrals(p *[24]Patch, acrossStops float64) Line {
 			n.Used = true
 		}
 	}
-	agree(p, acrossStops)
-	line := fitLine(p, acrossStops)
-	for i := range p {
-		p[i].Residual = p[i].level(i, acrossStops) - line.Offset - line.Slope*p[i].Published
-	}
-	return line
 }
 
 // agree keeps, of the usable neutrals, those on the line that explains most. A line of slope 1 may go
 // through any patch; one of another slope goes through two and must hold one patch more, as three
 // that glare lifted may lie on one by chance. Glare only adds light: a line that leaves a patch
-// well below it counts for less, and among equals the lower wins.
-func agree(p *[24]Patch, across float64) {
+// well below it counts for less, and among equals the lower wins. The best line's score is returned.
+func agree(p *[24]Patch, across float64) (best float64) {
 	best, low := math.Inf(-1), math.Inf(1)
 	var kept [24]bool
 	try := func(slope, offset, cost float64) {
@@ -103,6 +119,7 @@ func agree(p *[24]Patch, across float64) {
 			p[i].Used, p[i].Why = false, "off the line"
 		}
 	}
+	return best
 }
 
 // neutralsOn marks the usable neutrals on a line and scores it: one for each, less one if it leaves

@@ -1,14 +1,38 @@
 package find
 
+import "math"
+
 // A placing says which patch each place of a lattice would be.
 type placing struct {
+	shear  int // of the lattice's nodes, see shears
 	i0, j0 int // the window's first place
 	turns  int // quarter turns of the chart against the lattice
+	held   int // nodes in the window
 }
 
+// shears are the steps by which a lattice may have grown instead of the chart's own: where a chart
+// is seen from the side, a diagonal is as short. Each is what to add to (i, j) for every j and
+// every i.
+var shears = [][2]int{{0, 0}, {1, 0}, {-1, 0}, {0, 1}, {0, -1}}
+
+// sheared returns the places that the nodes have by each shear.
+func (g *lattice) sheared() (places [][]place) {
+	for _, by := range shears {
+		at := make([]place, len(g.nodes))
+		for k, n := range g.nodes {
+			at[k] = place{n.i + by[0]*n.j, n.j + by[1]*n.i}
+		}
+		places = append(places, at)
+	}
+	return places
+}
+
+// A place is where a node lies in a lattice.
+type place struct{ i, j int }
+
 // patch returns the patch's column and row for a place in the window.
-func (p placing) patch(i, j int) (u, v int) {
-	i, j = i-p.i0, j-p.j0
+func (p placing) patch(at place) (u, v int) {
+	i, j := at.i-p.i0, at.j-p.j0
 	switch p.turns {
 	case 0:
 		return i, j
@@ -20,59 +44,118 @@ func (p placing) patch(i, j int) (u, v int) {
 	return 5 - j, i
 }
 
-func (p placing) holds(i, j int) bool {
-	u, v := p.patch(i, j)
-	return u >= 0 && u < 6 && v >= 0 && v < 4
-}
-
-// placings returns the ways to lay the chart on a lattice that hold nearly as many nodes as any.
-func placings(g *lattice) (all []placing) {
-	low, high := g.extent()
-	var held []int
+// placings returns the ways to lay the chart on a lattice that hold nearly as many of its nodes as
+// any.
+func placings(places [][]place) (all []placing) {
 	most := leastNodes
-	for turns := range 2 {
-		size := [2]int{6, 4}
-		if turns == 1 {
-			size = [2]int{4, 6}
-		}
-		for i0 := min(low[0], high[0]-size[0]+1); i0 <= max(low[0], high[0]-size[0]+1); i0++ {
-			for j0 := min(low[1], high[1]-size[1]+1); j0 <= max(low[1], high[1]-size[1]+1); j0++ {
-				n := g.count(i0, j0, size)
-				most = max(most, n)
-				all = append(all, placing{i0, j0, turns}, placing{i0, j0, turns + 2})
-				held = append(held, n, n)
+	for shear, at := range places {
+		tally := newPlaceTally(at)
+		for turns := range 2 {
+			w, h := 6, 4
+			if turns == 1 {
+				w, h = 4, 6
+			}
+			last := place{tally.low.i + tally.w - w, tally.low.j + tally.h - h}
+			for i0 := min(tally.low.i, last.i); i0 <= max(tally.low.i, last.i); i0++ {
+				for j0 := min(tally.low.j, last.j); j0 <= max(tally.low.j, last.j); j0++ {
+					if n := tally.within(i0, j0, w, h); 4*n >= 3*most {
+						most = max(most, n)
+						all = append(all, placing{shear, i0, j0, turns, n}, placing{shear, i0, j0, turns + 2, n})
+					}
+				}
 			}
 		}
 	}
 	kept := all[:0]
-	for i, p := range all {
-		if 4*held[i] >= 3*most && held[i] >= leastNodes {
+	for _, p := range all {
+		if 4*p.held >= 3*most && p.held >= leastNodes {
 			kept = append(kept, p)
 		}
 	}
 	return kept
 }
 
-// count returns the nodes in a window.
-func (g *lattice) count(i0, j0 int, size [2]int) (n int) {
-	for _, d := range g.nodes {
-		if d.i >= i0 && d.i < i0+size[0] && d.j >= j0 && d.j < j0+size[1] {
-			n++
+// A placeTally counts the nodes in any window of places.
+type placeTally struct {
+	low  place
+	w, h int
+	sums []int // of all places above and to the left; a row and a column of none come first
+}
+
+func newPlaceTally(places []place) placeTally {
+	low, high := places[0], places[0]
+	for _, p := range places {
+		low = place{min(low.i, p.i), min(low.j, p.j)}
+		high = place{max(high.i, p.i), max(high.j, p.j)}
+	}
+	t := placeTally{low: low, w: high.i - low.i + 1, h: high.j - low.j + 1}
+	stride := t.w + 1
+	t.sums = make([]int, stride*(t.h+1))
+	for _, p := range places {
+		t.sums[(p.j-low.j+1)*stride+p.i-low.i+1]++
+	}
+	for j := 1; j <= t.h; j++ {
+		row := 0
+		for i := 1; i <= t.w; i++ {
+			row += t.sums[j*stride+i]
+			t.sums[j*stride+i] = row + t.sums[(j-1)*stride+i]
 		}
 	}
-	return n
+	return t
+}
+
+// within returns the nodes in a window, which may reach beyond the lattice.
+func (t *placeTally) within(i0, j0, w, h int) int {
+	at := func(i, j int) int {
+		return t.sums[min(max(j-t.low.j, 0), t.h)*(t.w+1)+min(max(i-t.low.i, 0), t.w)]
+	}
+	return at(i0+w, j0+h) - at(i0, j0+h) - at(i0+w, j0) + at(i0, j0)
 }
 
 // placedLikeness is the likeness of the nodes in the window.
-func placedLikeness(g *lattice, p placing, colours [][axes]float64) float64 {
+func placedLikeness(places []place, p placing, colours [][axes]float64) float64 {
 	var seen [24]int
 	var in [24][axes]float64
 	n := 0
-	for k := range g.nodes {
-		if u, v := p.patch(g.nodes[k].i, g.nodes[k].j); u >= 0 && u < 6 && v >= 0 && v < 4 {
+	for k, at := range places {
+		if u, v := p.patch(at); u >= 0 && u < 6 && v >= 0 && v < 4 {
 			seen[n], in[n] = v*6+u, colours[k]
 			n++
 		}
 	}
 	return likeness(seen[:n], in[:n])
+}
+
+// variegated reports whether colours vary in redness and blueness as a chart's must, however pale a
+// picture shows it: by referenceSpread they do so by 0.9 stop and more.
+func variegated(colours [][axes]float64) bool {
+	const least = 0.2 // stops, standard deviation
+	for k := 1; k < axes; k++ {
+		var sum, square float64
+		for _, c := range colours {
+			sum += c[k]
+			square += c[k] * c[k]
+		}
+		n := float64(len(colours))
+		if square/n-sum*sum/(n*n) < least*least {
+			return false
+		}
+	}
+	return true
+}
+
+// bestPlacing returns the placing on a lattice whose colours go best with the chart's and the nodes'
+// places in it; ok is false where none is much like it.
+func bestPlacing(g *lattice, colours [][axes]float64) (best placing, at []place, ok bool) {
+	if !variegated(colours) {
+		return best, nil, false
+	}
+	places := g.sheared()
+	most := math.Nextafter(leastLikeness, 1)
+	for _, p := range placings(places) {
+		if l := placedLikeness(places[p.shear], p, colours); l >= most {
+			best, at, most, ok = p, places[p.shear], l, true
+		}
+	}
+	return best, at, ok
 }
