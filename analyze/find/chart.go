@@ -51,20 +51,22 @@ func readCharts(t *meter, s *search, opt Options) (found []Chart) {
 func (s *search) settled(t *meter, same []chartView) chartView {
 	const most, apart = 6, 0.1 // places, two a try; pitches
 	l, corner := s.viewOf(t, same[0].grid)
+	onto := func(g homography) homography { return g.plus(corner.scale(-1)).times(1 / l.scale) }
+	edge := edgeOf(l, onto(same[0].grid))
 	var none [24]bool
 	best, least := same[0], math.Inf(1)
 	var tried []quad
 	for _, one := range same {
-		grid := one.grid.plus(corner.scale(-1)).times(1 / l.scale)
+		grid := onto(one.grid)
 		q := grid.outer()
 		near := slices.ContainsFunc(tried, func(o quad) bool { return q.farthest(o) < apart*q.side(0)/6 })
 		if near || len(tried) >= most {
 			continue
 		}
 		tried = append(tried, q)
-		grid = refined(l, grid, &one.match.odd)
+		grid = refined(l, grid, &one.match.odd, edge)
 		tried = append(tried, grid.outer())
-		if u := uneven(l, &grid, &none); u < least {
+		if u := uneven(l, &grid, &none, edge); u < least {
 			one.grid = grid.times(l.scale).plus(corner)
 			best, least = one, u
 		}
