@@ -13,7 +13,7 @@ func BenchmarkCardAndChart(b *testing.B) {
 	s.furnish(60)
 	s.addChart(s.randomPose(300, bodyHeight/bodyWidth), Edition2005, false, noGlare)
 	s.camera()
-	p := s.record(3)
+	p := s.record(newPosed(3))
 	b.ResetTimer()
 	start := processorTime()
 	for range b.N {

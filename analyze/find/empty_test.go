@@ -16,11 +16,16 @@ var emptyKinds = []struct {
 	{"room", func(s *scene) { s.furnish(30) }},
 }
 
-func emptyScene(seed uint64) posed {
+func posedEmpty(seed uint64) posed {
+	s, p := sceneWithNeither(seed)
+	return s.record(p)
+}
+
+func sceneWithNeither(seed uint64) (*scene, posed) {
 	s := newScene(1280, 720, seed+100000)
 	emptyKinds[seed%uint64(len(emptyKinds))].build(s)
 	s.camera()
-	return s.record(seed)
+	return s, newPosed(seed)
 }
 
 func (s *scene) fill(ink func(x, y float64) [3]float64) {

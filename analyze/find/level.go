@@ -61,6 +61,12 @@ func reduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n int) *level {
 // closeUp returns the area of a frame at its full size, made larger to whole samples of its chroma,
 // and where its corner lies. The area must share some of the frame.
 func closeUp(f *decode.Frame, r curve.Reading, m curve.Matrix, area image.Rectangle) (*level, Point) {
+	part, at := crop(f, area)
+	return reduce(&part, r, m, 1), Point{float64(at.X), float64(at.Y)}
+}
+
+// crop returns a part of a frame and where its corner lies, its samples shared.
+func crop(f *decode.Frame, area image.Rectangle) (decode.Frame, image.Point) {
 	luma, sx, sy := f.Planes[0], f.SubX(), f.SubY()
 	a := area.Intersect(image.Rect(0, 0, luma.Width, luma.Height))
 	a.Min = image.Pt(a.Min.X/sx*sx, a.Min.Y/sy*sy)
@@ -69,10 +75,10 @@ func closeUp(f *decode.Frame, r curve.Reading, m curve.Matrix, area image.Rectan
 		c := image.Rect(a.Min.X/sx, a.Min.Y/sy, (a.Max.X+sx-1)/sx, (a.Max.Y+sy-1)/sy)
 		part.Planes[1], part.Planes[2] = cut(f.Planes[1], c), cut(f.Planes[2], c)
 	}
-	return reduce(&part, r, m, 1), Point{float64(a.Min.X), float64(a.Min.Y)}
+	return part, a.Min
 }
 
-// cut returns a part of a plane, its samples shared.
+// cut returns a part of a plane.
 func cut(p decode.Plane, a image.Rectangle) decode.Plane {
 	a = a.Intersect(image.Rect(0, 0, p.Width, p.Height))
 	return decode.Plane{Samples: p.Samples[a.Min.Y*p.Stride+a.Min.X:], Stride: p.Stride, Width: a.Dx(), Height: a.Dy()}

@@ -64,7 +64,7 @@ func TestMeterAveragesLight(t *testing.T) {
 	s := newScene(64, 64, 1)
 	s.fill(func(x, y float64) [3]float64 { return [3]float64{0.18, 0.18, 0.18} })
 	s.stops, s.blurPx, s.greySNR, s.floorStops = -5, 0, 40, -5
-	p := s.record(1)
+	p := s.record(newPosed(1))
 	l := newMeter(p.frame, p.reading, p.matrix, 0).over(quad{{2, 2}, {62, 2}, {62, 62}, {2, 62}})
 	want := curve.FromStops(-5)
 	// four standard errors of the mean of 3600 pixels at SNR 1, luma's noise being 0.75 of a channel's

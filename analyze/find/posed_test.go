@@ -58,9 +58,22 @@ func shorterSide(q quad) float64 {
 	return math.Min((q.side(0)+q.side(2))/2, (q.side(1)+q.side(3))/2)
 }
 
-// posedChart is a chart of 60 px or more in a furnished room, with glare on some of the patches of
-// every third.
+func newPosed(seed uint64) posed { return posed{seed: seed, reading: sLog3(), matrix: curve.BT709} }
+
+// record gives a posed scene its frame, 4:2:2 or 4:2:0.
+func (s *scene) record(p posed) posed {
+	p.frame = s.frame(p.reading, p.matrix, 1+int(p.seed%2))
+	return p
+}
+
 func posedChart(seed uint64, mirrored bool) posed {
+	s, p := sceneWithChart(seed, mirrored)
+	return s.record(p)
+}
+
+// sceneWithChart is a chart of 60 px or more in a furnished room, with glare on some of the patches of
+// every third.
+func sceneWithChart(seed uint64, mirrored bool) (*scene, posed) {
 	s := newScene(1280, 720, seed)
 	s.furnish(30)
 	q := quad{}
@@ -74,11 +87,11 @@ func posedChart(seed uint64, mirrored bool) posed {
 	}
 	h := s.addChart(q, Edition2005, mirrored, glare)
 	s.camera()
-	p := s.record(seed)
+	p := newPosed(seed)
 	p.corners, p.sizePx = h.outer(), q.side(0)
 	middle := h.at(2.5, 3)
 	p.stops = s.stops + math.Log2(s.light(middle.X, middle.Y)) + s.lumaStops()
-	return p
+	return s, p
 }
 
 func noGlare(u, v float64) float64 { return 0 }
@@ -111,21 +124,20 @@ func (s *scene) lumaStops() float64 {
 	return m.Kr*s.balance[0] + m.Kb*s.balance[2]
 }
 
-func (s *scene) record(seed uint64) posed {
-	p := posed{seed: seed, reading: sLog3(), matrix: curve.BT709}
-	p.frame = s.frame(p.reading, p.matrix, 1+int(seed%2))
-	return p
-}
-
 // addSurround paints a body somewhat larger than a quad.
 func (s *scene) addSurround(q quad, factor float64, c [3]float64) {
 	big := q.shrink(factor)
 	s.paint(big, func(p Point) ([3]float64, bool) { return c, big.contains(p) })
 }
 
-// posedCard is an 18 % card in a furnished room; two of three are held by fingers over a corner
-// or an edge.
 func posedCard(seed uint64) posed {
+	s, p := sceneWithCard(seed)
+	return s.record(p)
+}
+
+// sceneWithCard is an 18 % card in a furnished room; two of three are held by fingers over a corner
+// or an edge.
+func sceneWithCard(seed uint64) (*scene, posed) {
 	s := newScene(1280, 720, seed)
 	s.furnish(25)
 	grey := [3]float64{curve.MidGrey, curve.MidGrey, curve.MidGrey}
@@ -138,11 +150,11 @@ func posedCard(seed uint64) posed {
 		s.addHand(q)
 	}
 	s.camera()
-	p := s.record(seed)
+	p := newPosed(seed)
 	p.corners, p.sizePx = q, shorterSide(q)
 	c := q.centre()
 	p.stops = s.stops + math.Log2(s.light(c.X, c.Y)) + s.lumaStops()
-	return p
+	return s, p
 }
 
 // standsOut returns the share of a quad's rim along which what lies outside differs from a colour by

@@ -34,6 +34,56 @@ type tally struct {
 	misses       []float64 // of placement, stops
 }
 
+// chart judges what was found in a scene with one chart.
+func (c *tally) chart(t *testing.T, p posed, found Findings) {
+	c.Lock()
+	defer c.Unlock()
+	if len(found.Charts) == 0 {
+		t.Logf("seed %d: chart of %.0f px at %+.2f stops missed", p.seed, p.sizePx, p.stops)
+		return
+	}
+	chart := found.Charts[0]
+	pitch := math.Min(p.corners.side(0), p.corners.side(2)) / 6
+	off, miss := quad(chart.Corners).farthest(p.corners)/pitch, math.Abs(chart.Stops-p.stops)
+	if len(found.Charts) > 1 || off > quarterPitch || miss > closeStops {
+		c.wrong++
+		t.Logf("seed %d: %d charts, corner off by %.2f pitch, placement by %.2f stops", p.seed, len(found.Charts), off, miss)
+		return
+	}
+	c.found++
+	c.misses = append(c.misses, miss)
+}
+
+// card judges what was found in a scene with one card.
+func (c *tally) card(t *testing.T, p posed, found Findings) {
+	c.Lock()
+	defer c.Unlock()
+	if len(found.Cards) == 0 {
+		t.Logf("seed %d: card of %.0f px at %+.2f stops missed", p.seed, p.sizePx, p.stops)
+		return
+	}
+	card := found.Cards[0] // the surest
+	q := quad(card.Corners)
+	miss := math.Abs(card.Stops - p.stops)
+	if !q.contains(p.corners.centre()) || !p.corners.contains(q.centre()) || miss > closeStops || len(found.Charts) > 0 {
+		c.wrong++
+		t.Logf("seed %d: card taken at %.0f, %+.2f stops for %+.2f at %.0f", p.seed, q.centre(), card.Stops, p.stops, p.corners.centre())
+		return
+	}
+	c.found++
+	c.misses = append(c.misses, miss)
+}
+
+// empty judges what was found in a scene with nothing to find.
+func (c *tally) empty(t *testing.T, p posed, found Findings) {
+	c.Lock()
+	defer c.Unlock()
+	if n := len(found.Charts) + len(found.Cards) + len(found.Faces); n > 0 {
+		c.wrong++
+		t.Logf("seed %d, %s: %d charts, %d cards, %d faces", p.seed, emptyKinds[p.seed%uint64(len(emptyKinds))].name, len(found.Charts), len(found.Cards), len(found.Faces))
+	}
+}
+
 // eachPose runs look for *poses seeds, two at a time.
 func eachPose(t *testing.T, look func(seed uint64, c *tally)) *tally {
 	c := &tally{}
@@ -72,67 +122,34 @@ func (c *tally) judge(t *testing.T) {
 	}
 }
 
+// judgeEmpty compares the tally of empty scenes with what is asked.
+func (c *tally) judgeEmpty(t *testing.T) {
+	t.Helper()
+	t.Logf("invented in %d of %d", c.wrong, *poses)
+	if float64(c.wrong) > mostInvented*float64(*poses) {
+		t.Errorf("invented in %d of %d, want %.0f %% at most", c.wrong, *poses, 100*mostInvented)
+	}
+}
+
 func TestChartsOverPoses(t *testing.T) {
 	eachPose(t, func(seed uint64, c *tally) {
 		p := posedChart(seed, false)
-		found := Look(p.frame, p.reading, p.matrix, Options{SkipFaces: true})
-		c.Lock()
-		defer c.Unlock()
-		if len(found.Charts) == 0 {
-			t.Logf("seed %d: chart of %.0f px at %+.2f stops missed", seed, p.sizePx, p.stops)
-			return
-		}
-		chart := found.Charts[0]
-		pitch := math.Min(p.corners.side(0), p.corners.side(2)) / 6
-		off, miss := quad(chart.Corners).farthest(p.corners)/pitch, math.Abs(chart.Stops-p.stops)
-		if len(found.Charts) > 1 || off > quarterPitch || miss > closeStops {
-			c.wrong++
-			t.Logf("seed %d: %d charts, corner off by %.2f pitch, placement by %.2f stops", seed, len(found.Charts), off, miss)
-			return
-		}
-		c.found++
-		c.misses = append(c.misses, miss)
+		c.chart(t, p, Look(p.frame, p.reading, p.matrix, Options{SkipFaces: true}))
 	}).judge(t)
 }
 
 func TestCardsOverPoses(t *testing.T) {
 	eachPose(t, func(seed uint64, c *tally) {
 		p := posedCard(seed)
-		found := Look(p.frame, p.reading, p.matrix, Options{SkipFaces: true})
-		c.Lock()
-		defer c.Unlock()
-		if len(found.Cards) == 0 {
-			t.Logf("seed %d: card of %.0f px at %+.2f stops missed", seed, p.sizePx, p.stops)
-			return
-		}
-		card := found.Cards[0] // the surest
-		q := quad(card.Corners)
-		miss := math.Abs(card.Stops - p.stops)
-		if !q.contains(p.corners.centre()) || !p.corners.contains(q.centre()) || miss > closeStops || len(found.Charts) > 0 {
-			c.wrong++
-			t.Logf("seed %d: card taken at %.0f, %+.2f stops for %+.2f at %.0f", seed, q.centre(), card.Stops, p.stops, p.corners.centre())
-			return
-		}
-		c.found++
-		c.misses = append(c.misses, miss)
+		c.card(t, p, Look(p.frame, p.reading, p.matrix, Options{SkipFaces: true}))
 	}).judge(t)
 }
 
 func TestNothingInvented(t *testing.T) {
-	c := eachPose(t, func(seed uint64, c *tally) {
-		p := emptyScene(seed)
-		found := Look(p.frame, p.reading, p.matrix, Options{})
-		c.Lock()
-		defer c.Unlock()
-		if n := len(found.Charts) + len(found.Cards) + len(found.Faces); n > 0 {
-			c.wrong++
-			t.Logf("seed %d, %s: %d charts, %d cards, %d faces", seed, emptyKinds[seed%uint64(len(emptyKinds))].name, len(found.Charts), len(found.Cards), len(found.Faces))
-		}
-	})
-	t.Logf("invented in %d of %d", c.wrong, *poses)
-	if float64(c.wrong) > mostInvented*float64(*poses) {
-		t.Errorf("invented in %d of %d, want %.0f %% at most", c.wrong, *poses, 100*mostInvented)
-	}
+	eachPose(t, func(seed uint64, c *tally) {
+		p := posedEmpty(seed)
+		c.empty(t, p, Look(p.frame, p.reading, p.matrix, Options{}))
+	}).judgeEmpty(t)
 }
 
 // TestMirroredChart: a chart in a mirror has its patches in no order that turning brings back.

@@ -101,10 +101,13 @@ func TestRealCharts(t *testing.T) {
 	}
 }
 
+// realNegatives are photographs with neither card nor chart.
+var realNegatives = []string{"negatives/butterfly_DX4330.jpg", "negatives/daisy_Coolpix775.jpg", "negatives/trees_S30.jpg",
+	"faces/group_A70.jpg", "faces/man_on_bench_T3i.jpg", "faces/pigo_sample.jpg"}
+
 // TestRealNegatives: nothing is found where nothing is.
 func TestRealNegatives(t *testing.T) {
-	for _, name := range []string{"negatives/butterfly_DX4330.jpg", "negatives/daisy_Coolpix775.jpg", "negatives/trees_S30.jpg",
-		"faces/group_A70.jpg", "faces/man_on_bench_T3i.jpg", "faces/pigo_sample.jpg"} {
+	for _, name := range realNegatives {
 		f, r, m := jpegFrame(t, name)
 		found := Look(f, r, m, Options{})
 		faces := len(found.Faces)
@@ -114,5 +117,31 @@ func TestRealNegatives(t *testing.T) {
 		if len(found.Charts)+len(found.Cards)+faces > 0 {
 			t.Errorf("%s: %+v", name, found)
 		}
+	}
+}
+
+// TestRealCrops looks at parts of the same photographs, as if the camera had been closer.
+func TestRealCrops(t *testing.T) {
+	looked, invented := 0, 0
+	for _, name := range realNegatives {
+		f, r, m := jpegFrame(t, name)
+		for _, width := range []int{320, 480, 640, 960, 1600} {
+			height := width * 9 / 16
+			for y := 0; y+height <= f.Planes[0].Height; y += height / 2 {
+				for x := 0; x+width <= f.Planes[0].Width; x += width / 2 {
+					part, at := crop(f, image.Rect(x, y, x+width, y+height))
+					found := Look(&part, r, m, Options{SkipFaces: true})
+					looked++
+					if len(found.Cards)+len(found.Charts) > 0 {
+						invented++
+						t.Logf("%s from %v, %d wide: %d cards, %d charts", name, at, width, len(found.Cards), len(found.Charts))
+					}
+				}
+			}
+		}
+	}
+	t.Logf("invented in %d of %d", invented, looked)
+	if float64(invented) > mostInvented*float64(looked) {
+		t.Errorf("invented in %d of %d, want %.0f %% at most", invented, looked, 100*mostInvented)
 	}
 }
