@@ -1,9 +1,15 @@
 package find
 
 import (
+	"context"
+	"os"
+	"path/filepath"
 	"syscall"
 	"testing"
 	"time"
+
+	"stopledger/curve"
+	"stopledger/decode"
 )
 
 // BenchmarkCardAndChart is the search of one 1920x1080 frame without faces. It reports the
@@ -38,6 +44,40 @@ func BenchmarkPhotograph(b *testing.B) {
 			b.ReportMetric(ms*1920*1080/pixels, "cpu-ms/1080p")
 		})
 	}
+}
+
+// BenchmarkFootage is the same for 1920x1080 frames of a phone's clip: roofs, leaves, sky.
+func BenchmarkFootage(b *testing.B) {
+	path := filepath.Join(realData, "video/phone-rooftops-hlg-hevc10-editlist.mp4")
+	if _, err := os.Stat(path); err != nil {
+		b.Skip("no real data")
+	}
+	clip, err := decode.Open(path)
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer clip.Close()
+	var frame *decode.Frame
+	err = clip.Read(context.Background(), decode.ReadOptions{Spans: []decode.Span{{First: 0, Count: 1}}}, func(f *decode.Frame) error {
+		f.Keep()
+		frame = f
+		return nil
+	})
+	if err != nil || frame == nil {
+		b.Fatal(err)
+	}
+	defer frame.Release()
+	hlg, err := curve.Find("HLG")
+	if err != nil {
+		b.Fatal(err)
+	}
+	r := curve.Reading{Curve: hlg, Range: curve.Narrow, Bits: frame.Bits}
+	b.ResetTimer()
+	start := processorTime()
+	for range b.N {
+		Look(frame, r, curve.BT2020, Options{SkipFaces: true})
+	}
+	b.ReportMetric((processorTime()-start).Seconds()*1000/float64(b.N), "cpu-ms/op")
 }
 
 func processorTime() time.Duration {

@@ -33,7 +33,7 @@ func readCards(t *meter, s *search, charts []Chart, opt Options) (found []Card) 
 		if q := p.quad.times(p.flat.level.scale); overlapsAny(q, taken) || seenAlready(q, cards) {
 			continue
 		}
-		v, ok := p.view(s.levels, s.limits, s.tones)
+		v, ok := p.view(s.levels, s.limits, s.tones, opt.Doubtful)
 		if !ok || v.shape() < opt.Doubtful || overlapsAny(v.quad, taken) {
 			continue
 		}
@@ -111,19 +111,26 @@ func ramp(x, none, full float64) float64 {
 }
 
 // shape multiplies what speaks for a card in how it lies in the picture, each 0..1. The limits are
-// ours: they were set on some 1,200 random cards and 1,600 scenes without one (the tests' scenes), so that
-// few cards and fewer other things pass.
+// ours: they were set on some 1,200 random cards and 1,600 scenes without one (the tests' scenes),
+// so that few cards and fewer other things pass.
 func (v *cardView) shape() float64 {
-	c := ramp(v.sides, 0.57, 0.75) * ramp(float64(v.strong), 1, 3) * ramp(v.sharp, 0.35, 0.6)
+	c := v.outlined() * v.crowd.sparse()
 	c *= ramp(float64(v.corners), 1.2, 3.2) * ramp(float64(v.carried), 3, 0.6)
-	c *= ramp(v.filled, 0.5, 0.76) * (0.55 + 0.45*ramp(v.outline, 0.885, 0.977))
 	c *= math.Max(ramp(v.rough, 2.1, 1.1), ramp(v.texture, 0.05, 0.02)) * ramp(v.texture, 0.3, 0.1)
 	wide := 1.2 * math.Sqrt(v.share) // the larger, the more of the room's fall of light lies on it
-	c *= ramp(v.slope, 0.5+wide, 0.1+wide)
-	c *= ramp(v.share, mostCardShare, 0.4)
-	c *= ramp(float64(v.crowd.near), 4, 1) * ramp(float64(v.crowd.twins), 5, 2) * ramp(float64(v.crowd.company), 8, 4)
-	c *= ramp(float64(v.crowd.walled), 4, 1)
-	return math.Min(shapeWorth*c*ramp(v.around, 2, 1.2), 1)
+	c *= ramp(v.slope, 0.5+wide, 0.1+wide) * ramp(v.around, 2, 1.2)
+	return math.Min(shapeWorth*c, 1)
+}
+
+// outlined is the part of shape that its sides and its area speak for.
+func (v *cardView) outlined() float64 {
+	return ramp(v.sides, 0.57, 0.75) * ramp(float64(v.strong), 1, 3) * ramp(v.sharp, 0.35, 0.6) *
+		ramp(v.filled, 0.5, 0.76) * (0.55 + 0.45*ramp(v.outline, 0.885, 0.977)) * ramp(v.share, mostCardShare, 0.4)
+}
+
+// sparse is the part of shape that few like things around speak for.
+func (c crowd) sparse() float64 {
+	return ramp(float64(c.near), 4, 1) * ramp(float64(c.twins), 5, 2) * ramp(float64(c.company), 8, 4) * ramp(float64(c.walled), 4, 1)
 }
 
 // shapeWorth puts a half where few cards are missed and little else passes.

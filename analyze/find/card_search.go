@@ -41,24 +41,26 @@ func (s *search) proposals(m, tiles *flatMap, noise roughness) (found []proposal
 			continue
 		}
 		hull := m.hull(b)
-		q, ok := enclosingQuad(hull)
-		if !ok || !cardShaped(q) || shortSide(q) < leastSide(l)-m.rim {
-			continue
-		}
-		outline := polygonArea(hull) / q.area()
-		if outline < leastOutline {
-			continue
-		}
-		// the flat area ends short of the sides it is enclosed by
-		q = q.grow(m.rim / 2)
-		rim := m.rim / 2 * (q.side(0) + q.side(1) + q.side(2) + q.side(3))
-		filled := float64(b.area) / math.Max(q.area()-rim, 1)
-		if filled >= leastFilled {
-			sigma := float64(noise.luma[clampBin(int16(b.y))]) / math.Sqrt2
-			found = append(found, proposal{q, filled, outline, *b, m, tiles, sigma})
+		for _, q := range enclosingQuads(hull) {
+			if p, ok := proposalOf(m, b, q, polygonArea(hull)/q.area()); ok {
+				p.tiles, p.noise = tiles, float64(noise.luma[clampBin(int16(b.y))])/math.Sqrt2
+				found = append(found, p)
+			}
 		}
 	}
 	return found
+}
+
+// proposalOf judges one quad around a flat area whose outline has a share of it.
+func proposalOf(m *flatMap, b *blob, q quad, outline float64) (p proposal, ok bool) {
+	if outline < leastOutline || !cardShaped(q) || shortSide(q) < leastSide(m.level)-m.rim {
+		return p, false
+	}
+	// the flat area ends short of the sides it is enclosed by
+	q = q.grow(m.rim / 2)
+	rim := m.rim / 2 * (q.side(0) + q.side(1) + q.side(2) + q.side(3))
+	filled := float64(b.area) / math.Max(q.area()-rim, 1)
+	return proposal{quad: q, filled: filled, outline: outline, mean: *b, flat: m}, filled >= leastFilled
 }
 
 // colourful reports areas that are no card by their colour alone.

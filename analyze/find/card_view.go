@@ -69,8 +69,12 @@ const (
 	averaged = 0.6
 )
 
-// view looks closely at a proposal.
-func (p *proposal) view(levels []*level, limits []steepness, tones toneTable) (v cardView, ok bool) {
+// view looks closely at a proposal; ok is false as soon as its shape cannot reach least.
+func (p *proposal) view(levels []*level, limits []steepness, tones toneTable, least float64) (v cardView, ok bool) {
+	onTiles := func(q quad) quad { return q.times(1 / p.tiles.level.scale) }
+	if crowdOf(p.tiles, onTiles(p.quad.times(p.flat.level.scale))).sparse() == 0 {
+		return v, false
+	}
 	t, ok := p.trace(levels, limits)
 	l, q := t.level, t.quad
 	if !ok || !cardShaped(q) || !q.inside(l.w, l.h) || shortSide(q) < leastSide(l) {
@@ -82,8 +86,11 @@ func (p *proposal) view(levels []*level, limits []steepness, tones toneTable) (v
 			v.strong++
 		}
 	}
+	v.crowd = crowdOf(p.tiles, onTiles(v.quad))
+	if shapeWorth*v.outlined()*v.crowd.sparse() < least {
+		return v, false
+	}
 	v.carried = carriedEdges(l, q, t.sides, t.step)
-	v.crowd = crowdOf(p.tiles, v.quad.times(1/p.tiles.level.scale))
 	coarse := levels[min(2, len(levels)-1)]
 	v.around = aroundAlike(coarse, v.quad.times(1/coarse.scale), &p.mean, tones)
 	plane := v.unevenness(p.flat.level, v.quad.times(1/p.flat.level.scale), p.noise, tones)

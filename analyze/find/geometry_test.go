@@ -137,15 +137,21 @@ func TestConvexHull(t *testing.T) {
 	}
 }
 
-// TestEnclosingQuad: a corner cut off by something in front comes back.
-func TestEnclosingQuad(t *testing.T) {
-	cut := []Point{{0, 0}, {80, 0}, {100, 15}, {100, 60}, {0, 60}}
-	q, ok := enclosingQuad(cut)
+// TestEnclosingQuads: a corner cut off by something in front comes back, also where the cut is
+// longer than a side.
+func TestEnclosingQuads(t *testing.T) {
 	want := quad{{0, 0}, {100, 0}, {100, 60}, {0, 60}}
-	if !ok || math.Abs(q.area()-want.area()) > fitTolerance {
-		t.Errorf("quad %v, want %v", q, want)
+	for _, cut := range [][]Point{
+		{{0, 0}, {80, 0}, {100, 15}, {100, 60}, {0, 60}},
+		{{0, 0}, {30, 0}, {100, 50}, {100, 60}, {0, 60}},
+		{{0, 0}, {100, 0}, {100, 60}, {0, 60}},
+	} {
+		quads := enclosingQuads(cut)
+		if !slices.ContainsFunc(quads, func(q quad) bool { return math.Abs(q.area()-want.area()) < fitTolerance }) {
+			t.Errorf("quads %v, want %v among them", quads, want)
+		}
 	}
-	if q, ok := enclosingQuad([]Point{{0, 0}, {10, 0}, {5, 8}}); ok {
+	if q := enclosingQuads([]Point{{0, 0}, {10, 0}, {5, 8}}); len(q) > 0 {
 		t.Errorf("a triangle has no four sides: %v", q)
 	}
 }

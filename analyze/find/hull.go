@@ -53,31 +53,44 @@ func polygonArea(p []Point) (a float64) {
 	return a / 2
 }
 
-// enclosingQuad reduces a convex polygon to four sides by dropping, again and again, the side
-// whose neighbours meet beyond it at the least cost of area. A corner that something covers is
-// so restored. It fails where the polygon has no four such sides.
-func enclosingQuad(p []Point) (quad, bool) {
+// enclosingQuads reduces a convex polygon to five sides by dropping, again and again, the side whose
+// neighbours meet beyond it at the least cost of area, and returns the quads that are left when any
+// of the five is dropped. A corner that something covers is so restored; which of the sides is the
+// cover's, the polygon alone does not tell.
+func enclosingQuads(p []Point) (quads []quad) {
 	p = slices.Clone(p)
-	for len(p) > 4 {
-		best, least, at := -1, math.Inf(1), Point{}
+	for len(p) > 5 {
+		best, least := -1, math.Inf(1)
 		for i := range p {
-			meet, area, ok := beyond(p, i)
-			if ok && area < least {
-				best, least, at = i, area, meet
+			if _, area, ok := beyond(p, i); ok && area < least {
+				best, least = i, area
 			}
 		}
 		if best < 0 {
-			return quad{}, false
+			return nil
 		}
-		// side best runs from p[best] to the next: both give way to where its neighbours meet
-		p[best] = at
-		p = slices.Delete(p, (best+1)%len(p), (best+1)%len(p)+1)
+		p = dropSide(p, best)
 	}
-	if len(p) < 4 {
-		return quad{}, false
+	if len(p) == 4 {
+		quads = append(quads, quad(p))
 	}
-	q := quad{p[0], p[1], p[2], p[3]}
-	return q, q.convex()
+	for i := range p {
+		if len(p) < 5 {
+			break
+		}
+		if _, _, ok := beyond(p, i); ok {
+			quads = append(quads, quad(dropSide(slices.Clone(p), i)))
+		}
+	}
+	return slices.DeleteFunc(quads, func(q quad) bool { return !q.convex() })
+}
+
+// dropSide lets the side from p[i] to the next give way to where its neighbours meet.
+func dropSide(p []Point, i int) []Point {
+	meet, _, _ := beyond(p, i)
+	p[i] = meet
+	next := (i + 1) % len(p)
+	return slices.Delete(p, next, next+1)
 }
 
 // beyond returns where the sides before and after side i meet, and the area that adds.
