@@ -31,8 +31,8 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 	if j.settings, err = j.flags.settings(); err != nil {
 		return job{}, &usageError{verb: verb, text: err.Error(), err: err}
 	}
-	if j.flags.out != "" {
-		if err := prepareFolder(j.flags.out); err != nil {
+	if fs.Changed("out") {
+		if err := prepareFolder(j.flags.out, verb); err != nil {
 			return job{}, &usageError{verb: verb, text: err.Error(), err: err}
 		}
 	}
