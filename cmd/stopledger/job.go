@@ -35,6 +35,7 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 		if err := prepareFolder(j.flags.out, verb); err != nil {
 			return job{}, &usageError{verb: verb, text: err.Error(), err: err}
 		}
+		outliveReader()
 	}
 	return j, nil
 }
@@ -77,7 +78,10 @@ func (a app) conclude(j job, doc report.Document, res results, printed error, wr
 			return err
 		}
 	}
-	if printed != nil {
+	switch {
+	case printed != nil && j.flags.out != "":
+		return fmt.Errorf("the result cannot be printed, but the report is in %s: %w", j.flags.out, printed)
+	case printed != nil:
 		return fmt.Errorf("the result cannot be printed: %w", printed)
 	}
 	if res.undone > 0 {
