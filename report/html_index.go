@@ -66,7 +66,7 @@ func newIndexPage(folder *os.Root, doc *Document) indexPage {
 		p.Compare = comparePage
 	}
 	counts, ids := map[string]int{}, map[string]bool{}
-	at, shared := map[string]int{}, sharedFolders(doc.Clips)
+	at, shared := map[string]int{}, sharedFolders(clipPaths(doc.Clips))
 	for i, c := range doc.Clips {
 		row := newIndexRow(c, i)
 		row.Folder = Printable(strings.TrimPrefix(clipDir(c.Path), shared))
