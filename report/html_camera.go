@@ -30,7 +30,7 @@ func cameraFacts(c Clip) []keyFigure {
 		list.say("Captured at", amount("", &v, " fps"), "")
 	}
 	list.say("Gamut", cam.Gamut, "")
-	if cam.Timecode != c.Timecode {
+	if cam.Timecode != "" && cam.Timecode != c.Timecode {
 		list.say("Timecode", cam.Timecode, "the camera's own")
 	}
 	if cam.Look != nil {

@@ -178,7 +178,11 @@ func areasInWords(h Highlights) string {
 		return "points"
 	}
 	if headroom, ok := known(h.Headroom); ok {
-		return typeset(PlainStops(headroom, 1) + " left")
+		words := PlainStops(headroom, 1) + " left"
+		if h.Ceiling.Origin != "measured" {
+			words = "at most " + words // the recording may clip under the end of the curve
+		}
+		return typeset(words)
 	}
 	return ""
 }

@@ -51,12 +51,16 @@ func newRuler(c Clip) *ruler {
 	if stops := correctionStops(c); stops != 0 {
 		r.Wedges = append(r.Wedges, wedge{typeset(afterWords(c)), wedgeCells(low, high, stops)})
 	}
-	for v := low; v <= high; v++ {
-		r.Ticks = append(r.Ticks, *tick(v, decimal(v, 0, v != 0, ""), edgeAnchor(v, low, high)))
-	}
 	r.Ceiling = tick(ceiling.RecordedStops, "ceiling "+SignedStops(ceiling.RecordedStops, 1), "end")
 	if floor, ok := known(c.Noise.FloorStops); ok {
 		r.Floor = tick(floor, "floor "+SignedStops(floor, 1), "start")
+	}
+	for v := low; v <= high; v++ {
+		t := tick(v, decimal(v, 0, v != 0, ""), edgeAnchor(v, low, high))
+		if crossed(t, r.Ceiling) || crossed(t, r.Floor) {
+			t.Words = ""
+		}
+		r.Ticks = append(r.Ticks, *t)
 	}
 	r.Says = "The recording's range in stops."
 	if p := c.Placement; p != nil && finite(p.Stops) {
@@ -68,6 +72,12 @@ func newRuler(c Clip) *ruler {
 	}
 	r.Says = typeset(r.Says + " Ceiling at " + SignedStops(ceiling.RecordedStops, 1) + ".")
 	return r
+}
+
+// crossed tells whether the line of a bound would run through the words of a tick.
+func crossed(t, bound *rulerTick) bool {
+	const halfTheWords = 1.4 // percent of the ruler
+	return bound != nil && math.Abs(t.X-bound.X) < halfTheWords
 }
 
 // rulerRange returns whole stops that hold floor, ceiling and grey, and most recordings.
