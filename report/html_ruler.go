@@ -57,8 +57,8 @@ func newRuler(c Clip) *ruler {
 	}
 	for v := low; v <= high; v++ {
 		t := tick(v, decimal(v, 0, v != 0, ""), edgeAnchor(v, low, high))
-		if crossed(t, r.Ceiling) || crossed(t, r.Floor) {
-			t.Words = ""
+		for _, bound := range []*rulerTick{r.Floor, r.Ceiling} {
+			crossWords(t, bound)
 		}
 		r.Ticks = append(r.Ticks, *t)
 	}
@@ -74,10 +74,17 @@ func newRuler(c Clip) *ruler {
 	return r
 }
 
-// crossed tells whether the line of a bound would run through the words of a tick.
-func crossed(t, bound *rulerTick) bool {
-	const halfTheWords = 1.4 // percent of the ruler
-	return bound != nil && math.Abs(t.X-bound.X) < halfTheWords
+// crossWords takes the words of a tick away where the line of a bound would run through them, on
+// a wide page or only on a narrow one.
+func crossWords(t, bound *rulerTick) {
+	const wide, narrow = 1.4, 3.5 // percent of the ruler that half the words, or all, take
+	if bound == nil {
+		return
+	}
+	if math.Abs(t.X-bound.X) < wide {
+		t.Words = ""
+	}
+	t.Odd = t.Odd || math.Abs(t.X-bound.X) < narrow
 }
 
 // rulerRange returns whole stops that hold floor, ceiling and grey, and most recordings.
