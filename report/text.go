@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 )
 
@@ -117,20 +118,44 @@ func (t *Text) heads() string {
 	return t.layout.paint(styleHead, line) + "\n"
 }
 
-// Summary writes the last line of an audit.
+// Summary writes the last line of an audit, and, where their signs have scrolled away, the clips
+// that need a person.
 func (t *Text) Summary(doc Document) error {
-	_, err := io.WriteString(t.w, Wrap(Summary(doc), "", t.layout.Width))
+	var b strings.Builder
+	b.WriteString(Wrap(Summary(doc), "", t.layout.Width))
+	const screenful, mostNamed = 8, 20 // clips
+	if urgent := urgentPaths(doc); len(doc.Clips) > screenful {
+		for _, path := range urgent[:min(len(urgent), mostNamed)] {
+			b.WriteString(t.layout.paint(styleAlarm, "!") + " " + shortenPath(path, t.pathRoom()) + "\n")
+		}
+		if more := len(urgent) - mostNamed; more > 0 {
+			fmt.Fprintf(&b, "  and %d more\n", more)
+		}
+	}
+	_, err := io.WriteString(t.w, b.String())
 	return err
+}
+
+// pathRoom is how wide a path may be on a line of its own.
+func (t *Text) pathRoom() int {
+	if t.layout.Width == 0 {
+		return math.MaxInt
+	}
+	return max(1, t.layout.Width-markWidth)
+}
+
+func urgentPaths(doc Document) (paths []string) {
+	for _, c := range doc.Clips {
+		if NeedsPerson(c) {
+			paths = append(paths, c.Path)
+		}
+	}
+	return paths
 }
 
 // Summary counts: "12 clips measured, 2 need a person (!), 1 could not be measured."
 func Summary(doc Document) string {
-	persons := 0
-	for _, c := range doc.Clips {
-		if NeedsPerson(c) {
-			persons++
-		}
-	}
+	persons := len(urgentPaths(doc))
 	s := plural(len(doc.Clips), "clip") + " measured"
 	switch persons {
 	case 0:

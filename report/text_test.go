@@ -162,6 +162,36 @@ func TestSummary(t *testing.T) {
 	}
 }
 
+// After a long list the clips that need a person are named again, each on a line that fits.
+func TestSummaryNamesTheUrgent(t *testing.T) {
+	tail := func(clips, urgent, width int) string {
+		doc := Document{}
+		for i := range clips {
+			c := Clip{Path: fmt.Sprintf("card/a rather long folder/%02d.mov", i)}
+			if i < urgent {
+				c.Advice.Findings = []Finding{{Level: "alarm"}}
+			}
+			doc.Clips = append(doc.Clips, c)
+		}
+		_, after, _ := strings.Cut(textOf(t, doc, Layout{Width: width}), "(!).\n")
+		return after
+	}
+	for _, test := range []struct {
+		clips, urgent, width int
+		want                 string
+	}{
+		{8, 2, 0, ""}, {9, 2, 0, "! card/a rather long folder/00.mov\n! card/a rather long folder/01.mov\n"},
+		{9, 1, 30, "! ~/00.mov\n"}, {9, 0, 0, ""},
+	} {
+		if got := tail(test.clips, test.urgent, test.width); got != test.want {
+			t.Errorf("%d of %d clips in %d columns:\n%s", test.urgent, test.clips, test.width, got)
+		}
+	}
+	if got := tail(30, 25, 0); strings.Count(got, "! ") != 20 || !strings.HasSuffix(got, "\n  and 5 more\n") {
+		t.Errorf("25 of 30 clips:\n%s", got)
+	}
+}
+
 // Whatever a file is called, what is printed of it is one line of printable characters, and a
 // name that has only those is left alone.
 func FuzzPrintable(f *testing.F) {
