@@ -227,6 +227,9 @@ func TestFolderThatHoldsSomethingElse(t *testing.T) {
 	if code, _, stderr := call(t, fakeMeasure, "audit", "--out", "", "a.mov"); code != exitUsage || !strings.Contains(stderr, "--out names no folder") {
 		t.Errorf("without a name: exit code %d: %s", code, stderr)
 	}
+	if code, _, stderr := call(t, fakeMeasure, "audit", "a.mov", ""); code != exitUsage || !strings.Contains(stderr, "one of the names is empty") {
+		t.Errorf("a clip without a name: exit code %d: %s", code, stderr)
+	}
 }
 
 func TestFolderThatCannotBeWritten(t *testing.T) {

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"github.com/spf13/pflag"
 
@@ -27,6 +28,9 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 		return job{}, err
 	}
 	j.paths = fs.Args()
+	if slices.Contains(j.paths, "") { // from a variable that is not set, perhaps
+		return job{}, &usageError{verb: verb, text: "one of the names is empty: name clips or folders"}
+	}
 	var err error
 	if j.settings, err = j.flags.settings(); err != nil {
 		return job{}, &usageError{verb: verb, text: err.Error(), err: err}
