@@ -120,7 +120,7 @@ func TestRecommendation(t *testing.T) {
 	}{
 		{"one take", []Take{judged("a.mov", 20, 1, 0)}, 0, "There are no two takes to compare."},
 		{"cleaner and clips no more", []Take{judged("d/a.mov", 20, 0.3, 0), judged("d/b.mov", 29, 0.4, 0)}, 2,
-			"Use B (b.mov): it is 9 dB cleaner at scene -4 stops and loses 0 % of the frame to the ceiling, no more than the other."},
+			"Use B (b.mov): it is 9 dB cleaner at scene -4 stops and loses nothing to the ceiling."},
 		{"cleaner and clips hardly more", []Take{judged("a.mov", 20, 0.3, 0), judged("b.mov", 29, 0.4, 0.004)}, 2,
 			"Use B (b.mov): it is 9 dB cleaner at scene -4 stops and loses 0.4 % of the frame to the ceiling, hardly more than the other."},
 		{"cleaner but clips", []Take{judged("a.mov", 20, 0.3, 0.001), judged("b.mov", 29, 0.4, 0.041)}, 0,
@@ -140,7 +140,7 @@ func TestRecommendation(t *testing.T) {
 			"No take is better: the shadows could not be compared, and they lose as much of the frame to the ceiling."},
 		{"three, the middle as clean as the last and keeps more",
 			[]Take{judged("a.mov", 20, 0.3, 0), judged("b.mov", 29, 0.4, 0), judged("c.mov", 29.3, 0.4, 0.1)}, 2,
-			"Use B (b.mov): it is 9 dB cleaner than A (a.mov) at scene -4 stops and loses 0 % of the frame to the ceiling, no more than the others."},
+			"Use B (b.mov): it is 9 dB cleaner than A (a.mov) at scene -4 stops and loses nothing to the ceiling."},
 		{"three, a trade", []Take{judged("a.mov", 20, 0.3, 0), judged("b.mov", 25, 0.4, 0.02), judged("c.mov", 30, 0.4, 0.1)}, 0,
 			"C (c.mov) is 10 dB cleaner than A (a.mov) at scene -4 stops but loses 10 % of the frame to the ceiling, where A (a.mov) loses 0 %: " +
 				"use C (c.mov) for its shadows, or A (a.mov) if what clips matters."},

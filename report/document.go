@@ -102,23 +102,42 @@ type Origin struct {
 	Origin string `json:"origin"`
 }
 
-// A Camera is what the recording says of the camera's settings; null where it does not say.
+// A Camera is what the recording says of the camera's settings; null or left out where it does
+// not say.
 type Camera struct {
 	Make          string   `json:"make,omitempty"`
 	Model         string   `json:"model,omitempty"`
+	Serial        string   `json:"serial,omitempty"`
 	Lens          string   `json:"lens,omitempty"`
+	FocalMM       *float64 `json:"focal_mm"`
+	Timecode      string   `json:"timecode,omitempty"` // of the first frame, as the camera wrote it; the container may have another
 	ISO           *float64 `json:"iso"`
 	ExposureIndex *float64 `json:"exposure_index"`
 	GainDB        *float64 `json:"gain_db"`
+	Exposure      string   `json:"exposure,omitempty"` // how it was set: manual, automatic, iris priority ...
 	ShutterS      *float64 `json:"shutter_s"`
 	ShutterDeg    *float64 `json:"shutter_angle_deg"`
 	IrisF         *float64 `json:"iris_f"`
 	IrisT         *float64 `json:"iris_t"`
 	NDStops       *float64 `json:"nd_stops"`
 	WhiteBalanceK *float64 `json:"white_balance_k"`
+	Tint          *float64 `json:"tint"` // in tint_unit
+	TintUnit      string   `json:"tint_unit,omitempty"`
 	CaptureFPS    *float64 `json:"capture_fps"`
 	Gamut         string   `json:"gamut,omitempty"`
-	Changes       []string `json:"changes,omitempty"` // what changed while recording
+	Matrix        string   `json:"matrix,omitempty"`               // as the camera says; what the clip was read with is the clip's matrix
+	Look          *Look    `json:"look"`                           // the look it carried, not applied to the recording
+	FramesHeld    int      `json:"settings_frames,omitempty"`      // frames that carry settings
+	FramesRead    int      `json:"settings_frames_read,omitempty"` // of those, how many were looked at for changes
+	Changes       []string `json:"changes,omitempty"`              // what changed while recording
+}
+
+// A Look is the colour decision list of a clip (ASC CDL v1.2): out = (in x slope + offset) ^ power.
+type Look struct {
+	Slope      [3]float64 `json:"slope"` // R, G, B
+	Offset     [3]float64 `json:"offset"`
+	Power      [3]float64 `json:"power"`
+	Saturation float64    `json:"saturation"`
 }
 
 // A Level is a recorded level.

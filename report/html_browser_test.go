@@ -176,7 +176,19 @@ func TestLargeIndexInABrowser(t *testing.T) {
 	if got := ask[string](t, ctx, `document.getElementById("shown").textContent`); got != "2000 clips" {
 		t.Errorf("the count says %q", got)
 	}
+	// Rows out of sight are not laid out, which is what makes the page quick, until somebody comes near.
+	const isLaidOut = `document.querySelector(".clip:last-child a").checkVisibility({contentVisibilityAuto: true})`
+	if ask[bool](t, ctx, isLaidOut) {
+		t.Error("a row far below is laid out before anybody sees it")
+	}
 	t.Logf("loaded and laid out in %.0f ms", ask[float64](t, ctx, `performance.getEntriesByType("navigation")[0].loadEventEnd`))
 	t.Logf("sorted in %.0f ms", ask[float64](t, ctx, `(() => { const t = performance.now(); document.querySelector('[data-key="clipped"] button').click(); document.body.offsetHeight; return performance.now() - t })()`))
+	ask[bool](t, ctx, `(window.scrollTo(0, document.body.scrollHeight / 2), true)`)
+	if _, err := chromedp.Run(ctx, chromedp.Poll[bool](`[300, 600].some(y => document.elementFromPoint(500, y).closest(".clip")?.querySelector("a").checkVisibility({contentVisibilityAuto: true}))`)); err != nil {
+		t.Error("the row in sight is not laid out: ", err)
+	}
+	if got := ask[float64](t, ctx, `document.querySelector(".clips thead").getBoundingClientRect().top`); got != 0 {
+		t.Errorf("scrolled to the middle the heads of the columns are at %g px, not at the top", got)
+	}
 	w.check(t, dir)
 }

@@ -46,7 +46,7 @@ func newClipPage(folder *os.Root, doc *Document, i int) clipPageView {
 		Verdict: typeset(Printable(Verdict(c))), Figures: keyFigures(c), Ruler: newRuler(c),
 		Findings: findingsByLevel(c), NextTake: typeset(Printable(c.Advice.Next.Text)), ForSNR: forSNRGrid(c),
 		Pictures: newPicturesView(folder, c), Waveform: newWaveformView(folder, c),
-		Method: methodFacts(c, doc.Settings), Camera: cameraFacts(c.Camera), Grids: evidenceGrids(c),
+		Method: methodFacts(c, doc.Settings), Camera: cameraFacts(c), Grids: evidenceGrids(c),
 	}
 	v.Home, v.Sky = "../"+indexPageName, clippedSky(c)
 	v.Strips = newStripViews(folder, c)

@@ -31,7 +31,7 @@ func gauge(c Clip) template.HTML {
 	}
 	if ceiling := c.Highlights.Ceiling.RecordedStops; finite(ceiling) && ceiling < gaugeHigh {
 		x := gaugeX(ceiling)
-		fmt.Fprintf(&b, `<rect class="over" x="%g" width="%g" height="9" y="13"/>`, x, gaugeWidth-x)
+		fmt.Fprintf(&b, `<rect class="over" x="%g" width="%g" height="9" y="13"/>`, x, math.Round((gaugeWidth-x)*10)/10)
 	}
 	if p := c.Placement; p != nil && finite(p.Stops) {
 		if finite(p.Low) && finite(p.High) && p.High > p.Low {

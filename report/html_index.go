@@ -1,7 +1,6 @@
 package report
 
 import (
-	"cmp"
 	"fmt"
 	"html/template"
 	"os"
@@ -20,8 +19,8 @@ type indexPage struct {
 	Spread   *spreadView
 	Compare  string // link to the comparison of the same takes, or ""
 	Urgent   []indexRow
-	More     int // clips that need a person and have no card
-	Folders  []indexFolder
+	More     int           // clips that need a person and have no card
+	Folders  []indexFolder // in the order of their first clips, as the clips were listed
 	Clips    int
 	Counts   []statusCount
 	Findings []string // ids that occur, for the filter
@@ -67,7 +66,7 @@ func newIndexPage(folder *os.Root, doc *Document) indexPage {
 		p.Compare = comparePage
 	}
 	counts, ids := map[string]int{}, map[string]bool{}
-	at, shared := map[string]int{}, sharedFolders(doc.Clips)
+	at, shared := map[string]int{}, sharedFolders(clipPaths(doc.Clips))
 	for i, c := range doc.Clips {
 		row := newIndexRow(c, i)
 		row.Folder = Printable(strings.TrimPrefix(clipDir(c.Path), shared))
@@ -87,7 +86,6 @@ func newIndexPage(folder *os.Root, doc *Document) indexPage {
 		}
 		p.Folders[k].Rows = append(p.Folders[k].Rows, row)
 	}
-	slices.SortStableFunc(p.Folders, func(a, b indexFolder) int { return cmp.Compare(a.Name, b.Name) })
 	for _, level := range []string{"alarm", "caution", "note"} {
 		of := statusOf(Clip{Advice: Advice{Findings: []Finding{{Level: level}}}})
 		p.Counts = append(p.Counts, statusCount{of, counts[level]})
@@ -180,7 +178,11 @@ func areasInWords(h Highlights) string {
 		return "points"
 	}
 	if headroom, ok := known(h.Headroom); ok {
-		return typeset(PlainStops(headroom, 1) + " left")
+		words := PlainStops(headroom, 1) + " left"
+		if h.Ceiling.Origin != "measured" {
+			words = "at most " + words // the recording may clip under the end of the curve
+		}
+		return typeset(words)
 	}
 	return ""
 }

@@ -67,9 +67,9 @@ func screenshot(t *testing.T, ctx context.Context, url, scheme string, width int
 	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, media); err != nil {
 		t.Fatal(err)
 	}
-	if err := chromedp.Do(ctx, chromedp.EmulateViewport(width, 900), chromedp.Navigate(url)); err != nil {
-		t.Fatal(err)
-	}
+	run(t, ctx, chromedp.EmulateViewport(width, 900), chromedp.Navigate(url))
+	height := ask[int64](t, ctx, `document.documentElement.scrollHeight`)
+	run(t, ctx, chromedp.EmulateViewport(width, height)) // rows out of sight are not drawn
 	png, err := chromedp.Run(ctx, chromedp.FullScreenshot(100))
 	if err != nil {
 		t.Fatal(err)

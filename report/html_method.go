@@ -55,40 +55,6 @@ func ceilingNote(ceiling Ceiling) string {
 	return joinWith(", from the ", Percent(ceiling.Percent), ceiling.Origin)
 }
 
-// cameraFacts are what the recording says of the camera; what it does not say is left out.
-func cameraFacts(cam *Camera) []keyFigure {
-	if cam == nil {
-		return nil
-	}
-	var list []keyFigure
-	say := func(label, words string) {
-		if words != "" {
-			list = append(list, keyFigure{label, Printable(words), ""})
-		}
-	}
-	say("Camera", joinWith(" ", cam.Make, cam.Model))
-	say("Lens", cam.Lens)
-	say("Gamut", cam.Gamut)
-	add := func(label string, v *float64, before, after string) {
-		if n, ok := known(v); ok {
-			list = append(list, keyFigure{label, typeset(before + plainNumber(n) + after), ""})
-		}
-	}
-	add("ISO", cam.ISO, "", "")
-	add("Exposure index", cam.ExposureIndex, "", "")
-	add("Gain", cam.GainDB, "", " dB")
-	if s, ok := known(cam.ShutterS); ok && s > 0 {
-		list = append(list, keyFigure{"Shutter", typeset(shutterWords(s)), ""})
-	}
-	add("Shutter angle", cam.ShutterDeg, "", "°")
-	add("Iris", cam.IrisF, "f/", "")
-	add("Iris", cam.IrisT, "T", "")
-	add("ND", cam.NDStops, "", " stops")
-	add("White balance", cam.WhiteBalanceK, "", " K")
-	say("Changed while recording", strings.Join(cam.Changes, "; "))
-	return list
-}
-
 // evidenceGrids are the tables that have no plot: evidence of grey, the chart, clipped areas.
 func evidenceGrids(c Clip) (grids []titledGrid) {
 	if c.Placement != nil {
@@ -165,19 +131,6 @@ func ceilingsGrid(h Highlights) titledGrid {
 
 func joinWith(between string, parts ...string) string {
 	return strings.Join(without(parts, ""), between)
-}
-
-// plainNumber formats a number as short as it is exact to four digits.
-func plainNumber(v float64) string {
-	return strconv.FormatFloat(v, 'g', 5, 64)
-}
-
-// shutterWords writes an exposure time as photographers do: "1/50 s".
-func shutterWords(s float64) string {
-	if s >= 0.5 {
-		return plainNumber(roundTo(s, 2)) + " s"
-	}
-	return "1/" + plainNumber(roundTo(1/s, 1)) + " s"
 }
 
 func targetWords(stops float64) string {

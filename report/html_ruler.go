@@ -51,12 +51,16 @@ func newRuler(c Clip) *ruler {
 	if stops := correctionStops(c); stops != 0 {
 		r.Wedges = append(r.Wedges, wedge{typeset(afterWords(c)), wedgeCells(low, high, stops)})
 	}
-	for v := low; v <= high; v++ {
-		r.Ticks = append(r.Ticks, *tick(v, decimal(v, 0, v != 0, ""), edgeAnchor(v, low, high)))
-	}
 	r.Ceiling = tick(ceiling.RecordedStops, "ceiling "+SignedStops(ceiling.RecordedStops, 1), "end")
 	if floor, ok := known(c.Noise.FloorStops); ok {
 		r.Floor = tick(floor, "floor "+SignedStops(floor, 1), "start")
+	}
+	for v := low; v <= high; v++ {
+		t := tick(v, decimal(v, 0, v != 0, ""), edgeAnchor(v, low, high))
+		for _, bound := range []*rulerTick{r.Floor, r.Ceiling} {
+			crossWords(t, bound)
+		}
+		r.Ticks = append(r.Ticks, *t)
 	}
 	r.Says = "The recording's range in stops."
 	if p := c.Placement; p != nil && finite(p.Stops) {
@@ -68,6 +72,19 @@ func newRuler(c Clip) *ruler {
 	}
 	r.Says = typeset(r.Says + " Ceiling at " + SignedStops(ceiling.RecordedStops, 1) + ".")
 	return r
+}
+
+// crossWords takes the words of a tick away where the line of a bound would run through them, on
+// a wide page or only on a narrow one.
+func crossWords(t, bound *rulerTick) {
+	const wide, narrow = 1.4, 3.5 // percent of the ruler that half the words, or all, take
+	if bound == nil {
+		return
+	}
+	if math.Abs(t.X-bound.X) < wide {
+		t.Words = ""
+	}
+	t.Odd = t.Odd || math.Abs(t.X-bound.X) < narrow
 }
 
 // rulerRange returns whole stops that hold floor, ceiling and grey, and most recordings.

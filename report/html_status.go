@@ -19,7 +19,7 @@ func statusOf(c Clip) status {
 	case "caution":
 		return status{"caution", "Worth a look"}
 	}
-	return status{"note", "In order"}
+	return status{"note", "Nothing stands out"}
 }
 
 // icon returns the sign of a level. Each has a shape of its own, so that colour is not needed.

@@ -165,7 +165,7 @@ func roundJSON(name string, v float64) float64 {
 	return roundTo(v, 4)
 }
 
-var fineNames = []string{"value", "r", "g", "b", "any", "all", "below", "clipped_any", "shutter_s", "frame_rate"}
+var fineNames = []string{"value", "r", "g", "b", "any", "all", "below", "clipped_any", "shutter_s", "frame_rate", "tint"}
 
 func significant(v float64, digits int) float64 {
 	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'e', digits-1, 64), 64)

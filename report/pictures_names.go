@@ -45,17 +45,25 @@ func clipDir(clipPath string) string {
 
 // sharedFolders returns the folders, with the slash at their end, that lie above the folder of
 // every clip; "" where there are none. No clip's own folder is among them.
-func sharedFolders(clips []Clip) string {
-	if len(clips) == 0 {
+func sharedFolders(paths []string) string {
+	if len(paths) == 0 {
 		return ""
 	}
-	shared := above(clipDir(clips[0].Path))
-	for _, c := range clips {
-		for dir := clipDir(c.Path); !strings.HasPrefix(dir, shared) || len(dir) == len(shared); {
+	shared := above(clipDir(paths[0]))
+	for _, p := range paths {
+		for dir := clipDir(p); !strings.HasPrefix(dir, shared) || len(dir) == len(shared); {
 			shared = above(strings.TrimRight(shared, `/\`))
 		}
 	}
 	return shared
+}
+
+func clipPaths(clips []Clip) []string {
+	paths := make([]string, len(clips))
+	for i, c := range clips {
+		paths[i] = c.Path
+	}
+	return paths
 }
 
 // above cuts the last element off a folder's path and leaves the slash before it.

@@ -62,11 +62,7 @@ func TestSharedFolders(t *testing.T) {
 		`d:\`:      {`d:\one\x.mov`, `d:\two\y.mov`},
 		"/deep/x/": {"/deep/x/y/a.mov"},
 	} {
-		var clips []Clip
-		for _, p := range paths {
-			clips = append(clips, Clip{Path: p})
-		}
-		if got := sharedFolders(clips); got != want {
+		if got := sharedFolders(paths); got != want {
 			t.Errorf("%q share %q, want %q", paths, got, want)
 		}
 	}

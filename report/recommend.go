@@ -33,8 +33,7 @@ func recommend(takes []Take) Recommendation {
 		return choose(takes, keeps, "it loses the least of the frame to the ceiling, "+lostText(takes[keeps])+
 			"; "+alikeShadows(takes)+".")
 	case keeps < 0 || lostMore(takes, clean) <= littleMore:
-		return choose(takes, clean, "it is "+cleanerBy(takes, clean)+" at scene -4 stops and loses "+
-			lostText(takes[clean])+" of the frame to the ceiling, "+than(takes, clean)+".")
+		return choose(takes, clean, "it is "+cleanerBy(takes, clean)+" at scene -4 stops and loses "+lostBeside(takes, clean)+".")
 	}
 	return Recommendation{Reason: takeName(takes, clean) + " is " + cleanerBy(takes, clean) + " at scene -4 stops but loses " +
 		lostText(takes[clean]) + " of the frame to the ceiling, where " + takeName(takes, keeps) + " loses " + lostText(takes[keeps]) +
@@ -125,6 +124,14 @@ func cleanerBy(takes []Take, i int) string {
 		text += " than " + takeName(takes, noisiest(takes, i))
 	}
 	return text
+}
+
+// lostBeside says what a take loses to the ceiling, and that the others lose no less.
+func lostBeside(takes []Take, i int) string {
+	if lostShare(takes[i]) == 0 {
+		return "nothing to the ceiling"
+	}
+	return lostText(takes[i]) + " of the frame to the ceiling, " + than(takes, i)
 }
 
 func than(takes []Take, i int) string {

@@ -14,9 +14,8 @@ type column struct {
 const gapWidth = 2
 
 // fit returns which columns are kept on a terminal of width columns when the first one wants
-// want columns, and what the first one gets. It never gets less than enough, unless it wants less.
-func fit(columns []column, want, width int) (kept []bool, first int) {
-	const enough = 20
+// want columns, and what the first one gets. Columns are left out for it until it has enough.
+func fit(columns []column, enough, want, width int) (kept []bool, first int) {
 	kept = make([]bool, len(columns))
 	for i := range kept {
 		kept[i] = true

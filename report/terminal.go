@@ -36,8 +36,8 @@ func pad(s string, width int, right bool) string {
 	return s + space
 }
 
-// shorten takes the middle out of a text so that it fits into width columns: the ends of a path,
-// its folder and its take, tell more than what lies between. At least one column is used.
+// shorten takes the middle out of a text so that it fits into width columns: both ends of a name
+// tell more than what lies between. At least one column is used.
 func shorten(s string, width int) string {
 	if cells(s) <= width {
 		return s
@@ -46,6 +46,20 @@ func shorten(s string, width int) string {
 	keep := max(0, width-cells(gap))
 	head := keep / 3
 	return runewidth.Truncate(s, head, "") + gap + tail(s, keep-head)
+}
+
+// shortenPath returns a path as it is printed in width columns: whole, or its file's name with as
+// many of the folders before it as there is room for, or that name without its middle.
+func shortenPath(path string, width int) string {
+	if s := Printable(path); cells(s) <= width {
+		return s
+	}
+	for i := range path {
+		if s := "~" + Printable(path[i:]); strings.ContainsAny(path[i:i+1], `/\`) && cells(s) <= width {
+			return s
+		}
+	}
+	return shorten(Printable(clipName(path)), width)
 }
 
 // tail returns the end of s, at most width columns of it.

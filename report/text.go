@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 )
 
@@ -11,7 +12,8 @@ type Text struct {
 	w      io.Writer
 	layout Layout
 	kept   []bool
-	first  int // columns of the path
+	first  int    // columns of the path
+	shared string // folders left out of every path: all clips lie below them, and there is no room
 	headed bool
 }
 
@@ -30,16 +32,29 @@ var textColumns = []struct {
 }
 
 // NewText returns a Text for the clips of paths, whose longest decides the width of the first
-// column.
+// column. Where it has no room, the folders that all share are left out.
 func NewText(w io.Writer, layout Layout, paths []string) *Text {
-	want := cells("clip")
-	for _, p := range paths {
-		want = max(want, cells(Printable(p)))
-	}
 	t := &Text{w: w, layout: layout}
-	t.kept, t.first = fit(plainColumns(), want+markWidth, layout.Width)
-	t.first = max(1, t.first-markWidth)
+	if !t.fit(paths) {
+		t.shared = sharedFolders(paths)
+		t.fit(paths)
+	}
 	return t
+}
+
+// fit sets the widths of the columns and reports whether every path has room. Columns are left
+// out for the sake of a file's name as cameras give them, not for longer ones.
+func (t *Text) fit(paths []string) bool {
+	const leastName, mostName = 18, 24
+	longest, name := cells("clip"), leastName
+	for _, p := range paths {
+		longest = max(longest, cells(Printable(strings.TrimPrefix(p, t.shared))))
+		name = max(name, cells(Printable(clipName(p))))
+	}
+	least := markWidth + min(name, mostName)
+	t.kept, t.first = fit(plainColumns(), least, longest+markWidth, t.layout.Width)
+	t.first = max(1, t.first-markWidth)
+	return t.first >= longest
 }
 
 func plainColumns() []column {
@@ -67,7 +82,7 @@ func (t *Text) Clip(c Clip) error {
 	}
 	mark := marks[worstLevel(c)]
 	sign := t.layout.paint(mark.style, pad(mark.sign, 1, false))
-	path := pad(shorten(Printable(c.Path), t.first), t.first, false)
+	path := pad(shortenPath(strings.TrimPrefix(c.Path, t.shared), t.first), t.first, false)
 
 	var b strings.Builder
 	if !t.headed {
@@ -88,31 +103,59 @@ func (t *Text) Clip(c Clip) error {
 // saidInVerdict are findings that the verdict has in its own words; as cautions they are not said
 // twice.
 var saidInVerdict = map[string]bool{"grey-over": true, "grey-under": true, "grey-weak": true, "field-clipped": true,
-	"points-clipped": true, "grey-ceiling": true, "noise-suppressed": true, "shadows-thin": true}
+	"points-clipped": true, "grey-ceiling": true, "noise-suppressed": true}
 
 func (t *Text) heads() string {
 	values := make([]string, len(textColumns))
 	for i, col := range textColumns {
 		values[i] = col.head
 	}
-	line := row(strings.Repeat(" ", markWidth)+pad("clip", t.first, false), plainColumns(), t.kept, values)
+	clip := "clip"
+	if in := "clip in " + Printable(t.shared); t.shared != "" && cells(in) <= t.first {
+		clip = in
+	}
+	line := row(strings.Repeat(" ", markWidth)+pad(clip, t.first, false), plainColumns(), t.kept, values)
 	return t.layout.paint(styleHead, line) + "\n"
 }
 
-// Summary writes the last line of an audit.
+// Summary writes the last line of an audit, and, where their signs have scrolled away, the clips
+// that need a person.
 func (t *Text) Summary(doc Document) error {
-	_, err := io.WriteString(t.w, Wrap(Summary(doc), "", t.layout.Width))
+	var b strings.Builder
+	b.WriteString(Wrap(Summary(doc), "", t.layout.Width))
+	const screenful, mostNamed = 8, 20 // clips
+	if urgent := urgentPaths(doc); len(doc.Clips) > screenful {
+		for _, path := range urgent[:min(len(urgent), mostNamed)] {
+			b.WriteString(t.layout.paint(styleAlarm, "!") + " " + shortenPath(path, t.pathRoom()) + "\n")
+		}
+		if more := len(urgent) - mostNamed; more > 0 {
+			fmt.Fprintf(&b, "  and %d more\n", more)
+		}
+	}
+	_, err := io.WriteString(t.w, b.String())
 	return err
+}
+
+// pathRoom is how wide a path may be on a line of its own.
+func (t *Text) pathRoom() int {
+	if t.layout.Width == 0 {
+		return math.MaxInt
+	}
+	return max(1, t.layout.Width-markWidth)
+}
+
+func urgentPaths(doc Document) (paths []string) {
+	for _, c := range doc.Clips {
+		if NeedsPerson(c) {
+			paths = append(paths, c.Path)
+		}
+	}
+	return paths
 }
 
 // Summary counts: "12 clips measured, 2 need a person (!), 1 could not be measured."
 func Summary(doc Document) string {
-	persons := 0
-	for _, c := range doc.Clips {
-		if NeedsPerson(c) {
-			persons++
-		}
-	}
+	persons := len(urgentPaths(doc))
 	s := plural(len(doc.Clips), "clip") + " measured"
 	switch persons {
 	case 0:
@@ -140,11 +183,7 @@ func plural(n int, noun string) string {
 
 // WriteText writes a whole document as text, the failures at its end.
 func WriteText(w io.Writer, doc Document, layout Layout) error {
-	paths := make([]string, len(doc.Clips))
-	for i, c := range doc.Clips {
-		paths[i] = c.Path
-	}
-	t := NewText(w, layout, paths)
+	t := NewText(w, layout, clipPaths(doc.Clips))
 	for _, c := range doc.Clips {
 		if err := t.Clip(c); err != nil {
 			return err

@@ -97,6 +97,41 @@ func TestShorten(t *testing.T) {
 	}
 }
 
+func TestShortenPath(t *testing.T) {
+	for _, test := range []struct {
+		path  string
+		width int
+		want  string
+	}{
+		{"day/roll/take.mov", 17, "day/roll/take.mov"}, {"day/roll/take.mov", 16, "~/roll/take.mov"}, {"day/roll/take.mov", 13, "~/take.mov"},
+		{"day/roll/take.mov", 9, "take.mov"}, {"day/roll/take.mov", 7, "ta~.mov"}, {`d:\roll\take.mov`, 12, `~\take.mov`}, {"日本/\x1btake.mov", 14, `~/\x1btake.mov`},
+	} {
+		if got := shortenPath(test.path, test.width); got != test.want {
+			t.Errorf("%q in %d: got %q, want %q", test.path, test.width, got, test.want)
+		}
+	}
+}
+
+// On a narrow terminal the folders that all clips share give way first; the file's name stays whole.
+func TestPathsOnANarrowTerminal(t *testing.T) {
+	doc := day()
+	doc.Clips, doc.Failed = doc.Clips[:2], nil
+	doc.Clips[0].Path, doc.Clips[1].Path = "/media/card/day1/A001_C003_take.mov", "/media/card/day2/A001_C004_take.mov"
+	for width, wants := range map[int][]string{
+		140: {"  /media/card/day1/A001_C003_take.mov  ", "  headroom  "},
+		100: {"clip in /media/card/ ", "  day1/A001_C003_take.mov  ", "  headroom  "},
+		80:  {"  ~/A001_C003_take.mov  ", "  by  "},
+		70:  {"  A001_C003_take.mov  ", "  at -4  "},
+	} {
+		text := textOf(t, doc, Layout{Width: width})
+		for _, want := range wants {
+			if !strings.Contains(text, want) {
+				t.Errorf("%q is missing in %d columns:\n%s", want, width, text)
+			}
+		}
+	}
+}
+
 func TestWrap(t *testing.T) {
 	got := Wrap("Pull 1.65 stops before the display transform; 54.9 % now.", "  ", 20)
 	want := "  Pull 1.65 stops\n  before the display\n  transform; 54.9 %\n  now.\n"
@@ -124,6 +159,36 @@ func TestSummary(t *testing.T) {
 		if got := Summary(Document{Clips: test.clips, Failed: make([]Failure, test.failed)}); got != test.want {
 			t.Errorf("got %q, want %q", got, test.want)
 		}
+	}
+}
+
+// After a long list the clips that need a person are named again, each on a line that fits.
+func TestSummaryNamesTheUrgent(t *testing.T) {
+	tail := func(clips, urgent, width int) string {
+		doc := Document{}
+		for i := range clips {
+			c := Clip{Path: fmt.Sprintf("card/a rather long folder/%02d.mov", i)}
+			if i < urgent {
+				c.Advice.Findings = []Finding{{Level: "alarm"}}
+			}
+			doc.Clips = append(doc.Clips, c)
+		}
+		_, after, _ := strings.Cut(textOf(t, doc, Layout{Width: width}), "(!).\n")
+		return after
+	}
+	for _, test := range []struct {
+		clips, urgent, width int
+		want                 string
+	}{
+		{8, 2, 0, ""}, {9, 2, 0, "! card/a rather long folder/00.mov\n! card/a rather long folder/01.mov\n"},
+		{9, 1, 30, "! ~/00.mov\n"}, {9, 0, 0, ""},
+	} {
+		if got := tail(test.clips, test.urgent, test.width); got != test.want {
+			t.Errorf("%d of %d clips in %d columns:\n%s", test.urgent, test.clips, test.width, got)
+		}
+	}
+	if got := tail(30, 25, 0); strings.Count(got, "! ") != 20 || !strings.HasSuffix(got, "\n  and 5 more\n") {
+		t.Errorf("25 of 30 clips:\n%s", got)
 	}
 }
 

@@ -162,7 +162,7 @@ func TestOutputThatFails(t *testing.T) {
 }
 
 func TestFolderOfTheReport(t *testing.T) {
-	inFolder(t, "a.mov", "bad.mov", "day/foreign.txt", "day/audit.json")
+	inFolder(t, "a.mov", "bad.mov", "day/foreign.txt")
 	code, _, stderr := call(t, fakeMeasure, "audit", "--out", "day", "a.mov", "bad.mov")
 	if code != exitSomeFailed {
 		t.Fatalf("exit code %d: %s", code, stderr)
@@ -188,6 +188,47 @@ func TestFolderOfTheReport(t *testing.T) {
 		if _, err := os.Stat(filepath.Join("new/deep", name)); err != nil {
 			t.Error(err)
 		}
+	}
+}
+
+// A report is written over one of the same verb, and over nothing else.
+func TestFolderThatHoldsSomethingElse(t *testing.T) {
+	inFolder(t, "a.mov", "b.mov", "site/index.html", "other/audit.json", "notes/compare.json", "page/compare.html")
+	for _, step := range []struct {
+		args string
+		code int
+		says string
+	}{
+		{"audit --out day a.mov", exitMeasured, ""},
+		{"audit --out day a.mov b.mov", exitMeasured, ""},
+		{"compare --out day a.mov b.mov", exitUsage, "--out day holds an audit"},
+		{"compare --out takes a.mov b.mov", exitMeasured, ""},
+		{"compare --out takes b.mov a.mov", exitMeasured, ""},
+		{"audit --out takes a.mov", exitUsage, "--out takes holds a comparison"},
+		{"audit --out site a.mov", exitUsage, "holds index.html, which stopledger did not write"},
+		{"audit --out other a.mov", exitUsage, "holds audit.json, which stopledger did not write"},
+		{"compare --out notes a.mov b.mov", exitUsage, "holds compare.json, which stopledger did not write"},
+		{"compare --out page a.mov b.mov", exitUsage, "holds compare.html, which stopledger did not write"},
+	} {
+		if code, _, stderr := call(t, fakeMeasure, strings.Fields(step.args)...); code != step.code || !strings.Contains(stderr, step.says) {
+			t.Errorf("%s: exit code %d: %s", step.args, code, stderr)
+		}
+	}
+	for path, holds := range map[string]string{
+		"day/index.html": "2 clips", "takes/index.html": "compare.html", "site/index.html": "not empty", "other/audit.json": "not empty",
+	} {
+		if page, err := os.ReadFile(path); err != nil || !strings.Contains(string(page), holds) {
+			t.Errorf("%s: %v, holds %.80q", path, err, page)
+		}
+	}
+	if _, err := os.Stat("day/compare.html"); err == nil {
+		t.Error("the audit's folder has a comparison")
+	}
+	if code, _, stderr := call(t, fakeMeasure, "audit", "--out", "", "a.mov"); code != exitUsage || !strings.Contains(stderr, "--out names no folder") {
+		t.Errorf("without a name: exit code %d: %s", code, stderr)
+	}
+	if code, _, stderr := call(t, fakeMeasure, "audit", "a.mov", ""); code != exitUsage || !strings.Contains(stderr, "one of the names is empty") {
+		t.Errorf("a clip without a name: exit code %d: %s", code, stderr)
 	}
 }
 

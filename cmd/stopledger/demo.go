@@ -39,6 +39,10 @@ func runDemo(ctx context.Context, args []string, stdout, stderr io.Writer) error
 	a := app{measure: measureClip, version: version, stdout: stdout, stderr: stderr}
 	clips := filepath.Join(dir, "clips")
 	if err := makeDemo(ctx, clips, stderr); err != nil {
+		if ctx.Err() != nil {
+			fmt.Fprintln(stderr, "interrupted: clips that are recorded stay; the same command goes on from there")
+			return errInterrupted
+		}
 		return err
 	}
 	if err := a.audit(ctx, []string{"--out", filepath.Join(dir, "report"), clips}); err != nil {

@@ -14,9 +14,12 @@ import (
 // textWidth is how wide the text in a report's folder is wrapped.
 const textWidth = 100
 
-// prepareFolder makes the folder of a report and checks that it can be written, before hours of
-// measuring. What is in it already stays, but for the files a report consists of.
-func prepareFolder(dir string) error {
+// prepareFolder makes the folder of a verb's report and checks that it can be written, before
+// hours of measuring. What is in it already stays, but for a report of the same verb.
+func prepareFolder(dir, verb string) error {
+	if dir == "" { // from a variable that is not set, perhaps
+		return errors.New("--out names no folder: give it one, or leave it out")
+	}
 	info, err := os.Stat(dir)
 	switch {
 	case err == nil && !info.IsDir():
@@ -26,6 +29,9 @@ func prepareFolder(dir string) error {
 	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return fmt.Errorf("--out %s cannot be made: %w", dir, err)
+	}
+	if err := checkEarlier(dir, verb); err != nil {
+		return err
 	}
 	probe, err := os.CreateTemp(dir, ".stopledger.*.part")
 	if err != nil {
@@ -44,10 +50,10 @@ func writeAudit(dir string, doc *report.Document) error {
 }
 
 func writeDocuments(dir string, doc *report.Document) error {
-	return writeFiles(dir, map[string]func(io.Writer) error{
-		"audit.json": func(w io.Writer) error { return report.WriteJSON(w, *doc) },
-		"audit.csv":  func(w io.Writer) error { return report.WriteCSV(w, *doc) },
-		"audit.txt":  func(w io.Writer) error { return report.WriteText(w, *doc, report.Layout{Width: textWidth}) },
+	return writeFiles(dir, []file{
+		{"audit.json", func(w io.Writer) error { return report.WriteJSON(w, *doc) }},
+		{"audit.csv", func(w io.Writer) error { return report.WriteCSV(w, *doc) }},
+		{"audit.txt", func(w io.Writer) error { return report.WriteText(w, *doc, report.Layout{Width: textWidth}) }},
 	})
 }
 
@@ -68,26 +74,32 @@ func writePages(dir string, compared bool) error {
 	return nil
 }
 
-// writeComparison writes what an audit has, and the comparison.
+// writeComparison writes the comparison, and what an audit has. Its document comes first: it tells
+// what the folder holds.
 func writeComparison(dir string, doc *report.Document) error {
-	if err := writeDocuments(dir, doc); err != nil {
-		return err
-	}
 	c := report.Compare(*doc)
-	err := writeFiles(dir, map[string]func(io.Writer) error{
-		"compare.json": func(w io.Writer) error { return report.WriteComparisonJSON(w, c) },
-		"compare.csv":  func(w io.Writer) error { return report.WriteComparisonCSV(w, c) },
-		"compare.txt":  func(w io.Writer) error { return report.WriteComparisonText(w, c, report.Layout{Width: textWidth}) },
+	err := writeFiles(dir, []file{
+		{"compare.json", func(w io.Writer) error { return report.WriteComparisonJSON(w, c) }},
+		{"compare.csv", func(w io.Writer) error { return report.WriteComparisonCSV(w, c) }},
+		{"compare.txt", func(w io.Writer) error { return report.WriteComparisonText(w, c, report.Layout{Width: textWidth}) }},
 	})
 	if err != nil {
+		return err
+	}
+	if err := writeDocuments(dir, doc); err != nil {
 		return err
 	}
 	return writePages(dir, true)
 }
 
-func writeFiles(dir string, files map[string]func(io.Writer) error) error {
-	for name, write := range files {
-		if err := report.WriteFile(filepath.Join(dir, name), write); err != nil {
+type file struct {
+	name  string
+	write func(io.Writer) error
+}
+
+func writeFiles(dir string, files []file) error {
+	for _, f := range files {
+		if err := report.WriteFile(filepath.Join(dir, f.name), f.write); err != nil {
 			return err
 		}
 	}

@@ -129,7 +129,8 @@ func TestSameExposure(t *testing.T) {
 	}
 	for name, change := range map[string]func(*report.Camera){
 		"make": func(c *report.Camera) { c.Make = "Canon" }, "model": func(c *report.Camera) { c.Model = "FX6" },
-		"ISO": func(c *report.Camera) { c.ISO = v(1600) }, "no ISO": func(c *report.Camera) { c.ISO = nil },
+		"another camera of that model": func(c *report.Camera) { c.Serial = "0012346" },
+		"ISO":                          func(c *report.Camera) { c.ISO = v(1600) }, "no ISO": func(c *report.Camera) { c.ISO = nil },
 		"exposure index": func(c *report.Camera) { c.ExposureIndex = v(800) }, "gain": func(c *report.Camera) { c.GainDB = v(0) },
 		"shutter": func(c *report.Camera) { c.ShutterS = v(0.01) }, "shutter angle": func(c *report.Camera) { c.ShutterDeg = v(90) },
 		"iris": func(c *report.Camera) { c.IrisF = v(4) }, "T-stop": func(c *report.Camera) { c.IrisT = v(4) },

@@ -37,11 +37,12 @@ func fullBox(kind string, body ...[]byte) []byte { return boxOf(kind, be32(0), j
 
 func handler(kind string) []byte { return fullBox("hdlr", be32(0), []byte(kind), make([]byte, 13)) }
 
-// Labels: capture gamma, private, S-Gamut3.Cine/S-Log3; primaries, private, S-Gamut3.Cine; transfer
-// characteristic, public, of HLG and of the camera log S3 (ST 2115).
+// Labels: capture gamma, private, S-Gamut3.Cine/S-Log3; primaries, private, S-Gamut3.Cine; exposure
+// set by hand; transfer characteristic, public, of HLG and of the camera log S3 (ST 2115).
 const (
 	labelSLog3     = "060E2B34 04010106 0E060401 01010605"
 	labelVLog      = "060E2B34 0401010D 04010101 010F0000"
+	labelManual    = "060E2B34 0401010B 05100101 01010000"
 	labelGamut3C   = "060E2B34 04010106 0E060401 01030105"
 	labelHLG       = "060E2B34 0401010D 04010101 010B0000"
 	labelCameraLog = "060E2B34 0401010D 04010101 010E0000"
@@ -63,9 +64,11 @@ func frameSettings(gamma string, iso int) []byte {
 	header := make([]byte, 28)
 	header[1] = 28
 	copy(header[13:], []byte{10, 2, 30, 0, 12}) // timecode
-	lens := klvSet("060E2B34 02530101 0C020101 01010000", klvItem(0x8000, be16(0xD077)))
+	lens := klvSet("060E2B34 02530101 0C020101 01010000", klvItem(0x8000, be16(0xD077)),
+		klvItem(0x8005, be16(0xD032)), klvItem(0x8007, []byte("prime"))) // 50 x 10^-3 m
 	camera := klvSet("060E2B34 02530101 0C020101 02010000",
 		klvItem(0x3210, fromHex(gamma)), klvItem(0x3219, fromHex(labelGamut3C)),
+		klvItem(0x8100, fromHex(labelManual)),
 		klvItem(0x8103, be16(4)),           // transmits a quarter
 		klvItem(0x8106, be32(25), be32(1)), // frames a second
 		klvItem(0x8108, be32(180*60)),      // degrees
@@ -73,7 +76,9 @@ func frameSettings(gamma string, iso int) []byte {
 		klvItem(0x810A, be16(-300)),        // hundredths of a dB
 		klvItem(0x810B, be16(iso)),         //
 		klvItem(0x810E, be16(5600)),        // K
-		klvItem(0x8115, be16(640)))         // exposure index
+		klvItem(0x8114, []byte("Model Two 0012345")),
+		klvItem(0x8115, be16(640)),  // exposure index
+		klvItem(0x811F, be16(-315))) // 10^-5 Duv
 	return joined(header, lens, camera, make([]byte, 16))
 }
 

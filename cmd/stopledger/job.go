@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"github.com/spf13/pflag"
 
@@ -27,14 +28,18 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 		return job{}, err
 	}
 	j.paths = fs.Args()
+	if slices.Contains(j.paths, "") { // from a variable that is not set, perhaps
+		return job{}, &usageError{verb: verb, text: "one of the names is empty: name clips or folders"}
+	}
 	var err error
 	if j.settings, err = j.flags.settings(); err != nil {
 		return job{}, &usageError{verb: verb, text: err.Error(), err: err}
 	}
-	if j.flags.out != "" {
-		if err := prepareFolder(j.flags.out); err != nil {
+	if fs.Changed("out") {
+		if err := prepareFolder(j.flags.out, verb); err != nil {
 			return job{}, &usageError{verb: verb, text: err.Error(), err: err}
 		}
+		outliveReader()
 	}
 	return j, nil
 }
@@ -77,7 +82,10 @@ func (a app) conclude(j job, doc report.Document, res results, printed error, wr
 			return err
 		}
 	}
-	if printed != nil {
+	switch {
+	case printed != nil && j.flags.out != "":
+		return fmt.Errorf("the result cannot be printed, but the report is in %s: %w", j.flags.out, printed)
+	case printed != nil:
 		return fmt.Errorf("the result cannot be printed: %w", printed)
 	}
 	if res.undone > 0 {

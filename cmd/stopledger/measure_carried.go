@@ -36,7 +36,7 @@ func carriedGrey(ctx context.Context, r *analyze.Result, path string, camera *re
 // that changes exposure. A clip that says nothing may have been shot with any.
 func sameExposure(a, b *report.Camera) bool {
 	if a == nil || b == nil || len(a.Changes) > 0 || len(b.Changes) > 0 ||
-		a.Make != b.Make || a.Model != b.Model || !same(a.CaptureFPS, b.CaptureFPS) {
+		a.Make != b.Make || a.Model != b.Model || a.Serial != b.Serial || !same(a.CaptureFPS, b.CaptureFPS) {
 		return false
 	}
 	said := false

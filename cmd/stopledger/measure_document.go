@@ -31,12 +31,15 @@ func timecodeOf(info decode.Info, rec acquisition.Record) string {
 	return info.Timecode
 }
 
+// cameraOf passes on all that the clip says of its camera.
 func cameraOf(rec acquisition.Record) *report.Camera {
 	c := rec.Camera
 	if c == nil {
 		return nil
 	}
-	return &report.Camera{Make: c.Make, Model: c.Model, Lens: c.Lens, ISO: c.ISO, ExposureIndex: c.ExposureIndex, GainDB: c.GainDB,
-		ShutterS: c.ShutterS, ShutterDeg: c.ShutterAngleDeg, IrisF: c.IrisF, IrisT: c.IrisT, NDStops: c.NDStops,
-		WhiteBalanceK: c.WhiteBalanceK, CaptureFPS: c.CaptureFPS, Gamut: c.Gamut, Changes: c.Changes}
+	return &report.Camera{Make: c.Make, Model: c.Model, Serial: c.Serial, Lens: c.Lens, FocalMM: c.FocalMM, Timecode: c.Timecode,
+		ISO: c.ISO, ExposureIndex: c.ExposureIndex, GainDB: c.GainDB, Exposure: c.Exposure, ShutterS: c.ShutterS, ShutterDeg: c.ShutterAngleDeg,
+		IrisF: c.IrisF, IrisT: c.IrisT, NDStops: c.NDStops, WhiteBalanceK: c.WhiteBalanceK, Tint: c.Tint, TintUnit: c.TintUnit,
+		CaptureFPS: c.CaptureFPS, Gamut: c.Gamut, Matrix: c.Coding, Look: (*report.Look)(c.Looks),
+		FramesHeld: c.SetsHeld, FramesRead: c.SetsRead, Changes: c.Changes}
 }

@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"os"
+	"os/signal"
+	"syscall"
 )
 
 // interruptible returns a context that the first signal cancels, so that work in hand unwinds and
@@ -25,3 +27,8 @@ func interruptible(ctx context.Context, signals <-chan os.Signal, quit func(int)
 	}()
 	return ctx, func() { close(over); cancel() }
 }
+
+// outliveReader lets the program go on when what reads its output ends, as head does after some
+// lines: then writing fails instead of ending the program, and a report is still to be written.
+// Without one there is nothing left to do, and the signal ends it as it ends any program.
+func outliveReader() { signal.Ignore(syscall.SIGPIPE) }

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"os"
+	"os/exec"
 	"strings"
 	"testing"
 
@@ -84,4 +85,35 @@ func TestNoSignal(t *testing.T) {
 	}
 	stop()
 	<-ctx.Done()
+}
+
+// When what reads the output ends before the audit does, as head does, the report is written all
+// the same. The signal ends a process, so the program runs in one of its own.
+func TestReaderThatLeaves(t *testing.T) {
+	const inChild = "STOPLEDGER_TEST_READER_LEFT"
+	if os.Getenv(inChild) != "" {
+		a := app{measure: fakeMeasure, stdout: os.Stdout, stderr: os.Stderr}
+		os.Exit(a.run(t.Context(), []string{"audit", "--out", "day", "a.mov", "b.mov"}))
+	}
+	program, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	inFolder(t, "a.mov", "b.mov")
+	reader, writer, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	reader.Close()
+	defer writer.Close()
+	var stderr bytes.Buffer
+	child := exec.Command(program, "-test.run=^TestReaderThatLeaves$")
+	child.Env, child.Stdout, child.Stderr = append(os.Environ(), inChild+"=1"), writer, &stderr
+	_ = child.Run()
+	if code := child.ProcessState.ExitCode(); code != exitBroken || !strings.Contains(stderr.String(), "the report is in day") {
+		t.Errorf("exit code %d: %s", code, stderr.String())
+	}
+	if _, err := os.Stat("day/index.html"); err != nil {
+		t.Error(err)
+	}
 }
