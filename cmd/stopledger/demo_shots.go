@@ -29,7 +29,7 @@ const (
 var demoKeys = map[string]map[string]string{
 	"S-Log3": {"com.atomos.hdr.gamma": "SLog3"},
 	"V-Log":  {"com.atomos.hdr.gamma": "VLog"},
-	"LogC3":  {"com.arri.camera.ColorGammaSxS": "LOG-C", "com.arri.camera.CameraModel": "ALEXA Mini", "com.arri.camera.ExposureIndexAsa": "800"},
+	"LogC3":  {"com.arri.camera.ColorGammaSxS": "LogC3", "com.arri.camera.ExposureIndexAsa": "800"},
 }
 
 func demoShots() []demoShot {
