@@ -118,7 +118,7 @@ func (v *cardView) shape() float64 {
 	c *= ramp(float64(v.corners), 1.2, 3.2) * ramp(float64(v.carried), 3, 0.6)
 	c *= math.Max(ramp(v.rough, 2.1, 1.1), ramp(v.texture, 0.05, 0.02)) * ramp(v.texture, 0.3, 0.1)
 	wide := 1.2 * math.Sqrt(v.share) // the larger, the more of the room's fall of light lies on it
-	c *= ramp(v.slope, 0.5+wide, 0.1+wide) * ramp(v.around, 2, 1.2)
+	c *= ramp(v.slope, 0.5+wide, 0.1+wide) * math.Max(ramp(v.around, 2, 1.2), ramp(float64(v.carried), 2, 0.5))
 	return math.Min(shapeWorth*c, 1)
 }
 
@@ -130,11 +130,11 @@ func (v *cardView) outlined() float64 {
 
 // sparse is the part of shape that few like things around speak for.
 func (c crowd) sparse() float64 {
-	return ramp(float64(c.near), 4, 1) * ramp(float64(c.twins), 5, 2) * ramp(float64(c.company), 8, 4) * ramp(float64(c.walled), 4, 1)
+	return ramp(float64(c.near), 4, 1) * ramp(float64(c.twins), 8, 3) * ramp(float64(c.company), 8, 4) * ramp(float64(c.walled), 4, 1)
 }
 
 // shapeWorth puts a half where few cards are missed and little else passes.
-const shapeWorth = 1.7
+const shapeWorth = 1.4
 
 // likeCard multiplies what speaks for a card in its light: neutral, neither in the noise nor
 // clipped, and not the brightest thing there is, as white paper is.

@@ -16,8 +16,7 @@ type crowd struct {
 
 // crowdOf counts the areas of a map around a quad.
 func crowdOf(m *flatMap, q quad) (c crowd) {
-	b := flatPart(q, m.rim)
-	side := math.Sqrt(q.area())
+	b, side := m.partIn(q), math.Sqrt(q.area())
 	var quarters [4]int
 	for i := range m.blobs {
 		o := &m.blobs[i]
@@ -47,6 +46,19 @@ func crowdOf(m *flatMap, q quad) (c crowd) {
 	}
 	c.walled = min(quarters[0], quarters[1], quarters[2], quarters[3])
 	return c
+}
+
+// partIn returns the flat area that a quad is about, or what it would be: to be set beside its
+// neighbours, which are flat areas too. One of the quad's sides may lie off.
+func (m *flatMap) partIn(q quad) blob {
+	part, side := flatPart(q, m.rim), math.Sqrt(q.area())
+	for i := range m.blobs {
+		b := &m.blobs[i]
+		if b.centre.distance(part.centre) < side/4 && 4*b.area > 3*part.area && 3*b.area < 4*part.area {
+			return *b
+		}
+	}
+	return part
 }
 
 // quarterOf is 0 to 3 for the signs of a direction.
