@@ -125,7 +125,7 @@ func (v *cardView) shape() float64 {
 // outlined is the part of shape that its sides and its area speak for.
 func (v *cardView) outlined() float64 {
 	return ramp(v.sides, 0.57, 0.75) * ramp(float64(v.strong), 1, 3) * ramp(v.sharp, 0.35, 0.6) *
-		ramp(v.filled, 0.5, 0.76) * (0.55 + 0.45*ramp(v.outline, 0.885, 0.977)) * ramp(v.share, mostCardShare, 0.4)
+		ramp(v.filled, 0.6, 0.8) * (0.55 + 0.45*ramp(v.outline, 0.885, 0.977)) * ramp(v.share, mostCardShare, 0.4)
 }
 
 // sparse is the part of shape that few like things around speak for.
@@ -134,7 +134,7 @@ func (c crowd) sparse() float64 {
 }
 
 // shapeWorth puts a half where few cards are missed and little else passes.
-const shapeWorth = 1.4
+const shapeWorth = 1.3
 
 // likeCard multiplies what speaks for a card in its light: neutral, neither in the noise nor
 // clipped, and not the brightest thing there is, as white paper is.

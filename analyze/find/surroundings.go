@@ -54,7 +54,7 @@ func (m *flatMap) partIn(q quad) blob {
 	part, side := flatPart(q, m.rim), math.Sqrt(q.area())
 	for i := range m.blobs {
 		b := &m.blobs[i]
-		if b.centre.distance(part.centre) < side/4 && 4*b.area > 3*part.area && 3*b.area < 4*part.area {
+		if b.centre.distance(part.centre) < side/4 && b.squareness() > leastSquareness && 4*b.area > 3*part.area && 3*b.area < 4*part.area {
 			return *b
 		}
 	}
