@@ -22,9 +22,11 @@ type ceilingFinder struct {
 	chroma  curve.Chroma
 	scale   float64 // file codes per 10-bit code
 	tops    [3]top10
+	hues    hues
 	samples float64
 	before  *decode.Frame
 
+	gray     bool       // there is luma only
 	lossy    bool       // coding may have taken noise
 	rounding [3]float64 // variance that rounding of Y', Cb and Cr leaves in a channel, (10-bit code)^2
 }
@@ -58,12 +60,14 @@ func (c *ceilingFinder) drop() {
 
 // pair compares two frames.
 func (c *ceilingFinder) pair(f, before *decode.Frame) {
+	c.gray = f.Layout == decode.Gray
 	now, was := channelsOf(f, c.chroma), channelsOf(before, c.chroma)
 	for y := range now.height {
 		rgb, old := now.row(y), was.row(y)
 		for i := range rgb {
 			c.compare(i, rgb[i], old[i])
 		}
+		c.hues.add(rgb, c.scale)
 		c.samples += float64(now.width)
 	}
 }
@@ -87,21 +91,35 @@ func (c *ceilingFinder) compare(channel int, row, before []float32) {
 
 // find returns the ceiling.
 func (c *ceilingFinder) find() Ceiling {
-	top := topCode(c.reading)
-	found := Ceiling{Code: top, Channel: [3]float64{math.NaN(), math.NaN(), math.NaN()}}
-	for i := range c.tops {
-		p, ok := findPile(c.tops[i], c.samples, c.rounding[i])
-		if !ok || !(p.seen && !c.lossy || c.plausible(p.code*c.scale)) {
-			continue
+	found := Ceiling{Code: topCode(c.reading), Channel: [3]float64{math.NaN(), math.NaN(), math.NaN()}}
+	for i, t := range c.tops {
+		if p, ok := findPile(t, c.samples, c.rounding[i]); ok && c.alone(p) {
+			found.set(i, p, c.scale)
 		}
-		found.Channel[i] = p.code * c.scale
-		found.from[i] = p.from * c.scale
-		if !found.Measured || found.Channel[i] < found.Code {
-			found.Code = found.Channel[i]
-		}
-		found.Measured = true
+	}
+	c.findShared(&found, pileHalf, sameCode)
+	if c.lossy {
+		c.findShared(&found, codedHalf, sameCoded)
 	}
 	return found
+}
+
+// alone tells whether a pile-up in one channel is enough. Lossy coding irons noise out of unclipped
+// light as well, so that its collapse says little there.
+func (c *ceilingFinder) alone(p pile) bool {
+	if c.lossy {
+		return p.sharp >= codedSharper*sharpEnough(p.seen) && c.plausible(p.code*c.scale)
+	}
+	return p.seen || c.plausible(p.code*c.scale)
+}
+
+// set takes a pile-up for a channel's ceiling.
+func (c *Ceiling) set(channel int, p pile, scale float64) {
+	c.Channel[channel], c.from[channel] = p.code*scale, p.from*scale
+	if !c.Measured || c.Channel[channel] < c.Code {
+		c.Code = c.Channel[channel]
+	}
+	c.Measured = true
 }
 
 // plausible tells whether a camera may clip at a file code where nothing but a sharp pile-up

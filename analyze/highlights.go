@@ -163,7 +163,7 @@ func (c *ceilingFinder) brightest(ceiling Ceiling) (code, soft float64) {
 		for at := top - 1; at > 0; at-- {
 			sum += count[at]
 			if sum >= (1-brightShare)*below && sum > 0 {
-				code = max(code, float64(at)/perCode*c.scale)
+				code = max(code, min(float64(at)/perCode*c.scale, lastCode(c.reading)))
 				break
 			}
 		}

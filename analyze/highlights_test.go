@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"stopledger/curve"
 	"stopledger/decode/synth"
 )
 
@@ -48,6 +49,23 @@ func TestHighlights(t *testing.T) {
 					})
 				}
 			}
+		}
+	}
+}
+
+// TestQuietCeilings: low in the curve, with noise that codes hardly show, channels that share a
+// ceiling make up for what each alone leaves open.
+func TestQuietCeilings(t *testing.T) {
+	for _, stops := range []float64{3, 4, 4.8} {
+		for _, noise := range []synth.Noise{{Read: 0.0001, Shot: 0.00001}, {Read: 0.0003, Shot: 0.00003}} {
+			t.Run(fmt.Sprintf("%+.1f/shot %g", stops, noise.Shot), func(t *testing.T) {
+				cam := camera(t, "S-Log3")
+				cam.Noise, cam.Ceiling = noise, curve.FromStops(stops)
+				f := expose(t, cam, synth.Shot{Scene: synth.MessRoomWindow(cam.Width, cam.Height), Frames: 4, Seed: 1, Stops: 1})
+				set := settings(cam)
+				set.Grey = "scene"
+				checkClipped(t, measure(t, f, set), f.truth, shareLossless)
+			})
 		}
 	}
 }

@@ -14,21 +14,24 @@ import (
 const (
 	perCode = 4 // bins of the histogram to one 10-bit code
 
-	pileHalf    = 1    // a pile-up reaches this far: rounding of Y', Cb and Cr moves a channel by about a code
-	pileBelow   = 12   // codes below a pile-up over which the ordinary density is taken
-	pileLeast   = 1e-4 // least share of samples: fifty of a 1080p 4:2:0 frame
-	overshoot   = 24   // how far coding may throw samples above the ceiling
-	sharpSeen   = 2.5  // density in a pile-up / ordinary, where noise collapses in it
-	sharpUnseen = 3.0  // the same, where noise is too small to tell
-	mostLeft    = 0.25 // of the temporal variance just below may be left in a pile-up
-	unseen      = 0.03 // temporal variance in code^2 that rounding hides
-	showing     = 0.08 // variance that moves samples wherever between two codes their mean lies
-	mostAbove   = 0.2  // of a pile-up's samples may lie above it
+	pileHalf      = 1    // a pile-up reaches this far either side: rounding of Y', Cb and Cr moves a channel by about a code
+	pileBelow     = 12   // codes below a pile-up over which the ordinary density is taken
+	pileLeast     = 1e-4 // least share of samples: fifty of a 1080p 4:2:0 frame
+	wellPopulated = 200  // samples that tell a level's noise
+	overshoot     = 24   // how far coding may throw samples above the ceiling
+	sharpSeen     = 2.5  // density in a pile-up / ordinary, where noise collapses in it
+	sharpUnseen   = 3.0  // the same, where noise is too small to tell
+	codedSharper  = 1.6  // so many times sharper after lossy coding, which flattens slow shading
+	mostLeft      = 0.25 // of the temporal variance just below may be left in a pile-up
+	unseen        = 0.03 // temporal variance in code^2 that rounding hides
+	showing       = 0.08 // variance that moves samples wherever between two codes their mean lies
+	mostAbove     = 0.2  // of a pile-up's samples may lie above it
 )
 
 // top10 is a channel of pairs of frames, by bins of perCode to a 10-bit code.
 type top10 struct {
 	reading curve.Reading
+	half    int       // codes that a pile-up reaches either side
 	count   []float64 // samples
 	// Change is gathered by the mean of a pair, which does not depend on its difference: samples
 	// that lie far out by chance change more than others.
@@ -37,7 +40,9 @@ type top10 struct {
 }
 
 func newTop10(r curve.Reading) top10 {
-	return top10{r, make([]float64, 1024*perCode), make([]float64, 1024*perCode), make([]float64, 1024*perCode)}
+	// Mixing channels from filtered chroma throws samples beyond the last code.
+	const bins = (1024 + 2*overshoot) * perCode
+	return top10{r, pileHalf, make([]float64, bins), make([]float64, bins), make([]float64, bins)}
 }
 
 // file returns the file code of a bin.
@@ -47,31 +52,40 @@ func (t top10) file(at int) float64 {
 
 // A pile is a pile-up.
 type pile struct {
-	code float64 // its centre
-	from float64 // code from which samples count as clipped
-	seen bool    // noise is seen to collapse in it
+	code  float64 // its centre
+	from  float64 // code from which samples count as clipped
+	seen  bool    // noise is seen to collapse in it
+	sharp float64 // density / ordinary
 }
 
 // findPile looks for a pile-up at the top of a channel. rounding is the variance in code^2 that
 // rounding alone gives a sample.
 func findPile(t top10, samples, rounding float64) (pile, bool) {
-	at, excess := t.densest(t.top(samples))
-	if excess < max(samples*pileLeast, 12) {
-		return pile{}, false
-	}
-	mass := window(t.count, at, pileHalf*perCode)
-	bins := float64(2*pileHalf*perCode + 1)
-	sharp := mass / bins / max(t.ordinary(at), 1e-9)
-	above := window(t.count, at+(pileHalf+overshoot/2)*perCode+1, overshoot/2*perCode)
+	at, sharp := t.sharpest(samples, pileLeast)
 	collapsed, seen := t.collapse(at, rounding)
-	needed := sharpUnseen
-	if seen {
-		needed = sharpSeen
-	}
-	if !collapsed || sharp < needed || above > mostAbove*mass {
+	above := window(t.count, at+(t.half+overshoot/2)*perCode+1, overshoot/2*perCode)
+	if !collapsed || sharp < sharpEnough(seen) || above > mostAbove*window(t.count, at, t.half*perCode) {
 		return pile{}, false
 	}
-	return pile{t.centre(at), t.from(at), seen}, true
+	return pile{t.centre(at), t.from(at), seen, sharp}, true
+}
+
+// sharpEnough returns how dense a pile-up must be.
+func sharpEnough(seen bool) float64 {
+	if seen {
+		return sharpSeen
+	}
+	return sharpUnseen
+}
+
+// sharpest returns the bin of the pile-up and its density as a multiple of the ordinary, 0 where
+// less than a share of all samples piles up.
+func (t top10) sharpest(samples, least float64) (at int, sharp float64) {
+	at, excess := t.densest(t.top(samples))
+	if excess < max(samples*least, 12) {
+		return at, 0
+	}
+	return at, window(t.count, at, t.half*perCode) / float64(2*t.half*perCode+1) / max(t.ordinary(at), 1e-9)
 }
 
 // collapse tells whether samples in a pile-up hold still, and whether that says anything: whether
@@ -102,8 +116,8 @@ func (t top10) top(samples float64) int {
 // densest returns the bin within reach of the top around which most samples lie in excess of
 // the ordinary density below.
 func (t top10) densest(top int) (at int, excess float64) {
-	for i := top; i >= max(top-overshoot*perCode, (pileHalf+pileBelow+2)*perCode); i-- {
-		e := window(t.count, i, pileHalf*perCode) - t.ordinary(i)*float64(2*pileHalf*perCode+1)
+	for i := top; i >= max(top-overshoot*perCode, (t.half+pileBelow+2)*perCode); i-- {
+		e := window(t.count, i, t.half*perCode) - t.ordinary(i)*float64(2*t.half*perCode+1)
 		if e > excess {
 			at, excess = i, e
 		}
@@ -114,17 +128,17 @@ func (t top10) densest(top int) (at int, excess float64) {
 // ordinary returns the mean samples in a bin over pileBelow codes below the pile-up at a bin.
 func (t top10) ordinary(at int) float64 {
 	half := pileBelow * perCode / 2
-	return window(t.count, at-(pileHalf+1)*perCode-half, half) / float64(2*half+1)
+	return window(t.count, at-(t.half+1)*perCode-half, half) / float64(2*half+1)
 }
 
 // noise returns the temporal variance in the pile-up and, less what rounding gives, in the nearest
 // well populated codes below, and where those are.
 func (t top10) noise(at int, rounding float64) (here, there float64, below int) {
 	// A sample's difference has twice the variance of its noise.
-	here = window(t.change, at, pileHalf*perCode) / max(window(t.pairs, at, pileHalf*perCode), 1) / 2
+	here = window(t.change, at, t.half*perCode) / max(window(t.pairs, at, t.half*perCode), 1) / 2
 	half := pileBelow * perCode / 2
-	for below = at - (pileHalf+1)*perCode - half; below > half; below -= half {
-		if n := window(t.pairs, below, half); n >= 200 {
+	for below = at - (t.half+1)*perCode - half; below > half; below -= half {
+		if n := window(t.pairs, below, half); n >= wellPopulated {
 			return here, window(t.change, below, half)/n/2 - rounding, below
 		}
 	}
@@ -142,7 +156,7 @@ func (t top10) carry(variance float64, from, to int) (least, likely float64) {
 // centre returns the mean code of the pile-up around a bin.
 func (t top10) centre(at int) float64 {
 	var sum, moment float64
-	for i := at - pileHalf*perCode; i <= min(at+pileHalf*perCode, len(t.count)-1); i++ {
+	for i := at - t.half*perCode; i <= min(at+t.half*perCode, len(t.count)-1); i++ {
 		n := max(t.count[i]-t.ordinary(at), 0)
 		sum += n
 		moment += n * float64(i)
@@ -154,7 +168,7 @@ func (t top10) centre(at int) float64 {
 // pile-up, less what the ordinary density puts there. Near samples that are counted and clipped
 // ones that rounding or coding moves below then balance.
 func (t top10) from(at int) float64 {
-	low := at - 2*pileHalf*perCode
+	low := at - 2*t.half*perCode
 	var all float64
 	for i := low; i < len(t.count); i++ {
 		all += t.count[i]

@@ -12,6 +12,11 @@ const (
 	modelParts = 0.10
 	// ceilingCodes: 10-bit codes; a pile-up is found to a code, rounding of Y', Cb, Cr adds one.
 	ceilingCodes = 2.0
+	// ceilingLamps: 10-bit codes; edges draw the pile-up of a few samples down and coding moves it.
+	ceilingLamps = 2.2
+	// lampsMissed: of what clips of lamps. A chroma sample at their edge holds too much of what is
+	// beside them: of a disc four pixels across that is half.
+	lampsMissed = 0.55
 	// shareLossless and shareCoded: of the frame. Chroma subsampling blurs the edge of an area by
 	// a sample, coding by a few more.
 	shareLossless = 0.005
