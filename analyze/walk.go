@@ -38,7 +38,6 @@ type band struct {
 
 	samples []cellNoise // of the current batch
 	looked  int
-	far     []float64 // see lag
 
 	stops  int64 // of the current frame: sum over cells of pixels x stops of the mean code
 	pixels int64
