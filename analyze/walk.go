@@ -25,7 +25,6 @@ type walker struct {
 	first    *decode.Frame
 	before   *decode.Frame
 	luma     lumaPlanes
-	sorting  sync.WaitGroup // of a batch's noise samples, see gather
 
 	mostClipped float64 // chroma samples of a cell at the ceiling up to which its noise is used
 }
@@ -130,7 +129,6 @@ func (w *walker) each(work func(*band)) {
 func (w *walker) end() *groupSums {
 	s := w.sums
 	w.gather()
-	defer w.sorting.Wait()
 	for i := range s.patch {
 		s.patch[i].settle(s.frames)
 	}
@@ -151,10 +149,9 @@ func (w *walker) end() *groupSums {
 // many frames of 2^27 samples the workers' histograms cannot overflow 32 bits.
 const noiseBatch = 8
 
-// gather adds the histograms of a batch to the group's and sees to it that its noise samples are
-// turned into tones and added too, in the order of batches, while the next frames are walked.
+// gather turns the noise samples of a batch into tones and adds them and the histograms to the
+// group's.
 func (w *walker) gather() {
-	w.sorting.Wait()
 	var samples []cellNoise
 	for i := range w.bands {
 		b := &w.bands[i]
@@ -166,8 +163,7 @@ func (w *walker) gather() {
 		}
 		clear(b.hist)
 	}
-	noise := &w.sums.noise
-	w.sorting.Go(func() { noise.add(samples, w.scale) })
+	w.sums.noise.add(samples, w.scale)
 }
 
 // mostForLevel is how many cells tell a pair's quieter quarter well enough.
