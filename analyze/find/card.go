@@ -125,7 +125,13 @@ func (v *cardView) shape() float64 {
 // outlined is the part of shape that its sides and its area speak for.
 func (v *cardView) outlined() float64 {
 	return ramp(v.sides, 0.57, 0.75) * ramp(float64(v.strong), 1, 3) * ramp(v.sharp, 0.35, 0.6) *
-		ramp(v.filled, 0.6, 0.8) * (0.55 + 0.45*ramp(v.outline, 0.885, 0.977)) * ramp(v.share, mostCardShare, 0.4)
+		fills(v.filled, v.outline) * ramp(v.share, mostCardShare, 0.4)
+}
+
+// fills is the part of shape that a flat area speaks for which has a share of its quad, and its
+// convex outline another.
+func fills(filled, outline float64) float64 {
+	return ramp(filled, 0.6, 0.8) * (0.55 + 0.45*ramp(outline, 0.885, 0.977))
 }
 
 // sparse is the part of shape that few like things around speak for.

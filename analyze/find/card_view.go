@@ -72,7 +72,7 @@ const (
 // view looks closely at a proposal; ok is false as soon as its shape cannot reach least.
 func (p *proposal) view(levels []*level, limits []steepness, tones toneTable, least float64) (v cardView, ok bool) {
 	onTiles := func(q quad) quad { return q.times(1 / p.tiles.level.scale) }
-	if crowdOf(p.tiles, onTiles(p.quad.times(p.flat.level.scale))).sparse() == 0 {
+	if shapeWorth*fills(p.filled, p.outline) < least || crowdOf(p.tiles, onTiles(p.quad.times(p.flat.level.scale))).sparse() == 0 {
 		return v, false
 	}
 	t, ok := p.trace(levels, limits)
