@@ -36,16 +36,13 @@ func (p lightPlane) times(k float64) lightPlane {
 	return lightPlane{p.middle.scale(1 / k), p.level, p.gx * k, p.gy * k}
 }
 
-// steadyPlane fits a plane by least squares, twice more without what stands off, and returns the
-// robust standard deviation of what is left.
+// steadyPlane fits a plane by least squares to what lies near the median, then again and again
+// without what stands off, and returns the robust standard deviation of what is left. Up to a
+// third may be something else, such as fingers.
 func steadyPlane(x, y, z []float64) (p lightPlane, left float64) {
-	keep := make([]bool, len(z))
-	for i := range keep {
-		keep[i] = true
-	}
-	off := make([]float64, len(z))
-	for range 3 {
-		p = planeOf(x, y, z, keep)
+	keep, off := make([]bool, len(z)), make([]float64, len(z))
+	p.level = median(z)
+	for range 5 {
 		for i := range z {
 			off[i] = math.Abs(z[i] - p.at(Point{x[i], y[i]}))
 		}
@@ -53,6 +50,7 @@ func steadyPlane(x, y, z []float64) (p lightPlane, left float64) {
 		for i := range keep {
 			keep[i] = off[i] <= 3*left+1e-9
 		}
+		p = planeOf(x, y, z, keep)
 	}
 	return p, left
 }
