@@ -87,12 +87,16 @@ func (p *proposal) view(levels []*level, limits []steepness, tones toneTable, le
 		}
 	}
 	v.crowd = crowdOf(p.tiles, onTiles(v.quad))
-	if shapeWorth*v.outlined()*v.crowd.sparse() < least {
+	v.corners = len(q) // what is not known yet speaks for a card
+	if v.shape() < least {
 		return v, false
 	}
 	v.carried = carriedEdges(l, q, t.sides, t.step)
 	coarse := levels[min(2, len(levels)-1)]
 	v.around = aroundAlike(coarse, v.quad.times(1/coarse.scale), &p.mean, tones)
+	if v.shape() < least {
+		return v, false
+	}
 	plane := v.unevenness(p.flat.level, v.quad.times(1/p.flat.level.scale), p.noise, tones)
 	v.corners = filledCorners(l, &p.mean, q, t.step, plane.times(l.scale/p.flat.level.scale))
 	return v, true
