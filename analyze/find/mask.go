@@ -5,6 +5,7 @@ package find
 type flatMask struct {
 	level *level
 	marks []uint8 // row by row, of the bits below
+	found []run   // see runs
 }
 
 // Bits of a mask: what is flat closely drawn is so loosely, too.
@@ -15,7 +16,7 @@ const (
 
 // maskOf marks the pixels whose changes are within the limits of a close and a loose drawing.
 func maskOf(l *level, close, loose steepness) *flatMask {
-	m := &flatMask{level: l, marks: make([]uint8, l.w*l.h)}
+	m := &flatMask{level: l, marks: make([]uint8, l.w*l.h), found: make([]run, 0, l.w*l.h/8)}
 	tight, wide := close.table(), loose.table()
 	for y := 1; y < l.h-1 && l.w >= 3; y++ {
 		markRow(m.marks[y*l.w+1:(y+1)*l.w-1], l, y, &tight, &wide)
@@ -63,10 +64,10 @@ func (n *neighbours) mark(x int, tight, wide int16) uint8 {
 	return looseBit | closeBit
 }
 
-// runs lists the stretches of marked pixels row by row.
+// runs lists the stretches of marked pixels row by row. The list holds until the next call.
 func (m *flatMask) runs(bits uint8, narrowed int) []run {
 	w, h := m.level.w, m.level.h
-	runs := make([]run, 0, w*h/8)
+	runs := m.found[:0]
 	kept := make([]bool, w)
 	for y := 1 + narrowed; y < h-1-narrowed; y++ {
 		row := m.marks[y*w : (y+1)*w]
@@ -79,6 +80,7 @@ func (m *flatMask) runs(bits uint8, narrowed int) []run {
 		}
 		runs = appendRuns(runs, kept, y)
 	}
+	m.found = runs
 	return runs
 }
 
