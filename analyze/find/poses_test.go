@@ -9,7 +9,7 @@ import (
 )
 
 // poses is how many random scenes of each kind are looked at, 200 and more for a full run; first is
-// the seed of the first. The limits in this package were set on seeds below 10000; others tell how
+// the seed of the first. The limits in this package were set on seeds below 32000; others tell how
 // well they hold.
 var (
 	poses = flag.Int("poses", 10, "random scenes of each kind")
