@@ -30,9 +30,11 @@ type faint struct {
 // codes, in channels without a ceiling.
 func (c *ceilingFinder) findShared(found *Ceiling, half int, same float64) {
 	var all [3]faint
-	for i := range c.tops {
-		if all[i] = c.faint(i, half); !math.IsNaN(found.Channel[i]) {
-			all[i] = faint{pile: pile{code: found.Channel[i] / c.scale}, known: true}
+	for i, code := range found.Channel {
+		if math.IsNaN(code) {
+			all[i] = c.faint(i, half)
+		} else {
+			all[i] = faint{pile: pile{code: code / c.scale}, known: true}
 		}
 	}
 	end := lastCode(c.reading) / c.scale

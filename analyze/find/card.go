@@ -34,7 +34,7 @@ func readCards(t *meter, s *search, charts []Chart, opt Options) (found []Card) 
 			continue
 		}
 		v, ok := p.view(s.levels, s.limits, s.tones, opt.Doubtful)
-		if !ok || v.shape() < opt.Doubtful || overlapsAny(v.quad, taken) {
+		if !ok || overlapsAny(v.quad, taken) {
 			continue
 		}
 		c := readCard(t, &v, opt)

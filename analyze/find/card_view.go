@@ -69,7 +69,8 @@ const (
 	averaged = 0.6
 )
 
-// view looks closely at a proposal; ok is false as soon as its shape cannot reach least.
+// view looks closely at a proposal; ok is false where its shape does not reach least, as soon as that
+// is known.
 func (p *proposal) view(levels []*level, limits []steepness, tones toneTable, least float64) (v cardView, ok bool) {
 	onTiles := func(q quad) quad { return q.times(1 / p.tiles.level.scale) }
 	if shapeWorth*fills(p.filled, p.outline) < least || crowdOf(p.tiles, onTiles(p.quad.times(p.flat.level.scale))).sparse() == 0 {
@@ -99,7 +100,7 @@ func (p *proposal) view(levels []*level, limits []steepness, tones toneTable, le
 	}
 	plane := v.unevenness(p.flat.level, v.quad.times(1/p.flat.level.scale), p.noise, tones)
 	v.corners = filledCorners(l, &p.mean, q, t.step, plane.times(l.scale/p.flat.level.scale))
-	return v, true
+	return v, v.shape() >= least
 }
 
 // cornerTolerance is how far the signal in a corner may be off at least, 12-bit scale: coding smears

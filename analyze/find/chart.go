@@ -147,8 +147,8 @@ func readChart(t *meter, s *chartView, opt Options) Chart {
 	c.Patches = measurePatches(t, &s.grid, opt.Edition)
 	across, down := unevenLight(t.matrix, &c.Patches, opt.Edition, s.match.odd)
 	leaveOutGlare(&c.Patches, &s.match)
-	if borneOut(&c.Patches, across) != across {
-		across, down = 0, 0
+	if !borneOut(&c.Patches, across) {
+		across, down = 0, 0 // both come of one fit
 	}
 	c.Across, c.Down = 5*across, 3*down
 	c.Line = judgeNeutrals(&c.Patches, across)

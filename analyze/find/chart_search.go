@@ -58,7 +58,7 @@ func (s *chartSearch) settle(g *lattice, at []place, p placing) {
 	var from, to []Point
 	var seen [24]bool
 	for k, n := range g.nodes {
-		if u, v := p.patch(at[k]); u >= 0 && u < 6 && v >= 0 && v < 4 {
+		if u, v, ok := p.patch(at[k]); ok {
 			from = append(from, Point{float64(u), float64(v)})
 			to = append(to, s.flat.blobs[n.blob].centre)
 		}

@@ -71,15 +71,14 @@ func enclosingQuads(p []Point) (quads []quad) {
 		}
 		p = dropSide(p, best)
 	}
-	if len(p) == 4 {
+	switch len(p) {
+	case 4:
 		quads = append(quads, quad(p))
-	}
-	for i := range p {
-		if len(p) < 5 {
-			break
-		}
-		if _, _, ok := beyond(p, i); ok {
-			quads = append(quads, quad(dropSide(slices.Clone(p), i)))
+	case 5:
+		for i := range p {
+			if _, _, ok := beyond(p, i); ok {
+				quads = append(quads, quad(dropSide(slices.Clone(p), i)))
+			}
 		}
 	}
 	return slices.DeleteFunc(quads, func(q quad) bool { return !q.convex() })

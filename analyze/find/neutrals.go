@@ -61,16 +61,13 @@ func judgeNeutrals(p *[24]Patch, acrossStops float64) Line {
 	return line
 }
 
-// borneOut returns across, or 0 where more of the neutrals agree if the light is taken as even: much
-// glare over colours looks like a slope.
-func borneOut(p *[24]Patch, across float64) float64 {
+// borneOut reports whether a slope of the light stands with the neutrals: not where more of them agree
+// if the light is taken as even. Much glare over colours looks like a slope.
+func borneOut(p *[24]Patch, across float64) bool {
 	sloped, even := *p, *p
 	markUsable(&sloped)
 	markUsable(&even)
-	if agree(&even, 0) > agree(&sloped, across) {
-		return 0
-	}
-	return across
+	return agree(&even, 0) <= agree(&sloped, across)
 }
 
 func markUsable(p *[24]Patch) {

@@ -2,6 +2,7 @@ package find
 
 import (
 	"flag"
+	"fmt"
 	"math"
 	"slices"
 	"sync"
@@ -34,44 +35,52 @@ type tally struct {
 	misses       []float64 // of placement, stops
 }
 
-// chart judges what was found in a scene with one chart.
-func (c *tally) chart(t *testing.T, p posed, found Findings) {
+// take notes a scene in which one thing was to be found: none was, or it has a fault, or its placement
+// misses the truth by so many stops.
+func (c *tally) take(t *testing.T, p posed, found bool, fault string, miss float64) {
 	c.Lock()
 	defer c.Unlock()
-	if len(found.Charts) == 0 {
-		t.Logf("seed %d: chart of %.0f px at %+.2f stops missed", p.seed, p.sizePx, p.stops)
-		return
+	if found && fault == "" && miss > closeStops {
+		fault = "reads another light"
 	}
-	chart := found.Charts[0]
-	pitch := math.Min(p.corners.side(0), p.corners.side(2)) / 6
-	off, miss := quad(chart.Corners).farthest(p.corners)/pitch, math.Abs(chart.Stops-p.stops)
-	if len(found.Charts) > 1 || off > quarterPitch || miss > closeStops {
+	switch {
+	case !found:
+		t.Logf("seed %d: %.0f px at %+.2f stops missed", p.seed, p.sizePx, p.stops)
+	case fault != "":
 		c.wrong++
-		t.Logf("seed %d: %d charts, corner off by %.2f pitch, placement by %.2f stops", p.seed, len(found.Charts), off, miss)
+		t.Logf("seed %d: %s, placement off by %.2f stops", p.seed, fault, miss)
+	default:
+		c.found++
+		c.misses = append(c.misses, miss)
+	}
+}
+
+// chart judges what was found in a scene with one chart.
+func (c *tally) chart(t *testing.T, p posed, found Findings) {
+	if len(found.Charts) == 0 {
+		c.take(t, p, false, "", 0)
 		return
 	}
-	c.found++
-	c.misses = append(c.misses, miss)
+	chart, fault := found.Charts[0], ""
+	pitch := math.Min(p.corners.side(0), p.corners.side(2)) / 6
+	if off := quad(chart.Corners).farthest(p.corners) / pitch; len(found.Charts) > 1 || off > quarterPitch {
+		fault = fmt.Sprintf("%d charts, corner off by %.2f pitch", len(found.Charts), off)
+	}
+	c.take(t, p, true, fault, math.Abs(chart.Stops-p.stops))
 }
 
 // card judges what was found in a scene with one card.
 func (c *tally) card(t *testing.T, p posed, found Findings) {
-	c.Lock()
-	defer c.Unlock()
 	if len(found.Cards) == 0 {
-		t.Logf("seed %d: card of %.0f px at %+.2f stops missed", p.seed, p.sizePx, p.stops)
+		c.take(t, p, false, "", 0)
 		return
 	}
-	card := found.Cards[0] // the surest
+	card, fault := found.Cards[0], "" // the surest
 	q := quad(card.Corners)
-	miss := math.Abs(card.Stops - p.stops)
-	if !q.contains(p.corners.centre()) || !p.corners.contains(q.centre()) || miss > closeStops || len(found.Charts) > 0 {
-		c.wrong++
-		t.Logf("seed %d: card taken at %.0f, %+.2f stops for %+.2f at %.0f", p.seed, q.centre(), card.Stops, p.stops, p.corners.centre())
-		return
+	if !q.contains(p.corners.centre()) || !p.corners.contains(q.centre()) || len(found.Charts) > 0 {
+		fault = fmt.Sprintf("card taken at %.0f for %.0f, %d charts", q.centre(), p.corners.centre(), len(found.Charts))
 	}
-	c.found++
-	c.misses = append(c.misses, miss)
+	c.take(t, p, true, fault, math.Abs(card.Stops-p.stops))
 }
 
 // empty judges what was found in a scene with nothing to find.
