@@ -43,7 +43,8 @@ func (s Source) String() string {
 
 // Encode returns the formula's n for scene-linear light (0.18 for mid grey). NaN gives NaN,
 // and light outside the curve's domain gives its end value.
-func (c *Curve) Encode(linear float64) float64 {
+func (c *Curve) Encode(l Light) float64 {
+	linear := float64(l)
 	if math.IsNaN(linear) {
 		return linear
 	}
@@ -53,11 +54,11 @@ func (c *Curve) Encode(linear float64) float64 {
 // Decode returns the scene-linear light for the formula's n: the exact inverse of Encode.
 // Where a paper prints its inverse rounded on its own, or its pieces do not meet, this
 // differs from the printed inverse by less than a code (see joined). NaN gives NaN.
-func (c *Curve) Decode(n float64) float64 {
+func (c *Curve) Decode(n float64) Light {
 	if math.IsNaN(n) {
-		return n
+		return Light(n)
 	}
-	return c.shape.decode(n)
+	return Light(c.shape.decode(n))
 }
 
 // DecodeSlope returns the derivative of Decode at n: scene-linear light per unit of n. It is

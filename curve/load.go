@@ -74,8 +74,8 @@ func usable(c *Curve) error {
 	const steps = 64
 	last := math.Inf(-1)
 	for i := range steps + 1 {
-		x := c.Decode(c.Top * float64(i) / steps)
-		back := c.Decode(c.Encode(x))
+		x := float64(c.Decode(c.Top * float64(i) / steps))
+		back := float64(c.Decode(c.Encode(Light(x))))
 		if math.IsNaN(x) || math.IsInf(x, 0) || !(math.Abs(back-x) <= 1e-9*max(1, math.Abs(x))) {
 			return errors.New("its numbers are too large or too small to compute with")
 		}

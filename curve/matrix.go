@@ -43,8 +43,7 @@ func (r Reading) Chroma(m Matrix) Chroma {
 }
 
 // RGB returns R', G' and B' as file codes on the scale of luma.
-func (c Chroma) RGB(y, cb, cr float64) (red, green, blue float64) {
-	cb -= c.Mid
-	cr -= c.Mid
-	return y + c.CrR*cr, y + c.CbG*cb + c.CrG*cr, y + c.CbB*cb
+func (c Chroma) RGB(y, cb, cr FileCode) (red, green, blue FileCode) {
+	u, v := float64(cb)-c.Mid, float64(cr)-c.Mid
+	return y + FileCode(c.CrR*v), y + FileCode(c.CbG*u+c.CrG*v), y + FileCode(c.CbB*u)
 }

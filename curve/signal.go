@@ -27,91 +27,107 @@ const (
 )
 
 // A Reading is everything needed to turn the codes of one file into scene-linear light and
-// back: the curve, the file's range and its bit depth. It owns convention x range x depth.
+// back: the curve, the file's range and its bit depth. It owns convention x range x depth, and
+// nothing else scales a code.
 //
 // A data curve in a file flagged full range is read as n = code / (2^bits - 1). No curve
 // document says what a camera means by such a file: doubt the range when grey looks wrong.
-//
-// "File code" is the integer as the file holds it; "code10" is the same on the 10-bit scale
-// (file code / 2^(bits-10)), as people quote it.
 type Reading struct {
 	Curve *Curve
 	Range Range
 	Bits  int // 8..16
 }
 
+// PerCode returns how many file codes make one code of the 10-bit scale: 2^(bits-10).
+func (r Reading) PerCode() float64 { return math.Exp2(float64(r.Bits) - 10) }
+
+// Code returns a file code on the 10-bit scale.
+func (r Reading) Code(c FileCode) Code { return Code(float64(c) / r.PerCode()) }
+
+// FileCode returns a code of the 10-bit scale at the file's depth.
+func (r Reading) FileCode(c Code) FileCode { return FileCode(float64(c) * r.PerCode()) }
+
+// Variance returns a variance of file codes on the 10-bit scale.
+func (r Reading) Variance(v float64) CodeVariance { return CodeVariance(v / r.PerCode() / r.PerCode()) }
+
+// Codes returns how many codes the file can hold, 2^bits.
+func (r Reading) Codes() int { return 1 << r.Bits }
+
 // Signal returns the formula's n for a file code.
-func (r Reading) Signal(code float64) float64 {
-	top := math.Exp2(float64(r.Bits)) - 1
-	step := math.Exp2(float64(r.Bits) - 10)
+func (r Reading) Signal(c FileCode) float64 {
+	code := float64(c)
 	switch {
 	case r.Range == Full:
-		return code / top
+		return code / float64(r.Codes()-1)
 	case r.Curve.Convention == DataCodes:
-		return code / step / 1023
+		return code / r.PerCode() / 1023
 	default:
-		return (code/step - 64) / 876
+		return (code/r.PerCode() - 64) / 876
 	}
 }
 
-// Code returns the file code, unrounded, at which n is recorded.
-func (r Reading) Code(n float64) float64 {
-	top := math.Exp2(float64(r.Bits)) - 1
-	step := math.Exp2(float64(r.Bits) - 10)
+// Recorded returns the file code, unrounded, at which n is recorded.
+func (r Reading) Recorded(n float64) FileCode {
 	switch {
 	case r.Range == Full:
-		return n * top
+		return FileCode(n * float64(r.Codes()-1))
 	case r.Curve.Convention == DataCodes:
-		return n * 1023 * step
+		return FileCode(n * 1023 * r.PerCode())
 	default:
-		return (64 + 876*n) * step
+		return FileCode((64 + 876*n) * r.PerCode())
 	}
 }
 
-// Code10 returns a file code on the 10-bit scale.
-func (r Reading) Code10(code float64) float64 { return code / math.Exp2(float64(r.Bits)-10) }
-
-// Percent returns the video level in percent, as a zebra shows it: 0 at code 64 and 100 at
+// Percent returns the video level of a file code, as a zebra shows it: 0 at code 64 and 100 at
 // code 940 of a narrow-range recording of the same signal.
-func (r Reading) Percent(code float64) float64 {
-	n := r.Signal(code)
+func (r Reading) Percent(c FileCode) Percent {
+	n := r.Signal(c)
 	if r.Curve.Convention == DataCodes {
-		return (n*1023 - 64) / 8.76
+		return Percent((n*1023 - 64) / 8.76)
 	}
-	return n * 100
+	return Percent(n * 100)
 }
 
-// Linear returns the scene-linear light of a file code: 0.18 for nominal mid grey. It may be
+// Light returns the scene-linear light of a file code: 0.18 for nominal mid grey. It may be
 // negative: noise around black is, and must stay so until after the mean.
-func (r Reading) Linear(code float64) float64 { return r.Curve.Decode(r.Signal(code)) }
+func (r Reading) Light(c FileCode) Light { return r.Curve.Decode(r.Signal(c)) }
 
 // CodeOf returns the file code, unrounded, at which scene-linear light is recorded.
-func (r Reading) CodeOf(linear float64) float64 { return r.Code(r.Curve.Encode(linear)) }
+func (r Reading) CodeOf(l Light) FileCode { return r.Recorded(r.Curve.Encode(l)) }
 
-// LinearPerCode returns the change of scene-linear light per file code at a code.
-func (r Reading) LinearPerCode(code float64) float64 {
-	return r.Curve.DecodeSlope(r.Signal(code)) * (r.Signal(code+1) - r.Signal(code))
+// PercentOf returns the video level at which scene-linear light is recorded.
+func (r Reading) PercentOf(l Light) Percent { return r.Percent(r.CodeOf(l)) }
+
+// LightPerCode returns the change of scene-linear light per file code at a code.
+func (r Reading) LightPerCode(c FileCode) float64 {
+	return r.Curve.DecodeSlope(r.Signal(c)) * (r.Signal(c+1) - r.Signal(c))
 }
 
-// Stops returns the recorded stops of a file code: log2(linear / 0.18); -Inf at or below no light.
-func (r Reading) Stops(code float64) float64 { return ToStops(r.Linear(code)) }
+// Stops returns the recorded stops of a file code: log2(light / 0.18); -Inf at or below no light.
+func (r Reading) Stops(c FileCode) Stops { return r.Light(c).Stops() }
 
-// Table returns the scene-linear light of each file code 0 .. 2^bits-1.
-func (r Reading) Table() []float64 {
-	t := make([]float64, 1<<r.Bits)
-	for c := range t {
-		t[c] = r.Linear(float64(c))
+// Top returns the file code at which the curve or the file ends, whichever comes first.
+func (r Reading) Top() FileCode { return min(r.Last(), r.Recorded(r.Curve.Top)) }
+
+// Last returns the highest file code that may hold picture: narrow-range files keep 1020..1023
+// for timing references (Recommendation ITU-R BT.2100-2, table 9).
+func (r Reading) Last() FileCode {
+	if r.Range == Full {
+		return FileCode(r.Codes() - 1)
 	}
-	return t
+	return r.FileCode(1020) - 1
 }
 
-// ToStops returns log2(linear / 0.18), -Inf at or below no light.
-func ToStops(linear float64) float64 {
-	if !(linear > 0) {
-		return math.Inf(-1)
+// Stops returns log2(light / 0.18), -Inf at or below no light.
+func (l Light) Stops() Stops {
+	if !(l > 0) {
+		return Stops(math.Inf(-1))
 	}
-	return math.Log2(linear / MidGrey)
+	return Stops(math.Log2(float64(l) / MidGrey))
 }
 
-// FromStops returns 0.18 x 2^stops.
-func FromStops(stops float64) float64 { return MidGrey * math.Exp2(stops) }
+// Light returns 0.18 x 2^stops.
+func (s Stops) Light() Light { return Light(MidGrey * math.Exp2(float64(s))) }
+
+// Gain returns 2^stops, the factor of light that an exposure change makes.
+func (s Stops) Gain() float64 { return math.Exp2(float64(s)) }

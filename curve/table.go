@@ -1,37 +1,40 @@
 package curve
 
-import "sort"
-
-// A table is a curve of straight pieces through points, both columns strictly increasing.
-// Beyond its ends it goes on as its first and last piece do: a table that is only looked up
-// would clamp there, which would bias the mean of noise around black.
-type table struct{ xs, ns []float64 }
-
-func (t table) encode(x float64) float64 {
-	i := piece(t.xs, x)
-	return between(x, t.xs[i], t.xs[i+1], t.ns[i], t.ns[i+1])
+// A Table tells light, its slope and stops by file code: whole codes are looked up, codes between
+// two are interpolated on a straight line, codes beyond the file's follow the curve.
+type Table struct {
+	Reading Reading
+	Light   []Light   // of each file code 0 .. 2^bits-1
+	Slope   []float64 // light per file code
+	Stops   []Stops   // recorded; -Inf at or below no light
 }
 
-func (t table) decode(n float64) float64 {
-	i := piece(t.ns, n)
-	return between(n, t.ns[i], t.ns[i+1], t.xs[i], t.xs[i+1])
-}
-
-func (t table) slope(n float64) float64 {
-	i := piece(t.ns, n)
-	return (t.xs[i+1] - t.xs[i]) / (t.ns[i+1] - t.ns[i])
-}
-
-// piece returns i of the piece from at[i] to at[i+1] that serves v.
-func piece(at []float64, v float64) int {
-	i := sort.Search(len(at), func(i int) bool { return at[i] > v }) - 1
-	return min(max(i, 0), len(at)-2)
-}
-
-// between maps v from a..b to c..d, giving d exactly at b.
-func between(v, a, b, c, d float64) float64 {
-	if v == b {
-		return d
+// Table returns the reading's table.
+func (r Reading) Table() *Table {
+	t := &Table{r, make([]Light, r.Codes()), make([]float64, r.Codes()), make([]Stops, r.Codes())}
+	for i := range t.Light {
+		c := FileCode(i)
+		t.Light[i], t.Slope[i] = r.Light(c), r.LightPerCode(c)
+		t.Stops[i] = t.Light[i].Stops()
 	}
-	return c + (v-a)/(b-a)*(d-c)
+	return t
+}
+
+// LightAt returns the light of a code that may lie between two of the file's, or beyond them.
+func (t *Table) LightAt(c FileCode) Light {
+	if c < 0 || c > FileCode(len(t.Light)-1) {
+		return t.Reading.Light(c)
+	}
+	return At(t.Light, c)
+}
+
+// At returns a table's value at a code, on the straight line between the two whole codes around
+// it, and its end value beyond the ends.
+func At[T ~float64](table []T, c FileCode) T {
+	c = min(max(c, 0), FileCode(len(table)-1))
+	i := int(c)
+	if i+1 == len(table) {
+		return table[i]
+	}
+	return table[i] + T(c-FileCode(i))*(table[i+1]-table[i])
 }
