@@ -31,6 +31,8 @@ type (
 	Share float64
 	// Ratio is a number without a unit: a slope, a factor, a confidence.
 	Ratio float64
+	// Amount is a number whose unit is said beside it, where one list holds several quantities.
+	Amount float64
 	// Seconds are a time within a clip, or a length of time.
 	Seconds float64
 )
@@ -59,6 +61,7 @@ func (v Percent) MarshalJSON() ([]byte, error)      { return marshal(float64(v),
 func (v Decibels) MarshalJSON() ([]byte, error)     { return marshal(float64(v), levelDecimals) }
 func (v Ratio) MarshalJSON() ([]byte, error)        { return marshal(float64(v), levelDecimals) }
 func (v Share) MarshalJSON() ([]byte, error)        { return marshal(float64(v), fineDecimals) }
+func (v Amount) MarshalJSON() ([]byte, error)       { return marshal(float64(v), fineDecimals) }
 func (v Seconds) MarshalJSON() ([]byte, error)      { return marshal(float64(v), fineDecimals) }
 
 // MarshalJSON writes light to five significant digits, null where it is not finite.
@@ -81,6 +84,7 @@ func (v *Percent) UnmarshalJSON(b []byte) error      { return unmarshal(b, v) }
 func (v *Decibels) UnmarshalJSON(b []byte) error     { return unmarshal(b, v) }
 func (v *Ratio) UnmarshalJSON(b []byte) error        { return unmarshal(b, v) }
 func (v *Share) UnmarshalJSON(b []byte) error        { return unmarshal(b, v) }
+func (v *Amount) UnmarshalJSON(b []byte) error       { return unmarshal(b, v) }
 func (v *Seconds) UnmarshalJSON(b []byte) error      { return unmarshal(b, v) }
 
 func marshal(v float64, decimals int) ([]byte, error) {

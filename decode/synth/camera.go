@@ -63,7 +63,7 @@ type Camera struct {
 // electrons at a ceiling six stops over grey, three electrons of read noise. Such a camera's
 // floor lies 7.5 stops under grey.
 func NewCamera(width, height int, c *curve.Curve) Camera {
-	site := Photosite{FullWell: 30000, ReadE: 3, BaseISO: 800, BaseCeiling: curve.FromStops(6)}
+	site := Photosite{FullWell: 30000, ReadE: 3, BaseISO: 800, BaseCeiling: float64(curve.Stops(6).Light())}
 	return Camera{
 		Width: width, Height: height, Noise: site.Noise(), Ceiling: site.Ceiling(),
 		Curve: c, Matrix: curve.BT709, Bits: 10,
@@ -114,7 +114,7 @@ func (c Camera) channels() [3]channel {
 	var out [3]channel
 	r := c.Reading()
 	_, high := c.codeLimits()
-	top := r.Linear(high)
+	top := float64(r.Light(curve.FileCode(high)))
 	for i := range out {
 		g := c.Gains[i]
 		if g == 0 {

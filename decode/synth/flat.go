@@ -70,9 +70,9 @@ func NewWedge(q Quad, columns int, low, high, step, gap float64) *Patches {
 		u, v := float64(i%columns)/float64(columns), float64(i/columns)/float64(rows)
 		s := low + float64(i)*step
 		p.addKnown(Mark{
-			Kind: MarkTile, Name: stopsName(s), Reflectance: curve.FromStops(s), Neutral: true,
+			Kind: MarkTile, Name: stopsName(s), Reflectance: float64(curve.Stops(s).Light()), Neutral: true,
 			Quad: q.Sub(u+gu, v+gv, u+1/float64(columns)-gu, v+1/float64(rows)-gv),
-		}, Grey(curve.FromStops(s)))
+		}, Grey(float64(curve.Stops(s).Light())))
 	}
 	return p
 }

@@ -108,7 +108,7 @@ func (r *Renderer) lumaLight(l Light) float64 {
 	for c, k := range weights(r.cam.Matrix) {
 		code += k * r.tone.exact(float64(l[c]))
 	}
-	return r.cam.Reading().Linear(code)
+	return float64(r.cam.Reading().Light(curve.FileCode(code)))
 }
 
 // place fills in where an 18 % grey landed: on the card, else the chart's neutral 5, else a

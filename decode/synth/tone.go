@@ -23,9 +23,9 @@ const (
 
 func newToneTable(r curve.Reading) *toneTable {
 	t := &toneTable{up: make([]float32, toneCount+1), down: make([]float32, toneCount+1)}
-	zero := r.CodeOf(0)
+	zero := float64(r.CodeOf(0))
 	t.exact = func(linear float64) float64 {
-		if code := r.CodeOf(linear); !math.IsNaN(code) {
+		if code := float64(r.CodeOf(curve.Light(linear))); !math.IsNaN(code) {
 			return code
 		}
 		return zero

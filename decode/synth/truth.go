@@ -74,7 +74,7 @@ func (t Truth) SigmaLinear(linear float64) float64 { return t.Noise.Sigma(linear
 // through curve and ceiling, so it holds near black and near the ceiling as well.
 func (t Truth) SigmaCode(code10 float64) float64 {
 	scale := math.Exp2(float64(t.Reading.Bits) - 10)
-	linear := t.Reading.Linear(code10 * scale)
+	linear := float64(t.Reading.Light(curve.FileCode(code10 * scale)))
 	variance := 0.0
 	for c, k := range weights(t.Matrix) {
 		variance += sq(k * t.channels[c].sigmaCode(linear, t.grain, t.tone))
@@ -142,7 +142,7 @@ func (r *Renderer) Truth() Truth {
 		t.CeilingLuma += k * t.Ceilings[c]
 	}
 	t.Noise = Noise{Read: math.Sqrt(readVar), Shot: shot}
-	t.FloorStops = curve.ToStops(t.Noise.Floor())
+	t.FloorStops = float64(curve.Light(t.Noise.Floor()).Stops())
 	r.findRegions(&t)
 	r.place(&t)
 	return t

@@ -1,0 +1,164 @@
+package detect
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// A Kind is what a detection is taken for, the better evidence of grey first.
+type Kind int
+
+// The kinds of evidence.
+const (
+	ChartKind Kind = iota
+	CardKind
+	FaceKind
+)
+
+// String returns chart, card or face.
+func (k Kind) String() string { return [...]string{"chart", "card", "face"}[k] }
+
+// A Sighting is one detection in one frame of a clip.
+type Sighting struct {
+	Detection
+	Index int     // of the frame
+	Time  float64 // of the frame, seconds
+	Chart *Chart  // of its kind, else nil
+}
+
+// An Evidence is what several frames of a clip agree on: one thing, seen in one place or moving
+// steadily, or elsewhere with the very same value, as a card in the hand is.
+type Evidence struct {
+	Kind       Kind
+	Stops      float64    // median of the sightings
+	Error      float64    // one standard error of it: how well the thing is known, and how they scatter
+	Confidence float64    // 0..1
+	Sightings  []Sighting // in order of time
+	Best       Sighting   // the surest of them
+}
+
+const (
+	// sameStops is how far two sightings of one thing may differ: a card that is turned in the
+	// hand changes by 0.1 to 0.3. Common practice, no source.
+	sameStops = 0.3
+	// verySameStops is the same for a thing that is somewhere else meanwhile.
+	verySameStops = 0.15
+	mostGrowth    = 2.0 // of the size, between two sightings
+	// loneWorth is what a detection is worth that no other of three or more frames repeats.
+	loneWorth = 0.8
+)
+
+// Agree gathers the findings of a clip's frames into evidence, the best first: charts before cards
+// before faces, then by confidence. Frames may come in any order.
+func Agree(frames []Findings) []Evidence {
+	frames = slices.Clone(frames)
+	slices.SortStableFunc(frames, func(a, b Findings) int { return cmp.Compare(a.Index, b.Index) })
+	var found []Evidence
+	for _, kind := range []Kind{ChartKind, CardKind, FaceKind} {
+		var tracks []*Evidence
+		for i := range frames {
+			tracks = follow(tracks, sightings(&frames[i], kind), kind)
+		}
+		for _, e := range tracks {
+			e.conclude(len(frames))
+			found = append(found, *e)
+		}
+	}
+	slices.SortStableFunc(found, func(a, b Evidence) int {
+		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(b.Confidence, a.Confidence), cmp.Compare(len(b.Sightings), len(a.Sightings)))
+	})
+	return found
+}
+
+// sightings lists the detections of one kind in a frame.
+func sightings(f *Findings, kind Kind) (all []Sighting) {
+	add := func(d Detection, c *Chart) { all = append(all, Sighting{d, f.Index, f.Time, c}) }
+	switch kind {
+	case ChartKind:
+		for i := range f.Charts {
+			add(f.Charts[i].Detection, &f.Charts[i])
+		}
+	case CardKind:
+		for i := range f.Cards {
+			add(f.Cards[i].Detection, nil)
+		}
+	case FaceKind:
+		for i := range f.Faces {
+			add(f.Faces[i].Detection, nil)
+		}
+	}
+	return all
+}
+
+// follow adds a frame's sightings to the tracks that they continue, each to the nearest; what
+// continues none starts its own.
+func follow(tracks []*Evidence, seen []Sighting, kind Kind) []*Evidence {
+	taken := map[*Evidence]bool{}
+	for _, s := range seen {
+		var best *Evidence
+		least := math.Inf(1)
+		for _, t := range tracks {
+			if d := t.distance(s); d < least && !taken[t] {
+				best, least = t, d
+			}
+		}
+		if best == nil {
+			best = &Evidence{Kind: kind}
+			tracks = append(tracks, best)
+		}
+		taken[best] = true
+		best.Sightings = append(best.Sightings, s)
+	}
+	return tracks
+}
+
+// distance is how far a sighting lies from where a track would be, in units of its size and of
+// the stops that it may differ by; infinite for another thing.
+func (e *Evidence) distance(s Sighting) float64 {
+	n := len(e.Sightings)
+	last := &e.Sightings[n-1]
+	size, was := math.Sqrt(quad(s.Corners).area()), math.Sqrt(quad(last.Corners).area())
+	if !(size < mostGrowth*was && was < mostGrowth*size) {
+		return math.Inf(1)
+	}
+	at, expected := quad(s.Corners).centre(), quad(last.Corners).centre()
+	off := at.distance(expected) / was
+	if n > 1 && s.Index > last.Index {
+		before := &e.Sightings[n-2]
+		step := expected.sub(quad(before.Corners).centre())
+		share := float64(s.Index-last.Index) / float64(max(last.Index-before.Index, 1))
+		off = math.Min(off, at.distance(expected.add(step.scale(share)))/was)
+	}
+	differ := math.Abs(s.Stops - last.Stops)
+	if differ > sameStops || off > 1 && differ > verySameStops {
+		return math.Inf(1)
+	}
+	return math.Min(off, 10) + differ/sameStops
+}
+
+// conclude sums up the sightings; looked is the number of frames searched.
+func (e *Evidence) conclude(looked int) {
+	var stops []float64
+	var known float64
+	e.Best = e.Sightings[0]
+	for _, s := range e.Sightings {
+		stops = append(stops, s.Stops)
+		known += s.Error * s.Error / float64(len(e.Sightings))
+		e.Confidence += s.Confidence / float64(len(e.Sightings))
+		if s.Confidence > e.Best.Confidence {
+			e.Best = s
+		}
+	}
+	e.Stops = median(stops)
+	off := make([]float64, len(stops))
+	for i, v := range stops {
+		off[i] = math.Abs(v - e.Stops)
+	}
+	// What is not known of the card does not average out; what the frames scatter does.
+	scatter := median(off) / 0.6745 / math.Sqrt(float64(len(stops)))
+	e.Error = math.Sqrt(known + scatter*scatter)
+	if len(e.Sightings) == 1 && looked > 2 {
+		e.Confidence *= loneWorth
+	}
+}

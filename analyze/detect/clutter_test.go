@@ -1,0 +1,136 @@
+package detect
+
+import "math"
+
+// furnish fills the scene with a background: a graded wall or floor, texture, and things of
+// many colours, of which none is neutral with straight sides.
+func (s *scene) furnish(things int) {
+	base := s.colour(0.1, 0.5, 0.4)
+	other := s.colour(0.05, 0.6, 0.4)
+	n := newValueNoise(s, s.between(6, 60))
+	rough := s.between(0, 0.4)
+	for y := range s.h {
+		for x := range s.w {
+			t := float64(y) / float64(s.h)
+			g := math.Exp2(rough * n.at(float64(x), float64(y)))
+			for k := range 3 {
+				s.pix[y*s.w+x][k] = float32((base[k]*(1-t) + other[k]*t) * g)
+			}
+		}
+	}
+	for range things {
+		s.addThing()
+	}
+}
+
+// colour returns a reflectance with a luminance in a range and chroma up to spread stops a
+// channel.
+func (s *scene) colour(low, high, spread float64) [3]float64 {
+	l := low * math.Pow(high/low, s.rng.Float64())
+	var c [3]float64
+	for k := range c {
+		c[k] = l * math.Exp2(s.between(-spread, spread))
+	}
+	return c
+}
+
+// vivid returns a colour that is at least 1.3 stops from neutral, in BT.709.
+func (s *scene) vivid() [3]float64 {
+	for {
+		c := s.colour(0.03, 0.7, 1.5)
+		if math.Max(math.Abs(math.Log2(c[0]/c[1])), math.Abs(math.Log2(c[2]/c[1]))) > 1.3 {
+			return c
+		}
+	}
+}
+
+func (s *scene) addThing() {
+	size := s.between(0.02, 0.3) * float64(s.h)
+	at := Point{s.between(0, float64(s.w)), s.between(0, float64(s.h))}
+	switch s.rng.IntN(3) {
+	case 0:
+		s.addBox(at, size)
+	case 1:
+		s.addEllipse(at, size, s.colour(0.02, 0.9, 0.6))
+	default:
+		s.addPatterned(at, size)
+	}
+}
+
+// addBox is a coloured rectangle seen at an angle.
+func (s *scene) addBox(at Point, size float64) {
+	q := pose(at, size*s.between(0.5, 2), size, s.between(0, 7), s.between(0, 0.9), s.between(0, 7), 4)
+	c := s.vivid()
+	s.paint(q, func(p Point) ([3]float64, bool) { return c, q.contains(p) })
+}
+
+func (s *scene) addEllipse(at Point, size float64, c [3]float64) {
+	a, b := size/2, size/2*s.between(0.5, 1)
+	t := s.between(0, 7)
+	ct, st := math.Cos(t), math.Sin(t)
+	shade := s.between(0, 0.5)
+	s.paint(box(at, size), func(p Point) ([3]float64, bool) {
+		d := p.sub(at)
+		x, y := (d.X*ct+d.Y*st)/a, (-d.X*st+d.Y*ct)/b
+		g := math.Exp2(shade * x)
+		return [3]float64{c[0] * g, c[1] * g, c[2] * g}, x*x+y*y < 1
+	})
+}
+
+// addPatterned is a striped or chequered cloth.
+func (s *scene) addPatterned(at Point, size float64) {
+	q := pose(at, size, size, s.between(0, 7), 0, 0, 4)
+	h, _ := fitHomography([]Point{{0, 0}, {1, 0}, {1, 1}, {0, 1}}, q[:])
+	back := inverse(h)
+	a, b := s.vivid(), s.vivid()
+	n := s.between(2, 9)
+	stripes := s.rng.IntN(2) == 0
+	s.paint(q, func(p Point) ([3]float64, bool) {
+		if !q.contains(p) {
+			return a, false
+		}
+		u, v := back(p)
+		on := int(u*n)%2 == 0
+		if !stripes && int(v*n)%2 == 0 {
+			on = !on
+		}
+		if on {
+			return a, true
+		}
+		return b, true
+	})
+}
+
+func box(at Point, size float64) quad {
+	h := size / 2
+	return quad{{at.X - h, at.Y - h}, {at.X + h, at.Y - h}, {at.X + h, at.Y + h}, {at.X - h, at.Y + h}}
+}
+
+// valueNoise is smooth noise of about -1..1 over the frame, three octaves.
+type valueNoise struct {
+	grid  [64][64]float64
+	scale float64
+}
+
+func newValueNoise(s *scene, scale float64) *valueNoise {
+	n := &valueNoise{scale: scale}
+	for y := range n.grid {
+		for x := range n.grid[y] {
+			n.grid[y][x] = s.between(-1, 1)
+		}
+	}
+	return n
+}
+
+func (n *valueNoise) at(x, y float64) float64 {
+	return 0.6*n.one(x/n.scale, y/n.scale) + 0.3*n.one(2*x/n.scale, 2*y/n.scale+7) + 0.2*n.one(4*x/n.scale+3, 4*y/n.scale)
+}
+
+func (n *valueNoise) one(x, y float64) float64 {
+	xf, yf := math.Floor(x), math.Floor(y)
+	fx, fy := x-xf, y-yf
+	fx, fy = fx*fx*(3-2*fx), fy*fy*(3-2*fy)
+	i, j := int(xf)&63, int(yf)&63
+	k, l := (i+1)&63, (j+1)&63
+	return (n.grid[j][i]*(1-fx)+n.grid[j][k]*fx)*(1-fy) + (n.grid[l][i]*(1-fx)+n.grid[l][k]*fx)*fy
+}

@@ -1,0 +1,142 @@
+package detect
+
+import (
+	"math"
+
+	"stopledger/curve"
+	"stopledger/decode"
+)
+
+// A Light is the light of an area, averaged as light and not as code.
+type Light struct {
+	Luma    float64    // scene-linear, of the luma signal; 0.18 at nominal grey
+	RGB     [3]float64 // scene-linear, of R', G' and B'; in a grey frame all are Luma
+	Spread  float64    // standard deviation of the pixels' Luma
+	Pixels  int        // how many were read
+	Clipped float64    // share of them with a channel at the ceiling, 0..1
+}
+
+// Stops returns the recorded stops of Luma; -Inf at or below no light.
+func (l Light) Stops() float64 { return float64(curve.Light(l.Luma).Stops()) }
+
+// tone returns the recorded stops of the channels, none below deepestTone.
+func (l Light) tone() tone {
+	at := func(k int) float64 { return math.Max(float64(curve.Light(l.RGB[k]).Stops()), deepestTone) }
+	return tone{at(0), at(1), at(2)}
+}
+
+// balance returns the stops of R, G and B over the mean of the three.
+func (l Light) balance() [3]float64 {
+	t := l.tone()
+	mean := (t.r + t.g + t.b) / 3
+	return [3]float64{t.r - mean, t.g - mean, t.b - mean}
+}
+
+// A meter reads light from the frame's own samples, at full size.
+type meter struct {
+	frame   *decode.Frame
+	reading curve.Reading
+	matrix  curve.Matrix
+	chroma  curve.Chroma
+	table   []curve.Light
+	ceiling float64 // file code at and above which a sample counts as clipped
+}
+
+// nearTop is the share of a file's codes below its last that no camera should clip at; used
+// where no ceiling was measured.
+const nearTop = 0.985
+
+func newMeter(f *decode.Frame, r curve.Reading, m curve.Matrix, ceiling float64) *meter {
+	t := &meter{frame: f, reading: r, matrix: m, chroma: r.Chroma(m), table: r.Table().Light, ceiling: ceiling}
+	if t.ceiling <= 0 {
+		t.ceiling = nearTop * float64(len(t.table)-1)
+	}
+	return t
+}
+
+// linear returns the light of a code that may lie between two of the file's, or beyond them.
+func (t *meter) linear(code float64) float64 {
+	i := int(code)
+	if code < 0 || i >= len(t.table)-1 {
+		return float64(t.reading.Light(curve.FileCode(code)))
+	}
+	share := code - float64(i)
+	return float64(t.table[i])*(1-share) + float64(t.table[i+1])*share
+}
+
+// mostPixels are read from an area; a large one is read in steps.
+const mostPixels = 4096
+
+// over returns the light of the pixels whose centres lie in the quad, which must be convex and
+// clockwise. Without any, the pixel nearest to its centre is read.
+func (t *meter) over(q quad) Light {
+	p := t.frame.Planes[0]
+	b := q.bounds()
+	step := max(1, int(math.Sqrt(q.area()/mostPixels)))
+	var s lightSum
+	for y := max(b.Min.Y, 0); y < min(b.Max.Y, p.Height); y += step {
+		for x := max(b.Min.X, 0); x < min(b.Max.X, p.Width); x += step {
+			if q.contains(Point{float64(x) + 0.5, float64(y) + 0.5}) {
+				t.add(&s, x, y)
+			}
+		}
+	}
+	if s.n == 0 {
+		c := q.centre()
+		t.add(&s, min(max(int(c.X), 0), p.Width-1), min(max(int(c.Y), 0), p.Height-1))
+	}
+	return s.light()
+}
+
+type lightSum struct {
+	n, clipped int
+	luma, sq   float64
+	rgb        [3]float64
+}
+
+func (t *meter) add(s *lightSum, x, y int) {
+	luma, rgb := t.codes(x, y)
+	s.n++
+	l := t.linear(luma)
+	s.luma += l
+	s.sq += l * l
+	clipped := luma >= t.ceiling
+	for k, c := range rgb {
+		s.rgb[k] += t.linear(c)
+		clipped = clipped || c >= t.ceiling
+	}
+	if clipped {
+		s.clipped++
+	}
+}
+
+// codes returns a pixel's luma and R', G', B' as file codes.
+func (t *meter) codes(x, y int) (luma float64, rgb [3]float64) {
+	f := t.frame
+	at := func(i, x, y int) float64 {
+		p := &f.Planes[i]
+		return float64(p.Samples[min(y, p.Height-1)*p.Stride+min(x, p.Width-1)])
+	}
+	first := at(0, x, y)
+	switch f.Layout {
+	case decode.RGB:
+		rgb = [3]float64{first, at(1, x, y), at(2, x, y)}
+		return t.matrix.Kr*rgb[0] + t.matrix.Kg()*rgb[1] + t.matrix.Kb*rgb[2], rgb
+	case decode.YCbCr:
+		x, y = x/f.SubX(), y/f.SubY()
+		r, g, b := t.chroma.RGB(curve.FileCode(first), curve.FileCode(at(1, x, y)), curve.FileCode(at(2, x, y)))
+		rgb = [3]float64{float64(r), float64(g), float64(b)}
+		return first, rgb
+	}
+	return first, [3]float64{first, first, first}
+}
+
+func (s *lightSum) light() Light {
+	n := float64(s.n)
+	l := Light{Luma: s.luma / n, Pixels: s.n, Clipped: float64(s.clipped) / n}
+	l.Spread = math.Sqrt(math.Max(s.sq/n-l.Luma*l.Luma, 0))
+	for k := range s.rgb {
+		l.RGB[k] = s.rgb[k] / n
+	}
+	return l
+}

@@ -1,0 +1,200 @@
+package detect
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat"
+
+	"stopledger/curve"
+)
+
+// A Patch is one patch of a chart as measured.
+type Patch struct {
+	Name      string  // as published
+	Centre    Point   // in the frame
+	Light     Light   // of its middle
+	Published float64 // stops of its published luminance over 18 %
+	Measured  float64 // recorded stops; -Inf without light
+	Residual  float64 // measured less the neutrals' line, in stops; for colours only a hint
+	Used      bool    // part of the line
+	Why       string  // why a neutral was not used: glare, clipped, too dark, off the line
+}
+
+// A Line is how the neutrals lie: measured stops = Offset + Slope x published stops.
+type Line struct {
+	Slope    float64 // 1 for the right curve
+	Offset   float64 // where 18 % reads, recorded stops
+	Residual float64 // root mean square of the patches used, stops
+	Error    float64 // one standard error of Offset, stops
+	Used     int     // neutrals on the line; with fewer than 3 the slope is taken as 1
+}
+
+const (
+	tooDark = "too dark"
+	// darkestNeutral, in recorded stops: below, a curve's foot and flare speak.
+	darkestNeutral = -4
+	// mostClipped is the share of clipped pixels a neutral may have.
+	mostClipped = 0.01
+	// offLine is how far a neutral may stand from the line of the others, in stops: editions
+	// differ by 0.05, sheen and flare move more.
+	offLine = 0.06
+	// wellBelow is how far under a line a neutral must lie to speak against it, in stops.
+	wellBelow = 0.12
+	// leastSlope and mostSlope bound what one curve read as another can make of the line.
+	leastSlope, mostSlope = 0.45, 2.0
+	// editionSpread is how far the editions' values of one patch lie apart, in stops, as a
+	// standard deviation; it bounds how well any chart is known.
+	editionSpread = 0.02
+)
+
+// judgeNeutrals marks which of the six neutrals are usable, apart from those that have a Why
+// already, and fits their line. acrossStops is the
+// light's slope from one column to the next, which is taken off first; the line then holds for
+// the middle of the row.
+func judgeNeutrals(p *[24]Patch, acrossStops float64) Line {
+	markUsable(p)
+	agree(p, acrossStops)
+	line := fitLine(p, acrossStops)
+	for i := range p {
+		p[i].Residual = p[i].level(i, acrossStops) - line.Offset - line.Slope*p[i].Published
+	}
+	return line
+}
+
+// borneOut reports whether a slope of the light stands with the neutrals: not where more of them agree
+// if the light is taken as even. Much glare over colours looks like a slope.
+func borneOut(p *[24]Patch, across float64) bool {
+	sloped, even := *p, *p
+	markUsable(&sloped)
+	markUsable(&even)
+	return agree(&even, 0) <= agree(&sloped, across)
+}
+
+func markUsable(p *[24]Patch) {
+	for i := firstNeutral; i < 24; i++ {
+		n := &p[i]
+		n.Used = false
+		switch {
+		case n.Why != "":
+		case n.Light.Clipped > mostClipped:
+			n.Why = "clipped"
+		case !(n.Measured > darkestNeutral):
+			n.Why = tooDark
+		default:
+			n.Used = true
+		}
+	}
+}
+
+// agree keeps, of the usable neutrals, those on the line that explains most. A line of slope 1 may go
+// through any patch; one of another slope goes through two and must hold one patch more, as three
+// that glare lifted may lie on one by chance. Glare only adds light: a line that leaves a patch
+// well below it counts for less, and among equals the lower wins. The best line's score is returned.
+func agree(p *[24]Patch, across float64) (best float64) {
+	best, low := math.Inf(-1), math.Inf(1)
+	var kept [24]bool
+	try := func(slope, offset, cost float64) {
+		on, score := neutralsOn(p, across, slope, offset)
+		if score -= cost; score > best || score == best && offset < low {
+			best, low, kept = score, offset, on
+		}
+	}
+	for i := firstNeutral; i < 24; i++ {
+		if !p[i].Used {
+			continue
+		}
+		try(1, p[i].level(i, across)-p[i].Published, 0)
+		for j := i + 1; j < 24; j++ {
+			slope := (p[i].level(i, across) - p[j].level(j, across)) / (p[i].Published - p[j].Published)
+			if p[j].Used && slope >= leastSlope && slope <= mostSlope {
+				try(slope, p[i].level(i, across)-slope*p[i].Published, 1)
+			}
+		}
+	}
+	for i := firstNeutral; i < 24; i++ {
+		if p[i].Used && !kept[i] {
+			p[i].Used, p[i].Why = false, "off the line"
+		}
+	}
+	return best
+}
+
+// neutralsOn marks the usable neutrals on a line and scores it: one for each, less one if it leaves
+// another below it. The lightest may have clipped unnoticed, so it is not held against a line.
+func neutralsOn(p *[24]Patch, across, slope, offset float64) (on [24]bool, score float64) {
+	below := 0.0
+	for i := firstNeutral; i < 24; i++ {
+		off := p[i].level(i, across) - offset - slope*p[i].Published
+		switch {
+		case p[i].Used && math.Abs(off) <= offLine:
+			on[i] = true
+			score++
+		case i > firstNeutral && off < -wellBelow && (p[i].Used || p[i].Why == tooDark && off < -4*wellBelow):
+			below = 1
+		}
+	}
+	return on, score - below
+}
+
+// level is a patch's measured stops as they would be in the middle of the row.
+func (p *Patch) level(patch int, across float64) float64 {
+	return p.Measured - across*(float64(patch%6)-2.5)
+}
+
+// fitLine fits the used neutrals, each weighted by how well it was measured.
+func fitLine(p *[24]Patch, across float64) Line {
+	var x, y, w []float64
+	for i := firstNeutral; i < 24; i++ {
+		if p[i].Used {
+			x = append(x, p[i].Published)
+			y = append(y, p[i].level(i, across))
+			w = append(w, 1/(editionSpread*editionSpread+sq(p[i].Light.stopsError())))
+		}
+	}
+	return weightedLine(x, y, w)
+}
+
+func weightedLine(x, y, w []float64) Line {
+	l := Line{Slope: 1, Used: len(x)}
+	if l.Used == 0 {
+		l.Offset, l.Error = math.NaN(), math.Inf(1)
+		return l
+	}
+	if l.Used >= 3 {
+		l.Offset, l.Slope = stat.LinearRegression(x, y, w, false)
+	} else {
+		l.Offset = stat.Mean(y, w) - stat.Mean(x, w)
+	}
+	var left, total float64
+	for i := range x {
+		left += w[i] * sq(y[i]-l.Offset-l.Slope*x[i])
+		total += w[i]
+	}
+	l.Residual = math.Sqrt(left / total)
+	n := float64(l.Used)
+	l.Error = math.Sqrt(1/total + l.Residual*l.Residual/math.Max(n-2, 1) + editionSpread*editionSpread)
+	return l
+}
+
+// stopsError returns one standard error of the mean light, in stops.
+func (l Light) stopsError() float64 {
+	if !(l.Luma > 0) {
+		return 1
+	}
+	return math.Min(l.Spread/(l.Luma*math.Ln2*math.Sqrt(float64(l.Pixels))), 1)
+}
+
+func sq(x float64) float64 { return x * x }
+
+// measurePatches reads all patches of a chart.
+func measurePatches(t *meter, grid *homography, e Edition) (p [24]Patch) {
+	// 0.2 of the pitch each way is the middle 44 % of a patch.
+	const reach = 0.2
+	for i := range p {
+		u, v := float64(i%6), float64(i/6)
+		light := t.over(grid.cell(u, v, reach))
+		p[i] = Patch{Name: patchNames[i], Centre: grid.at(u, v), Light: light,
+			Published: float64(curve.Light(e.Luminance(i)).Stops()), Measured: light.Stops()}
+	}
+	return p
+}

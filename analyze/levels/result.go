@@ -1,0 +1,32 @@
+package levels
+
+import "stopledger/curve"
+
+// A Result is how the luma of a clip is spread, and what that says of how the file was read.
+type Result struct {
+	Histogram Histogram
+	Scene     Scene
+	Outside   curve.Share // of the picture outside the codes of narrow range
+	UnderZero curve.Share // of the picture below the curve's black, what holds still left out
+	Used      int         // codes that occur
+	Span      int         // codes from the darkest to the brightest that occur
+	Combed    bool        // the codes used stand at even distances, as when fewer bits are stored in more
+}
+
+// A Histogram is the share of luma samples by recorded stops, means over the measured frames.
+type Histogram struct {
+	First  curve.Stops   `json:"first_stops"` // lower edge of the first bin
+	Step   curve.Stops   `json:"step_stops"`
+	Shares []curve.Share `json:"shares"`
+	Below  curve.Share   `json:"below"` // share under the first bin, no light included
+}
+
+// A Scene is the level of luma over the clip in recorded stops: log-average and percentiles.
+type Scene struct {
+	Average curve.Stops `json:"log_average_stops"`
+	P1      curve.Stops `json:"p1_stops"`
+	P10     curve.Stops `json:"p10_stops"`
+	P50     curve.Stops `json:"p50_stops"`
+	P90     curve.Stops `json:"p90_stops"`
+	P99     curve.Stops `json:"p99_stops"`
+}

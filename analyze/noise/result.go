@@ -1,0 +1,70 @@
+package noise
+
+import "stopledger/curve"
+
+// A Result is the temporal noise of a recording. Figures of tones are as recorded.
+type Result struct {
+	Floor         curve.Stops `json:"floor_stops"`       // recorded stops where SNR is 1; unknown where Suppressed
+	FloorSNR2     curve.Stops `json:"floor_snr2_stops"`  // recorded stops where SNR is 2
+	Usable        curve.Stops `json:"usable_stops"`      // from the floor to the ceiling
+	Suppressed    bool        `json:"suppressed"`        // the recording hides the camera's noise
+	Reason        string      `json:"suppressed_reason"` // why, empty if not
+	Model         *Model      `json:"model"`             // nil where none fits
+	ModelReason   string      `json:"model_reason,omitempty"`
+	Tones         []Tone      `json:"tones"`    // of luma, darkest first
+	Channels      []Channel   `json:"channels"` // R', G', B', those with tones
+	GrainPx       curve.Ratio `json:"grain_px"` // equivalent side of a grain in pixels; 1 for white noise
+	Codec         Codec       `json:"codec"`
+	RejectedShare curve.Share `json:"rejected_share"` // of the cells looked at
+}
+
+// A Channel is the noise of R', G' or B'.
+type Channel struct {
+	Name    string      `json:"name"` // r, g or b
+	GrainPx curve.Ratio `json:"grain_px"`
+	Tones   []Tone      `json:"tones"`
+}
+
+// A Tone is the noise at one level.
+type Tone struct {
+	Recorded    curve.Stops    `json:"recorded_stops"` // mean level of the cells, DarkestTone at least
+	Code        curve.Code     `json:"code"`           // their mean
+	SigmaCode   curve.Code     `json:"sigma_code"`     // unknown when below what whole codes can show
+	Below       curve.Code     `json:"below_code"`     // then sigma is below this
+	SigmaLinear curve.Light    `json:"sigma_linear"`
+	SNR         curve.Decibels `json:"snr_db"` // 20 log10(light / sigma); unknown where Suppressed
+	Low         curve.Decibels `json:"low_db"` // its 95 % interval
+	High        curve.Decibels `json:"high_db"`
+	Cells       int            `json:"cells"`
+	Fixed       curve.Code     `json:"fixed_pattern_code"` // standing pattern
+	Row         curve.Code     `json:"row_code"`           // of it, banding by rows
+	Column      curve.Code     `json:"column_code"`
+
+	Light    curve.Light `json:"-"` // mean light of the cells
+	Relative curve.Ratio `json:"-"` // standard error of SigmaCode / SigmaCode
+	Samples  float64     `json:"-"` // effective sample size
+}
+
+// A Model is the photon transfer in scene-linear light: variance = Read^2 + Shot x light.
+type Model struct {
+	Read      curve.Light `json:"read_linear"`
+	Shot      curve.Light `json:"shot_linear"`
+	ReadError curve.Light `json:"read_error"` // one standard error
+	ShotError curve.Light `json:"shot_error"`
+	Chi2      curve.Ratio `json:"chi2_per_freedom"`
+}
+
+// A Codec is what coding did to the noise.
+type Codec struct {
+	RepeatedShare  curve.Share                   `json:"repeated_share"`   // cells whose every sample repeats the frame before
+	CoarseOverFine curve.Ratio                   `json:"coarse_over_fine"` // 4 x variance of 2x2 means / variance: over 1 where the finest noise is missing
+	Kurtosis       curve.Ratio                   `json:"kurtosis"`         // of differences; 3 for noise as a sensor makes it
+	LagGrowth      curve.Ratio                   `json:"lag_growth"`       // variance over the longest lag / over one frame
+	ByPicture      map[string]curve.CodeVariance `json:"by_picture"`       // mean variance of differences into I, P and B pictures
+
+	Spread curve.Ratio `json:"-"` // largest / smallest variance over the pairs of frames
+}
+
+// An Estimate is a signal-to-noise ratio with its 95 % interval; the ends are unknown where no
+// interval is.
+type Estimate struct{ Value, Low, High curve.Decibels }

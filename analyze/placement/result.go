@@ -1,0 +1,81 @@
+package placement
+
+import (
+	"stopledger/analyze/detect"
+	"stopledger/curve"
+	"stopledger/decode/geometry"
+)
+
+// A Placement is where 18 % grey landed, in stops over nominal.
+type Placement struct {
+	Stops       curve.Stops    `json:"stops"`
+	Low         curve.Stops    `json:"low"` // 95 % interval
+	High        curve.Stops    `json:"high"`
+	Method      Method         `json:"method"`
+	Weak        bool           `json:"weak"` // not a ground for a correction
+	Carried     string         `json:"carried_from,omitempty"`
+	Confidence  curve.Ratio    `json:"confidence"` // 0..1 of the detection; unknown for a region
+	Code        curve.Code     `json:"code"`       // of the mean light
+	Percent     curve.Percent  `json:"percent"`
+	Reflectance curve.Ratio    `json:"reflectance"` // assumed for what was measured, 0..1
+	Region      *geometry.Rect `json:"region"`
+	Corners     [][2]int       `json:"corners,omitempty"` // of the card or chart, pixels
+	Drift       curve.Stops    `json:"drift_stops"`       // last less first along the fitted line; unknown for one group
+	Series      []At           `json:"series"`
+	Chart       *detect.Chart  `json:"chart"` // nil unless Method is Chart
+	Candidates  []Candidate    `json:"candidates"`
+}
+
+// An At is a level in stops at a time.
+type At struct {
+	T     curve.Seconds `json:"t_s"`
+	Stops curve.Stops   `json:"stops"`
+}
+
+// A Candidate is one piece of evidence of where grey is.
+type Candidate struct {
+	Method     Method         `json:"method"`
+	Stops      curve.Stops    `json:"stops"`
+	Confidence curve.Ratio    `json:"confidence"` // 0..1
+	Region     *geometry.Rect `json:"region"`
+	Used       bool           `json:"used"`
+	Note       string         `json:"note,omitempty"`
+}
+
+// A Method is the kind of evidence that grey was read from.
+type Method string
+
+// Methods, best evidence first. Auto is what is asked for where the best is wanted.
+const (
+	Auto   Method = "auto"
+	Region Method = "region" // an area the user points at
+	Chart  Method = "chart"
+	Card   Method = "card"
+	Face   Method = "face"
+	Scene  Method = "scene" // the scene's average
+)
+
+// GreyFrom says what the user wants grey taken from.
+type GreyFrom struct {
+	Grey        Method         `json:"grey"`
+	Regions     []Patch        `json:"patches"`     // at most two; the first one holds the grey
+	Reflectance curve.Ratio    `json:"reflectance"` // of a detected card, or of the first region
+	Subject     Subject        `json:"subject"`
+	Edition     detect.Edition `json:"edition"`
+	SceneTarget bool           `json:"target_scene"` // the scene's average may be the ground for a correction
+}
+
+// A Patch is an area of known reflectance.
+type Patch struct {
+	Region      geometry.Rect `json:"region"`
+	Reflectance curve.Ratio   `json:"reflectance"` // 0..1
+}
+
+// A Subject says whether a face may be the ground for a correction.
+type Subject string
+
+// Subjects.
+const (
+	AnySubject  Subject = "auto"
+	FaceSubject Subject = "face"
+)

@@ -1,0 +1,43 @@
+// Package still takes pictures from a clip for people to look at. They are kept as recorded;
+// corrected versions are rendered from them by report, once the placement is final.
+package still
+
+import (
+	"stopledger/curve"
+	"stopledger/decode/geometry"
+)
+
+// A Still is a picture in scene-linear light, so that a report can render it as recorded, after
+// a pull, or as a map of stops, without knowing a frame's format or a curve.
+type Still struct {
+	Width, Height int
+	T             curve.Seconds // from the clip's first frame
+	Scale         float64       // pixels of the frame to one pixel of the still
+	X, Y          int           // where the still's corner lies in the frame
+	R, G, B       []float32     // scene-linear, 0.18 = nominal grey, row by row
+	Code          []uint16      // luma on the 10-bit scale
+	Clipped       []uint8       // bit 0: R at the ceiling, bit 1: G, bit 2: B
+}
+
+// A Strip is one small area of consecutive frames at full size.
+type Strip struct {
+	Area   geometry.Rect
+	Scene  curve.Stops // mean tone of the area from the subject's grey
+	Frames []Still
+}
+
+// Stills are the pictures of one clip.
+type Stills struct {
+	Frame    *Still    // a whole frame, reduced
+	Shadows  *Strip    // a dark area near scene -4 stops; nil where there is none
+	Waveform *Waveform // of the same frame
+}
+
+// A Waveform counts luma by column and level.
+type Waveform struct {
+	Columns int
+	Levels  int           // bins from First, Step each
+	First   curve.Percent // lower edge of the first bin
+	Step    curve.Percent
+	Counts  []uint32 // [level*Columns + column]
+}

@@ -1,0 +1,12 @@
+package variation
+
+import "stopledger/curve"
+
+// A Result tells apart how exposure moved over a clip; unknown where not found.
+type Result struct {
+	Drift     curve.Stops   `json:"drift_stops"` // over the clip
+	Step      curve.Stops   `json:"step_stops"`
+	StepAt    curve.Seconds `json:"step_at_s"`
+	Flicker   curve.Stops   `json:"flicker_stops"` // peak to peak
+	FlickerHz curve.Ratio   `json:"flicker_hz"`    // as seen at this frame rate
+}

@@ -1,0 +1,128 @@
+package metadata
+
+import (
+	"go/parser"
+	"go/token"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+func TestReadErrorsNameTheFile(t *testing.T) {
+	dir := t.TempDir()
+	for _, path := range []string{dir, filepath.Join(dir, "missing.mp4")} {
+		r, err := Read(path, Hints{Transfer: "arib-std-b67"})
+		if err == nil || !strings.Contains(err.Error(), path) {
+			t.Errorf("%s: %v", path, err)
+		}
+		if r.Curve == nil || r.Curve.Curve != "HLG" {
+			t.Errorf("%s: what the hints say is lost: %+v", path, r.Curve)
+		}
+	}
+}
+
+// Files that hold no boxes and no partitions are not an error: tags and a sidecar may say all.
+func TestReadOtherContainers(t *testing.T) {
+	dir := t.TempDir()
+	for name, content := range map[string]string{"empty.mkv": "", "short.avi": "RIFF", "text.mov": "no box at all, only text"} {
+		path := filepath.Join(dir, name)
+		write(t, path, []byte(content))
+		r, err := Read(path, Hints{Container: "mov,mp4", Tags: map[string]string{"COM.ATOMOS.HDR.GAMMA": "VLog"}})
+		if err != nil || r.Curve == nil || r.Curve.Curve != "V-Log" {
+			t.Errorf("%s: %+v, %v", name, r.Curve, err)
+		}
+	}
+}
+
+func TestSidecarBesideAnyClip(t *testing.T) {
+	dir := t.TempDir()
+	for _, c := range []struct{ clip, xml string }{{"A.MXF", "AM01.XML"}, {"b.mkv", "bM01.xml"}, {"noext", "noextM01.XML"}} {
+		write(t, filepath.Join(dir, c.clip), nil)
+		write(t, filepath.Join(dir, c.xml), nonRealTime("s-log3", "s-gamut3"))
+		r, err := Read(filepath.Join(dir, c.clip), Hints{})
+		if err != nil || r.Curve == nil || r.Curve.Origin != OriginSidecar || r.Curve.Where != c.xml+", CaptureGammaEquation" {
+			t.Errorf("%s: %+v, %v", c.clip, r.Curve, err)
+		}
+	}
+}
+
+// The clip's own XML and the sidecar disagree: both are told.
+func TestSidecarAgainstClip(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "C1.MP4")
+	write(t, path, join(clip(), nrtmMeta(nonRealTime("s-log3", "s-gamut3"))))
+	write(t, strings.TrimSuffix(path, ".MP4")+"M01.XML", nonRealTime("s-log2", "s-gamut"))
+	r, err := Read(path, Hints{})
+	if err != nil || r.Curve != nil || len(r.Conflicts) != 1 || len(r.Claims) != 2 {
+		t.Errorf("%+v, %v", r, err)
+	}
+}
+
+// Real phone clips and broken ones: no camera log is found in any, and nothing is invented.
+// Curves are those of the clips' descriptions.
+func TestRealClips(t *testing.T) {
+	for _, c := range []struct {
+		path, transfer, curve string
+	}{
+		{"video/phone-rooftops-hlg-hevc10-editlist.mp4", "arib-std-b67", "HLG"},
+		{"video/rooftops-pq-hevc10.mp4", "smpte2084", "PQ"},
+		{"video/roadtrip-vp9-10bit.webm", "", ""},
+		{"bad/invalid_nalu.mp4", "", ""},
+		{"bad/mdat_too_long.mp4", "", ""},
+	} {
+		path := filepath.Join("../../../shared/data", c.path)
+		if _, err := os.Stat(path); err != nil {
+			t.Skip("the shared clips are not here")
+		}
+		r, err := Read(path, Hints{Transfer: c.transfer, Primaries: "bt2020"})
+		if err != nil || len(r.Problems)+len(r.Unknown)+len(r.Conflicts)+len(r.TagsDiffer) > 0 {
+			t.Errorf("%s: %v, %q, %q, %q, %q", c.path, err, r.Problems, r.Unknown, r.Conflicts, r.TagsDiffer)
+		}
+		if (r.Curve == nil) != (c.curve == "") || r.Curve != nil && r.Curve.Curve != c.curve {
+			t.Errorf("%s: %+v", c.path, r.Curve)
+		}
+	}
+}
+
+// What a reader takes of a file does not grow with its pictures: settings stand in tables and near
+// the frames looked at.
+func TestPicturesAreNotRead(t *testing.T) {
+	const pictures, most = 64 << 20, 1 << 20
+	sets := workedSample(t)[28:]
+	for name, p := range map[string][]byte{
+		"boxes": join(ftyp, mp4("free", make([]byte, pictures)), rtmdClip([][]byte{workedSample(t)})[len(ftyp):],
+			nrtmMeta(nonRealTime("s-log3", "s-gamut3"))),
+		"MXF without settings": join(partition(headerPackKey, cdci(cameraLogS3, 64, 940, 897)), klv(pictureKey, make([]byte, 1<<24-1)), klv(pictureKey, make([]byte, 1<<24-1))),
+		"another container":    make([]byte, pictures),
+	} {
+		s := sourceOf(p)
+		gather(s, "")
+		if read := maxBudget - s.left; read > most {
+			t.Errorf("%s: %d bytes read of %d", name, read, len(p))
+		}
+	}
+	many := join(partition(headerPackKey, nil), contentPackages([][]byte{sets, sets, sets, sets, sets, sets, sets, sets}, carriers["MXF sets"], 1<<24-1))
+	s := sourceOf(many)
+	if gather(s, ""); maxBudget-s.left > laterPlaces*(laterWindow+1<<20) {
+		t.Errorf("MXF: %d bytes read", maxBudget-s.left)
+	}
+}
+
+// The package stands on the standard library alone.
+func TestImports(t *testing.T) {
+	files, err := filepath.Glob("*.go")
+	if err != nil || len(files) == 0 {
+		t.Fatal("no source", err)
+	}
+	for _, path := range files {
+		f, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ImportsOnly)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, i := range f.Imports {
+			if strings.ContainsAny(i.Path.Value, ".") || strings.Contains(i.Path.Value, "stopledger") || strings.Contains(i.Path.Value, `"C"`) {
+				t.Errorf("%s imports %s", path, i.Path.Value)
+			}
+		}
+	}
+}
