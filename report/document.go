@@ -76,7 +76,7 @@ type File struct {
 	Width       int           `json:"width"` // pixels, as coded
 	Height      int           `json:"height"`
 	Rotation    int           `json:"rotation_deg"` // clockwise, for display
-	FrameRate   curve.Seconds `json:"frame_rate"`   // frames a second
+	FrameRate   curve.Amount  `json:"frame_rate"`   // frames a second
 	Frames      int           `json:"frames"`
 	Duration    curve.Seconds `json:"duration_s"`
 	Timecode    string        `json:"timecode"`

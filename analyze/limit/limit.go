@@ -1,0 +1,128 @@
+// Package limit holds every limit that decides a finding or an action, in one file, each with its
+// reason. A limit without a source is common practice. What an instrument needs to measure well
+// (how many samples, how wide a bin) stands with the instrument; the detector's numbers stand in
+// detect.Params.
+package limit
+
+import "stopledger/curve"
+
+// Grey: when a placement earns a correction, and when it is pointed out.
+const (
+	// HoldWithin: a grader does not see a tenth of a stop, and a card is not known better.
+	HoldWithin curve.Stops = 0.15
+	// GreyNote: off target by half a stop is worth a word.
+	GreyNote curve.Stops = 0.5
+	// GreyCaution: over by more than exposing over nominal usually asks for, the card is doubtful
+	// or the highlights pay.
+	GreyCaution curve.Stops = 2.5
+	// UnderCaution: shadows pay at once for light that was not there.
+	UnderCaution curve.Stops = 0.3
+	// UnderAlarm: two stops under nominal, shadows are in the noise.
+	UnderAlarm curve.Stops = 2
+	// Sure is the confidence from which evidence may be the ground for a correction.
+	Sure curve.Ratio = 0.6
+	// PatchGap: a card's tilt and sheen alone move it by 0.1 to 0.3 stop; two areas of known
+	// reflectance that differ by more than this put the curve in doubt.
+	PatchGap curve.Stops = 0.25
+)
+
+// A grey card lies near the average of the scene it was shot in: it is sure down to LowerSure
+// stops under the scene's log-average, where black cloth would be, and never taken LowerNever
+// under it. Upward, where a lit card in the night lies, there is more room.
+const (
+	LowerSure  curve.Stops = 2.5
+	LowerNever curve.Stops = 4
+	UpperSure  curve.Stops = 5
+	UpperNever curve.Stops = 7
+)
+
+// A card is shown to be measured: it fills part of the picture or stays in it. Something small
+// and grey that is taken for one in a few frames of many is a roof or a window.
+const (
+	RareNever  curve.Share = 0.25 // of the frames searched
+	RareSure   curve.Share = 0.5
+	SmallNever curve.Share = 0.005 // of the picture
+	SmallSure  curve.Share = 0.02
+)
+
+// Noise.
+const (
+	// ThinSNR: noise of a tenth of the signal at scene -4 stops is plainly grainy.
+	ThinSNR curve.Decibels = 20
+	// DeadSNR: noise of a quarter of it only heavy noise reduction hides.
+	DeadSNR curve.Decibels = 12
+	// VisibleLightness: noise of one unit of CIE L* is plainly visible at 100 %.
+	VisibleLightness curve.Ratio = 1
+	// Shadow is the scene tone at which shadows are judged.
+	Shadow curve.Stops = -4
+)
+
+// WantedSNR are the SNRs at Shadow for which the next take's placement is worked out.
+var WantedSNR = []curve.Decibels{20, 26, 32}
+
+// Signs that coding removed noise. White noise at half a code repeats a whole cell with a chance
+// under 1e-21, so any real share of repeated cells condemns; growth with the lag, spread over the
+// pairs and kurtosis betray blocks that are carried over between frames. The limits lie between
+// what lossless and intra-coded noise showed and what long-GOP coding did to it (worked in
+// testdata/noise.md).
+const (
+	Repeated curve.Share = 0.005
+	Growth   curve.Ratio = 1.10
+	Spread   curve.Ratio = 1.6
+	Kurtosis curve.Ratio = 3.8
+)
+
+// Highlights.
+const (
+	// FieldShare: a sky or a window is larger than three thousandths of the frame, a lamp smaller.
+	FieldShare curve.Share = 0.003
+	// FieldFill is how much of a field's cells is clipped, at the median; lamps and glints leave
+	// most of theirs unclipped.
+	FieldFill curve.Share = 0.5
+	// FieldAlarm: nothing brings back a tenth of the frame.
+	FieldAlarm curve.Share = 0.10
+	// HueShare is the part of a field with channels left from which colour shifts show.
+	HueShare curve.Share = 0.25
+	// ChannelGap is the share of the frame clipped in one channel while another holds.
+	ChannelGap curve.Share = 0.01
+	// GreyCeiling: below this display signal a clipped field no longer passes for white.
+	GreyCeiling curve.Percent = 92
+	// SoftLeast is the share of the frame just below the ceiling from which light crowds there.
+	SoftLeast curve.Share = 0.005
+	// Margin is kept under the ceiling on the next take.
+	Margin curve.Stops = 0.3
+	// UnseenCeiling is how far a camera may end below its curve where the clip does not show it:
+	// S-Log3 recordings end 1.7 stops below the curve's end.
+	UnseenCeiling curve.Stops = 2
+)
+
+// Variation over a clip.
+const (
+	Drift   curve.Stops = 0.10 // over the clip: a tenth is not seen
+	Step    curve.Stops = 0.15 // between two groups
+	Flicker curve.Stops = 0.02 // peak to peak
+	// FlickerShare is how much of the frame-to-frame variation the mains ripple must explain.
+	FlickerShare curve.Share = 0.6
+)
+
+// How the file was read.
+const (
+	// Outside is the share of the picture outside narrow range from which a narrow tag is doubted;
+	// EBU R 103 lets 1 % lie outside. Codes up to 1019 belong to it: cameras record whites there
+	// (109 %), and EBU R 103 is about delivery.
+	Outside curve.Share = 0.01
+	// Empty is the share of codes between the lowest and the highest seen that must be missing
+	// for the recording to count as shallower than its file.
+	Empty curve.Share = 0.7
+	// LeastSpan is how many codes of the file must lie between the lowest and the highest.
+	LeastSpan = 64
+)
+
+// Takes.
+const (
+	// LittleMore is the share of the frame a take may lose to the ceiling beyond another and still
+	// count as losing no more: half a percent is some lamps.
+	LittleMore curve.Share = 0.005
+	// WorthChoice is the least difference of SNR that is worth a choice.
+	WorthChoice curve.Decibels = 1
+)
