@@ -2,67 +2,97 @@ package metadata
 
 import (
 	"fmt"
-	"math"
+	"slices"
+
+	"stopledger/curve"
 )
 
 // Camera holds the settings a clip was recorded with. A nil number or an empty text was not said.
 // Where settings are written for each frame, these are the first frame's.
 type Camera struct {
-	Make     string
-	Model    string
-	Serial   string
-	Lens     string
-	Timecode string // of the first frame, HH:MM:SS:FF or HH:MM:SS;FF
-	Gamut    string // capture primaries, published name
-	Coding   string // capture matrix, published name
-	Exposure string // how exposure was set: manual, automatic, gain priority ...
-	TintUnit string // of Tint: Duv or CC
+	Make            string          `json:"make,omitempty"`
+	Model           string          `json:"model,omitempty"`
+	Serial          string          `json:"serial,omitempty"`
+	Lens            string          `json:"lens,omitempty"`
+	FocalMM         *Setting        `json:"focal_mm"`            // actual focal length, mm
+	Timecode        string          `json:"timecode,omitempty"`  // of the first frame, HH:MM:SS:FF or HH:MM:SS;FF
+	ISO             *Setting        `json:"iso"`                 // ISO speed
+	ExposureIndex   *Setting        `json:"exposure_index"`      // ISO speed it was exposed for
+	GainDB          *curve.Decibels `json:"gain_db"`             // dB
+	Exposure        string          `json:"exposure,omitempty"`  // how it was set: manual, automatic, gain priority ...
+	ShutterS        *curve.Seconds  `json:"shutter_s"`           // s
+	ShutterAngleDeg *Setting        `json:"shutter_angle_deg"`   // degrees
+	IrisF           *Setting        `json:"iris_f"`              // F-number
+	IrisT           *Setting        `json:"iris_t"`              // T-number
+	NDStops         *curve.Stops    `json:"nd_stops"`            // stops of light taken away
+	WhiteBalanceK   *Setting        `json:"white_balance_k"`     // K
+	Tint            *curve.Amount   `json:"tint"`                // in TintUnit
+	TintUnit        string          `json:"tint_unit,omitempty"` // Duv or CC
+	CaptureFPS      *Setting        `json:"capture_fps"`         // of the sensor, frames a second
+	Gamut           string          `json:"gamut,omitempty"`     // capture primaries, published name
+	Coding          string          `json:"matrix,omitempty"`    // capture matrix, published name
+	Looks           *CDL            `json:"look"`                // the look it carried, not applied to the recording
 
-	ISO             *float64
-	ExposureIndex   *float64
-	GainDB          *float64
-	ShutterS        *float64 // seconds
-	ShutterAngleDeg *float64
-	IrisF           *float64 // F-number
-	IrisT           *float64 // T-number
-	NDStops         *float64 // stops of light taken away
-	WhiteBalanceK   *float64
-	Tint            *float64 // in TintUnit
-	CaptureFPS      *float64 // of the sensor; may differ from the file's rate
-	FocalMM         *float64 // actual focal length
-
-	Looks *CDL // the look the camera carried, not applied to the recording
-
-	SetsHeld int      // frames that carry settings, 0 where unknown or none
-	SetsRead int      // of those, how many were looked at, spread over the clip
-	Changes  []string // sentences: which setting changed between the frames looked at
+	SetsHeld int      `json:"settings_frames,omitempty"`      // frames that carry settings, 0 where unknown or none
+	SetsRead int      `json:"settings_frames_read,omitempty"` // of those, how many were looked at, spread over the clip
+	Changes  []string `json:"changes,omitempty"`              // sentences: what changed between the frames looked at
 }
 
 // A CDL is the colour decision list of one clip (ASC CDL v1.2): out = (in*Slope + Offset)^Power.
 type CDL struct {
-	Slope, Offset, Power [3]float64 // R, G, B
-	Saturation           float64
+	Slope      [3]Setting `json:"slope"`      // of R, G, B
+	Offset     [3]Setting `json:"offset"`     // of R, G, B
+	Power      [3]Setting `json:"power"`      // of R, G, B
+	Saturation Setting    `json:"saturation"` // 1 leaves it
 }
+
+// A Setting is a number of a camera's, without a unit or in the one that its field names. It is
+// written to four decimals.
+type Setting float64
+
+// MarshalJSON writes a setting to four decimals, null where it is not finite.
+func (v Setting) MarshalJSON() ([]byte, error) { return curve.Ratio(v).MarshalJSON() }
+
+// UnmarshalJSON reads a setting; null gives NaN.
+func (v *Setting) UnmarshalJSON(b []byte) error { return (*curve.Ratio)(v).UnmarshalJSON(b) }
 
 // A quantity is one number of a Camera, with the words to speak of it.
 type quantity struct {
 	format string
-	of     func(*Camera) **float64
+	of     func(*Camera) (v float64, said bool)
+	fill   func(c, other *Camera) // takes other's where c has none
+}
+
+func quantityOf[T ~float64](format string, field func(*Camera) **T) quantity {
+	return quantity{format,
+		func(c *Camera) (float64, bool) {
+			v := *field(c)
+			if v == nil {
+				return 0, false
+			}
+			return float64(*v), true
+		},
+		func(c, other *Camera) {
+			if have := field(c); *have == nil {
+				*have = *field(other)
+			}
+		},
+	}
 }
 
 var quantities = []quantity{
-	{"ISO %.0f", func(c *Camera) **float64 { return &c.ISO }},
-	{"exposure index %.0f", func(c *Camera) **float64 { return &c.ExposureIndex }},
-	{"gain %+.1f dB", func(c *Camera) **float64 { return &c.GainDB }},
-	{"shutter %.6g s", func(c *Camera) **float64 { return &c.ShutterS }},
-	{"shutter angle %.1f degrees", func(c *Camera) **float64 { return &c.ShutterAngleDeg }},
-	{"iris F%.1f", func(c *Camera) **float64 { return &c.IrisF }},
-	{"iris T%.1f", func(c *Camera) **float64 { return &c.IrisT }},
-	{"ND %.1f stops", func(c *Camera) **float64 { return &c.NDStops }},
-	{"white balance %.0f K", func(c *Camera) **float64 { return &c.WhiteBalanceK }},
-	{"tint %.5g", func(c *Camera) **float64 { return &c.Tint }},
-	{"capture rate %.6g fps", func(c *Camera) **float64 { return &c.CaptureFPS }},
-	{"focal length %.1f mm", func(c *Camera) **float64 { return &c.FocalMM }},
+	quantityOf("ISO %.0f", func(c *Camera) **Setting { return &c.ISO }),
+	quantityOf("exposure index %.0f", func(c *Camera) **Setting { return &c.ExposureIndex }),
+	quantityOf("gain %+.1f dB", func(c *Camera) **curve.Decibels { return &c.GainDB }),
+	quantityOf("shutter %.6g s", func(c *Camera) **curve.Seconds { return &c.ShutterS }),
+	quantityOf("shutter angle %.1f degrees", func(c *Camera) **Setting { return &c.ShutterAngleDeg }),
+	quantityOf("iris F%.1f", func(c *Camera) **Setting { return &c.IrisF }),
+	quantityOf("iris T%.1f", func(c *Camera) **Setting { return &c.IrisT }),
+	quantityOf("ND %.1f stops", func(c *Camera) **curve.Stops { return &c.NDStops }),
+	quantityOf("white balance %.0f K", func(c *Camera) **Setting { return &c.WhiteBalanceK }),
+	quantityOf("tint %.5g", func(c *Camera) **curve.Amount { return &c.Tint }),
+	quantityOf("capture rate %.6g fps", func(c *Camera) **Setting { return &c.CaptureFPS }),
+	quantityOf("focal length %.1f mm", func(c *Camera) **Setting { return &c.FocalMM }),
 }
 
 func (c *Camera) texts() []*string {
@@ -75,9 +105,7 @@ func (c *Camera) fill(other Camera) {
 		c.TintUnit = other.TintUnit
 	}
 	for _, q := range quantities {
-		if have := q.of(c); *have == nil {
-			*have = *q.of(&other)
-		}
+		q.fill(c, &other)
 	}
 	theirs := other.texts()
 	for i, mine := range c.texts() {
@@ -93,7 +121,7 @@ func (c *Camera) fill(other Camera) {
 // empty reports whether nothing was found.
 func (c *Camera) empty() bool {
 	for _, q := range quantities {
-		if *q.of(c) != nil {
+		if _, said := q.of(c); said {
 			return false
 		}
 	}
@@ -118,45 +146,38 @@ func changes(frames []Camera) []string {
 
 // change compares what people would read: a difference too small to be printed is none.
 func (q quantity) change(frames []Camera) string {
-	var first, last, low, high *float64
+	var all []float64 // in order of time
 	for i := range frames {
-		v := *q.of(&frames[i])
-		if v == nil {
-			continue
-		}
-		if first == nil {
-			first, low, high = v, v, v
-		}
-		last = v
-		if *v < *low {
-			low = v
-		}
-		if *v > *high {
-			high = v
+		if v, said := q.of(&frames[i]); said {
+			all = append(all, v)
 		}
 	}
-	if first == nil || q.say(low) == q.say(high) {
+	if len(all) == 0 {
+		return ""
+	}
+	first, last, low, high := all[0], all[len(all)-1], slices.Min(all), slices.Max(all)
+	if q.say(low) == q.say(high) {
 		return ""
 	}
 	s := fmt.Sprintf("%s at first, %s at last", q.say(first), q.say(last))
-	if *low < math.Min(*first, *last) || *high > math.Max(*first, *last) {
+	if low < min(first, last) || high > max(first, last) {
 		s += fmt.Sprintf(", from %s to %s in between", q.say(low), q.say(high))
 	}
 	return s
 }
 
-func (q quantity) say(v *float64) string { return fmt.Sprintf(q.format, *v) }
+func (q quantity) say(v float64) string { return fmt.Sprintf(q.format, v) }
 
 // number returns a pointer to v, or nil where v is not finite.
-func number(v float64) *float64 {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
+func number[T ~float64](v T) *T {
+	if !curve.Finite(v) {
 		return nil
 	}
 	return &v
 }
 
 // positive returns a pointer to v, or nil where v is not a finite number above 0.
-func positive(v float64) *float64 {
+func positive[T ~float64](v T) *T {
 	if !(v > 0) {
 		return nil
 	}

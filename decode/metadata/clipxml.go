@@ -19,7 +19,7 @@ func (n *notes) fromNonRealTime(root *element, d document) {
 		c.Serial = ""
 	}
 	if fps, ok := (value{text: root.child("VideoFormat", "VideoFrame").attr("captureFps")}).num(); ok {
-		c.CaptureFPS = positive(fps)
+		c.CaptureFPS = positive(Setting(fps))
 	}
 	for _, group := range root.child("AcquisitionRecord").all("Group") {
 		for _, item := range group.all("Item") {
@@ -106,10 +106,10 @@ func (n *notes) fromClipMain(root *element, d document) {
 		Timecode: video.child("StartTimecode").content(),
 	}
 	if v, ok := (value{text: unit.child("ISOSensitivity").content()}).num(); ok {
-		c.ISO = positive(v)
+		c.ISO = positive(Setting(v))
 	}
 	if v, ok := (value{text: unit.child("WhiteBalanceColorTemperature").content()}).num(); ok {
-		c.WhiteBalanceK = positive(v)
+		c.WhiteBalanceK = positive(Setting(v))
 	}
 	if gamut := unit.child("Gamut", "CaptureGamut").content(); gamut != "" {
 		if c.Gamut = spokenGamut(gamut); c.Gamut == "" {

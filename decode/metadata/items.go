@@ -5,6 +5,8 @@ import (
 	"encoding/binary"
 	"fmt"
 	"strings"
+
+	"stopledger/curve"
 )
 
 // Items of the per-frame sets: tags, types and scales as in the SMPTE metadata registers
@@ -20,7 +22,7 @@ func (f *frame) lens(it items) {
 		c.IrisT = irisStop(uint16(v))
 	}
 	if v, ok := it.unsigned(0x8005, 2); ok {
-		c.FocalMM = positive(1000 * decimalHalf(uint16(v)))
+		c.FocalMM = positive(Setting(1000 * decimalHalf(uint16(v))))
 	}
 	if c.Lens == "" {
 		c.Lens = text(it[0x8007])
@@ -32,25 +34,25 @@ func (f *frame) lens(it items) {
 func (f *frame) exposure(it items) {
 	c := &f.camera
 	if p := it[0x8109]; len(p) == 8 {
-		c.ShutterS = rational(p)
+		c.ShutterS = positive(curve.Seconds(rational(p)))
 	}
 	if p := it[0x8106]; len(p) == 8 {
-		c.CaptureFPS = rational(p)
+		c.CaptureFPS = positive(Setting(rational(p)))
 	}
 	if v, ok := it.unsigned(0x8108, 4); ok {
-		c.ShutterAngleDeg = positive(float64(v) / 60)
+		c.ShutterAngleDeg = positive(Setting(v) / 60)
 	}
 	if v, ok := it.unsigned(0x8103, 2); ok {
 		c.NDStops = ndStops(float64(v))
 	}
 	if v, ok := it.unsigned(0x810A, 2); ok {
-		c.GainDB = number(float64(int16(v)) / 100)
+		c.GainDB = number(curve.Decibels(int16(v)) / 100)
 	}
 	if v, ok := it.unsigned(0x810E, 2); ok {
-		c.WhiteBalanceK = positive(float64(v))
+		c.WhiteBalanceK = positive(Setting(v))
 	}
 	if v, ok := it.unsigned(0x811F, 2); ok {
-		c.Tint, c.TintUnit = number(float64(int16(v))*1e-5), "Duv"
+		c.Tint, c.TintUnit = number(curve.Amount(int16(v))*1e-5), "Duv"
 	}
 	keep(&c.ISO, it, 0x811E, 0x810B)
 	keep(&c.ExposureIndex, it, 0x8119, 0x8115)
@@ -68,11 +70,11 @@ func (f *frame) exposure(it items) {
 }
 
 // keep sets a number from its long item of four bytes, else from its short one of two.
-func keep(to **float64, it items, long, short uint16) {
+func keep(to **Setting, it items, long, short uint16) {
 	if v, ok := it.unsigned(long, 4); ok && v > 0 {
-		*to = number(float64(v))
+		*to = number(Setting(v))
 	} else if v, ok := it.unsigned(short, 2); ok && v > 0 {
-		*to = number(float64(v))
+		*to = number(Setting(v))
 	}
 }
 
@@ -121,7 +123,7 @@ func (f *frame) user(it items) {
 		return
 	}
 	if p := it[0xE301]; len(p) == 4 && f.camera.ISO == nil {
-		f.camera.ISO = positive(float64(binary.BigEndian.Uint32(p)))
+		f.camera.ISO = positive(Setting(binary.BigEndian.Uint32(p)))
 	}
 }
 

@@ -100,7 +100,8 @@ var privateGammas06 = map[[2]byte]meaning{
 	{6, 7}: curveOf("PQ", GradeThirdParty), {6, 8}: curveOf("HLG", GradeThirdParty),
 	{7, 1}: displayGamma("cinematone 1"), {7, 2}: displayGamma("cinematone 2"),
 	{7, 4}: displayGamma("HLG with a look, live"), {7, 7}: displayGamma("HLG with a look, mild"),
-	{7, 5}: displayGamma("S-Cinetone"), {7, 6}: openLog("ACEScct").because("ACEScct: a working space whose recording no document describes"),
+	{7, 5}: displayGamma("S-Cinetone"),
+	{7, 6}: openLog("ACEScct").because("ACEScct: a working space whose recording no document describes"),
 }
 
 // privateGammas15 are told by the fifth byte of the label 0E15 0001.

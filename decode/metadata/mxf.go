@@ -10,9 +10,10 @@ const (
 	partitionPrefix  = "\x06\x0E\x2B\x34\x02\x05\x01\x01\x0D\x01\x02\x01\x01"         // partition packs
 	descriptorPrefix = "\x06\x0E\x2B\x34\x02\x53\x01\x01\x0D\x01\x01\x01\x01\x01"     // header metadata sets
 	fillPrefix       = "\x06\x0E\x2B\x34\x01\x01\x01\x01\x03\x01\x02\x10"             // fill items
-	essencePrefix    = "\x0D\x01\x03\x01"                                             // bytes 9..12 of generic container elements
+	essencePrefix    = "\x0D\x01\x03\x01"                                             // bytes 9..12 of essence
 	ancillaryKey     = "\x06\x0E\x2B\x34\x01\x02\x01\x01\x0D\x01\x03\x01\x17\x01\x02" // ST 436, without the element number
-	runIn            = 64 << 10                                                       // bytes that may come before the first partition
+
+	runIn = 64 << 10 // bytes that may come before the first partition
 )
 
 // hasPrefix compares a key with a prefix, without regard to the register's version in byte 8.

@@ -3,16 +3,18 @@ package metadata
 import (
 	"encoding/binary"
 	"math"
+
+	"stopledger/curve"
 )
 
 // irisStop returns the F- or T-number of an iris item: 2^(8(1 - v/65536)), so that 8000h is 16
 // and 1000h is one stop (SMPTE metadata registers, iris F-number). 0 is taken as not said:
 // F256 is no lens (common practice, no source).
-func irisStop(v uint16) *float64 {
+func irisStop(v uint16) *Setting {
 	if v == 0 {
 		return nil
 	}
-	return number(math.Exp2(8 * (1 - float64(v)/65536)))
+	return number(Setting(math.Exp2(8 * (1 - float64(v)/65536))))
 }
 
 // decimalHalf returns the value of the registers' 16-bit decimal: four bits of signed exponent of
@@ -41,17 +43,17 @@ func ieeeHalf(v uint16) float64 {
 	return sign * math.Ldexp(1024+fraction, exponent-25)
 }
 
-// rational returns the value of two u32, or nil where it is not a positive number.
-func rational(p []byte) *float64 {
-	return positive(float64(binary.BigEndian.Uint32(p)) / float64(binary.BigEndian.Uint32(p[4:])))
+// rational returns the value of two u32; it is not finite where the second is zero.
+func rational(p []byte) float64 {
+	return float64(binary.BigEndian.Uint32(p)) / float64(binary.BigEndian.Uint32(p[4:]))
 }
 
 // ndStops returns the stops a filter takes that transmits 1/n of the light: log2 n.
-func ndStops(n float64) *float64 {
+func ndStops(n float64) *curve.Stops {
 	if n < 1 {
 		return nil
 	}
-	return number(math.Log2(n))
+	return number(curve.Stops(math.Log2(n)))
 }
 
 // colourDecisions reads item 8117: a count of 10, a size of 2, then IEEE halves: slope, offset and
@@ -61,12 +63,12 @@ func colourDecisions(p []byte) *CDL {
 	if len(p) < 8+values*each || binary.BigEndian.Uint32(p) != values || binary.BigEndian.Uint32(p[4:]) != each {
 		return nil
 	}
-	var v [values]float64
+	var v [values]Setting
 	for i := range v {
-		v[i] = ieeeHalf(binary.BigEndian.Uint16(p[8+each*i:]))
+		v[i] = Setting(ieeeHalf(binary.BigEndian.Uint16(p[8+each*i:])))
 		if number(v[i]) == nil {
 			return nil
 		}
 	}
-	return &CDL{[3]float64(v[0:3]), [3]float64(v[3:6]), [3]float64(v[6:9]), v[9]}
+	return &CDL{[3]Setting(v[0:3]), [3]Setting(v[3:6]), [3]Setting(v[6:9]), v[9]}
 }

@@ -8,12 +8,12 @@ import (
 // printed is half of the last digit that the expected value is printed with.
 const printed = 0.005
 
-func near(t *testing.T, what string, got *float64, want, tolerance float64) {
+func near[T ~float64](t *testing.T, what string, got *T, want, tolerance float64) {
 	t.Helper()
 	if got == nil {
 		t.Errorf("%s: nothing, want %g", what, want)
-	} else if d := math.Abs(*got - want); !(d <= tolerance) {
-		t.Errorf("%s: got %g, want %g (off by %.1f tolerances)", what, *got, want, d/tolerance)
+	} else if d := math.Abs(float64(*got) - want); !(d <= tolerance) {
+		t.Errorf("%s: got %g, want %g (off by %.1f tolerances)", what, float64(*got), want, d/tolerance)
 	}
 }
 

@@ -1,8 +1,8 @@
 // Package metadata reads, from a clip's bytes alone, which curve the clip was recorded in and
 // with which camera settings: per-frame acquisition metadata (SMPTE RDD 18), the clip's own XML,
 // the container's keys, MXF picture descriptors and colour tags. It reports what each of them
-// says, how far each is to be trusted, and where they contradict each other. It uses the standard
-// library only and nothing of ours, so that anything may call it.
+// says, how far each is to be trusted, and where they contradict each other; and it settles, from
+// that and from what the user says, in which curve, range and matrix the clip is to be read.
 package metadata
 
 // Hints is what is known of the clip before its bytes are looked at. All of it may be empty.
@@ -29,7 +29,7 @@ type Record struct {
 // A Claim is one statement of one source about the curve.
 type Claim struct {
 	Curve    string   // published name, empty where the statement does not come down to a known one
-	EI       *float64 // exposure index the curve depends on, where the file gives it (LogC3)
+	EI       *Setting // exposure index the curve depends on, where the file gives it (LogC3)
 	Kind     Kind
 	Verbatim string // as written in the file; labels in hexadecimal
 	Origin   Origin
@@ -42,6 +42,7 @@ type Claim struct {
 // A Kind says what a claim comes down to.
 type Kind string
 
+// Kinds of claims.
 const (
 	KindCurve   Kind = "curve"   // Curve is named
 	KindDisplay Kind = "display" // known, and not a log curve: a broadcast or film-look gamma
@@ -49,9 +50,11 @@ const (
 	KindUnknown Kind = "unknown" // a value that is not understood
 )
 
-// An Origin names the kind of source a claim came from.
+// An Origin names where a setting came from: the kind of source a claim stood in, or else what
+// settled it.
 type Origin string
 
+// Origins of claims.
 const (
 	OriginAcquisition Origin = "acquisition-metadata" // per-frame sets, SMPTE RDD 18
 	OriginClipXML     Origin = "clip-xml"             // XML inside the clip's meta box
@@ -60,6 +63,15 @@ const (
 	OriginMakerNote   Origin = "maker-note"           // camera's note in the user data
 	OriginDescriptor  Origin = "mxf-descriptor"       // camera log label in the picture descriptor
 	OriginTransfer    Origin = "transfer-tag"         // H.273 code or its MXF label
+)
+
+// Origins of what is settled, beside those of claims.
+const (
+	OriginFlag    Origin = "flag"    // the user named it
+	OriginAssumed Origin = "assumed" // the user named it for clips that say nothing
+	OriginTag     Origin = "tag"     // the stream or the container is tagged with it
+	OriginCodec   Origin = "codec"   // the codec leaves no choice
+	OriginDefault Origin = "default" // nothing is said
 )
 
 // Trust returns the rank of an origin, 1 is best. Ranks 1 to 4 are statements of the camera;
@@ -82,6 +94,7 @@ func (o Origin) Trust() int {
 // A Grade says how the meaning of a value is known.
 type Grade string
 
+// Grades of claims.
 const (
 	GradeRead       Grade = "read"        // from a published register or standard, or seen in a camera's file
 	GradeInferred   Grade = "inferred"    // follows from the value's name and its company
