@@ -31,11 +31,11 @@ const (
 
 // A Pattern is fixed in place: the same in all frames.
 type Pattern struct {
-	Seed    uint64  // which camera of its make
-	PRNU    float64 // standard deviation of each pixel's gain, relative
-	DSNU    float64 // standard deviation of each pixel's offset, linear
-	Rows    float64 // standard deviation of each row's offset, linear
-	Columns float64 // standard deviation of each column's offset, linear
+	Seed    uint64      // which camera of its make
+	PRNU    float64     // standard deviation of each pixel's gain, relative
+	DSNU    curve.Light // standard deviation of each pixel's offset
+	Rows    curve.Light // standard deviation of each row's offset
+	Columns curve.Light // standard deviation of each column's offset
 }
 
 // A Camera turns light into recorded codes.
@@ -47,7 +47,7 @@ type Camera struct {
 	Pattern Pattern // what stays in place
 	// Ceiling is the recorded light at which a channel of gain 1 clips; 0 means only the
 	// curve's top clips.
-	Ceiling float64
+	Ceiling curve.Light
 	// Gains are the white balance gains of R, G and B, 0 meaning 1. A neutral stays neutral; a
 	// channel's noise and ceiling grow with its gain.
 	Gains [3]float64
@@ -63,7 +63,7 @@ type Camera struct {
 // electrons at a ceiling six stops over grey, three electrons of read noise. Such a camera's
 // floor lies 7.5 stops under grey.
 func NewCamera(width, height int, c *curve.Curve) Camera {
-	site := Photosite{FullWell: 30000, ReadE: 3, BaseISO: 800, BaseCeiling: float64(curve.Stops(6).Light())}
+	site := Photosite{FullWell: 30000, ReadE: 3, BaseISO: 800, BaseCeiling: curve.Stops(6).Light()}
 	return Camera{
 		Width: width, Height: height, Noise: site.Noise(), Ceiling: site.Ceiling(),
 		Curve: c, Matrix: curve.BT709, Bits: 10,
@@ -97,32 +97,36 @@ func (c Camera) check() error {
 // codeLimits returns the lowest and highest code the camera writes: narrow range leaves out the
 // codes that the interface reserves, 0..3 and 1020..1023 at 10 bits (SMPTE ST 274, timing
 // reference codes; from memory).
-func (c Camera) codeLimits() (low, high float64) {
+func (c Camera) codeLimits() (low, high curve.FileCode) {
+	r := c.Reading()
 	if c.Range == curve.Full {
-		return 0, float64(int(1)<<c.Bits - 1)
+		return 0, r.Last()
 	}
-	step := 1 << (c.Bits - 8)
-	return float64(step), float64(255*step - 1)
+	return r.FileCode(4), r.Last()
 }
 
-// A channel is one colour of the sensor after white balance, in recorded linear light.
+// A channel is one colour of the sensor after white balance, in recorded linear light: plain
+// numbers, since every pixel is worked out with them.
 type channel struct {
-	gain, readVar, shot, ceiling float64
+	gain    float64 // white balance
+	readVar float64 // variance with no light
+	shot    float64 // light of one electron
+	ceiling float64 // light at which it clips
 }
 
 func (c Camera) channels() [3]channel {
 	var out [3]channel
 	r := c.Reading()
 	_, high := c.codeLimits()
-	top := float64(r.Light(curve.FileCode(high)))
+	top := float64(r.Light(high))
 	for i := range out {
 		g := c.Gains[i]
 		if g == 0 {
 			g = 1
 		}
-		out[i] = channel{gain: g, readVar: sq(g * c.Noise.Read), shot: g * c.Noise.Shot, ceiling: top}
+		out[i] = channel{gain: g, readVar: sq(g * float64(c.Noise.Read)), shot: g * float64(c.Noise.Shot), ceiling: top}
 		if c.Ceiling > 0 {
-			out[i].ceiling = min(top, g*c.Ceiling)
+			out[i].ceiling = min(top, g*float64(c.Ceiling))
 		}
 	}
 	return out

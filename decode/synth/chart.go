@@ -1,5 +1,7 @@
 package synth
 
+import "stopledger/curve"
+
 // Chart patches of the 24-patch colour chart (McCamy, Marcus, Davidson: A Color-Rendition Chart,
 // Journal of Applied Photographic Engineering 2(3), 1976) in reading order: x, y, Y as
 // published for the charts of 2005, under ICC D50, 2 degree observer (dataset "ColorChecker
@@ -60,12 +62,12 @@ func NewChart(q Quad) *Patches {
 	for i, c := range chartPatches {
 		u := (chartMargin + chartPitch*float64(i%6)) / chartWidth
 		v := (chartMargin + chartPitch*float64(i/6)) / chartHeight
-		light := Grey(c.lum)
+		light := Grey(curve.Light(c.lum))
 		if i < firstNeutral {
 			light = bt709FromD50(c.x, c.y, c.lum)
 		}
 		p.addKnown(Mark{
-			Kind: MarkPatch, Name: c.name, Reflectance: c.lum, Neutral: i >= firstNeutral,
+			Kind: MarkPatch, Name: c.name, Reflectance: curve.Light(c.lum), Neutral: i >= firstNeutral,
 			Quad: q.Sub(u, v, u+chartPatch/chartWidth, v+chartPatch/chartHeight),
 		}, light)
 	}

@@ -37,20 +37,20 @@ func NewPanel(q Quad, l Light, soft float64) *Patches {
 }
 
 // NewCard returns a grey card of a reflectance (0.18) held anywhere.
-func NewCard(q Quad, reflectance float64) *Patches {
+func NewCard(q Quad, reflectance curve.Light) *Patches {
 	p := &Patches{}
 	p.addKnown(Mark{Kind: MarkCard, Name: "card", Quad: q, Reflectance: reflectance, Neutral: true}, Grey(reflectance))
 	return p
 }
 
 // NewCloths returns dark cloths side by side, for the shadows: black velvet is near 0.1 %.
-func NewCloths(q Quad, reflectances ...float64) *Patches {
+func NewCloths(q Quad, reflectances ...curve.Light) *Patches {
 	p := &Patches{}
 	n := float64(len(reflectances))
 	for i, y := range reflectances {
 		u := float64(i)
 		p.addKnown(Mark{
-			Kind: MarkCloth, Name: fmt.Sprintf("%.3g %%", 100*y), Reflectance: y, Neutral: true,
+			Kind: MarkCloth, Name: fmt.Sprintf("%.3g %%", 100*float64(y)), Reflectance: y, Neutral: true,
 			Quad: q.Sub(u/n, 0, (u+1)/n, 1),
 		}, Grey(y))
 	}
@@ -59,7 +59,7 @@ func NewCloths(q Quad, reflectances ...float64) *Patches {
 
 // NewWedge returns a tone wedge on a black ground: flat neutral tiles in reading order, around
 // 18 % in stops from low to high, step apart, with gap pixels between them.
-func NewWedge(q Quad, columns int, low, high, step, gap float64) *Patches {
+func NewWedge(q Quad, columns int, low, high, step curve.Stops, gap float64) *Patches {
 	p := &Patches{}
 	p.add(q, Grey(0.001), 1)
 	n := int((high-low)/step+1e-9) + 1
@@ -68,16 +68,16 @@ func NewWedge(q Quad, columns int, low, high, step, gap float64) *Patches {
 	gu, gv := gap/2/(x1-x0), gap/2/(y1-y0)
 	for i := range n {
 		u, v := float64(i%columns)/float64(columns), float64(i/columns)/float64(rows)
-		s := low + float64(i)*step
+		s := low + curve.Stops(i)*step
 		p.addKnown(Mark{
-			Kind: MarkTile, Name: stopsName(s), Reflectance: float64(curve.Stops(s).Light()), Neutral: true,
+			Kind: MarkTile, Name: stopsName(s), Reflectance: s.Light(), Neutral: true,
 			Quad: q.Sub(u+gu, v+gv, u+1/float64(columns)-gu, v+1/float64(rows)-gv),
-		}, Grey(float64(curve.Stops(s).Light())))
+		}, Grey(s.Light()))
 	}
 	return p
 }
 
-func stopsName(s float64) string { return fmt.Sprintf("%+.4g stops", s) }
+func stopsName(s curve.Stops) string { return fmt.Sprintf("%+.4g stops", float64(s)) }
 
 func (p *Patches) addKnown(m Mark, l Light) {
 	p.known = append(p.known, m)

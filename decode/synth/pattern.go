@@ -19,12 +19,12 @@ func newFixedPattern(p Pattern, width, height int) *fixedPattern {
 			rng := rowRand(p.Seed, c, y, forPattern)
 			for i := y * width; i < (y+1)*width; i++ {
 				f.gains[c][i] = float32(1 + p.PRNU*rng.NormFloat64())
-				f.adds[c][i] = float32(p.DSNU * rng.NormFloat64())
+				f.adds[c][i] = float32(float64(p.DSNU) * rng.NormFloat64())
 			}
 		}
 	}
-	f.rows = bands(p.Seed, forRowBands, height, p.Rows)
-	f.column = bands(p.Seed, forColumnBands, width, p.Columns)
+	f.rows = bands(p.Seed, forRowBands, height, float64(p.Rows))
+	f.column = bands(p.Seed, forColumnBands, width, float64(p.Columns))
 	return f
 }
 

@@ -1,6 +1,9 @@
 package synth
 
-import "stopledger/decode"
+import (
+	"stopledger/curve"
+	"stopledger/decode"
+)
 
 // Planes are one recorded frame without a codec: Y', Cb, Cr or R', G', B' as integers of the
 // camera's depth, rows without padding.
@@ -11,7 +14,7 @@ type Planes struct {
 	Layout  decode.Layout // YCbCr or RGB
 	Bits    int           // of one sample
 	Index   int           // frame of the shot, from 0
-	Time    float64       // seconds from the start
+	Time    curve.Seconds // from the start
 	// Clipped counts the pixels whose sensor channels reached their ceilings.
 	Clipped ClipCount
 }
@@ -42,7 +45,7 @@ func (p Planes) Row(i, y int) []uint16 {
 
 // Frame returns the planes as a decoded frame of group 0. The samples are shared.
 func (p Planes) Frame() *decode.Frame {
-	f := &decode.Frame{Layout: p.Layout, Bits: p.Bits, Index: p.Index, Time: p.Time, Picture: 'I'}
+	f := &decode.Frame{Layout: p.Layout, Bits: p.Bits, Index: p.Index, Time: float64(p.Time), Picture: 'I'}
 	for i := range f.Planes {
 		f.Planes[i] = decode.Plane{Samples: p.Samples[i], Stride: p.Width[i], Width: p.Width[i], Height: p.Height[i]}
 	}
@@ -66,9 +69,12 @@ func (c *ClipCount) add(d ClipCount) {
 
 // Shares returns the counts as shares 0..1.
 func (c ClipCount) Shares() ClipShares {
-	n := float64(max(c.Pixels, 1))
-	return ClipShares{float64(c.R) / n, float64(c.G) / n, float64(c.B) / n, float64(c.Any) / n, float64(c.All) / n}
+	of := func(n int) curve.Share { return curve.Share(n) / curve.Share(max(c.Pixels, 1)) }
+	return ClipShares{of(c.R), of(c.G), of(c.B), of(c.Any), of(c.All)}
 }
 
-// ClipShares are shares 0..1 of the frame at a ceiling: in each channel, in any, in all three.
-type ClipShares struct{ R, G, B, Any, All float64 }
+// ClipShares are shares of the frame at a ceiling.
+type ClipShares struct {
+	R, G, B  curve.Share // of each channel
+	Any, All curve.Share // of any channel, of all three
+}

@@ -48,7 +48,7 @@ func (r *Renderer) unchanging() bool {
 func (r *Renderer) quadAt(m Mark, frame int) Quad {
 	q := m.Quad
 	if m.Path != nil {
-		q = q.Shift(m.Path(r.shot.Time(frame)))
+		q = q.Shift(m.Path(float64(r.shot.Time(frame))))
 	}
 	f := float64(frame)
 	return q.Shift(-f*r.shot.Pan.X, -f*r.shot.Pan.Y)
@@ -70,7 +70,7 @@ func (r *Renderer) inside(q Quad) (PixelRect, bool) {
 
 // meanLight returns the mean luma-equivalent light over a grid in the middle of a quad, NaN
 // where none of it is in the frame.
-func (r *Renderer) meanLight(q Quad, frame int) float64 {
+func (r *Renderer) meanLight(q Quad, frame int) curve.Light {
 	const n = 12
 	h := newHomography(q)
 	sum, count := 0.0, 0
@@ -84,9 +84,9 @@ func (r *Renderer) meanLight(q Quad, frame int) float64 {
 		count++
 	}
 	if count == 0 {
-		return math.NaN()
+		return curve.Unknown[curve.Light]()
 	}
-	return sum / float64(count)
+	return curve.Light(sum / float64(count))
 }
 
 // lightAt returns the exposed light of one pixel, without noise.
@@ -132,15 +132,15 @@ func (r *Renderer) place(t *Truth) {
 	}
 	seen := 0
 	for f := range t.Frames {
-		s := math.Log2(r.shot.gain(f, r.cam.Height/2, r.cam.Height))
+		s := curve.Stops(math.Log2(r.shot.gain(f, r.cam.Height/2, r.cam.Height)))
 		if mark >= 0 {
-			s = math.Log2(t.Regions[mark].Linear[f] / t.Regions[mark].Reflectance)
+			s = curve.Stops(math.Log2(float64(t.Regions[mark].Linear[f] / t.Regions[mark].Reflectance)))
 		}
 		t.Series = append(t.Series, s)
-		if !math.IsNaN(s) {
+		if !math.IsNaN(float64(s)) {
 			t.Placement += s
 			seen++
 		}
 	}
-	t.Placement /= float64(max(seen, 1))
+	t.Placement /= curve.Stops(max(seen, 1))
 }

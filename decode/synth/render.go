@@ -1,10 +1,11 @@
 package synth
 
 import (
-	"math"
 	"runtime"
 	"sync"
 	"sync/atomic"
+
+	"stopledger/curve"
 )
 
 // Render returns one frame of a shot as the camera records it. It panics if the camera cannot
@@ -43,10 +44,15 @@ func NewRenderer(cam Camera, shot Shot) (*Renderer, error) {
 	}
 	r.fall = make([]float32, cam.Width)
 	for x := range r.fall {
-		r.fall[x] = float32(math.Exp2(shot.Gradient.Across * ((float64(x)+0.5)/float64(cam.Width) - 0.5)))
+		r.fall[x] = float32((shot.Gradient.Across * fromCentre(x, cam.Width)).Gain())
 	}
 	r.keepStill()
 	return r, nil
+}
+
+// fromCentre returns where a pixel lies along a side, -0.5 .. 0.5 from the middle.
+func fromCentre(i, size int) curve.Stops {
+	return curve.Stops((float64(i)+0.5)/float64(size) - 0.5)
 }
 
 // keepStill paints the parts that never change once and for all.
@@ -184,14 +190,14 @@ func (r *Renderer) at(frame, x, y int) Row {
 	return Row{
 		X: float64(x) + 0.5 + f*r.shot.Pan.X,
 		Y: float64(y) + 0.5 + f*r.shot.Pan.Y,
-		T: r.shot.Time(frame),
+		T: float64(r.shot.Time(frame)),
 	}
 }
 
 // exposeRow applies veil, exposure, gradient and cast to samples from column x on.
 func (r *Renderer) exposeRow(rows *[3][]float32, frame, x, y int) {
 	h := r.cam.Height
-	down := math.Exp2(r.shot.Gradient.Down * ((float64(y)+0.5)/float64(h) - 0.5))
+	down := (r.shot.Gradient.Down * fromCentre(y, h)).Gain()
 	gain := r.shot.gain(frame, y, h) * down
 	cast := r.shot.Cast
 	if cast == (Light{}) {

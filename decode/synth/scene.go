@@ -1,13 +1,17 @@
 package synth
 
-import "math"
+import (
+	"math"
+
+	"stopledger/curve"
+)
 
 // Light is scene-linear light of R, G and B: 0.18 in each is mid grey as a meter places it, 1 a
 // perfect white diffuser in the same light.
 type Light [3]float32
 
 // Grey returns neutral light.
-func Grey(linear float64) Light { v := float32(linear); return Light{v, v, v} }
+func Grey(l curve.Light) Light { v := float32(l); return Light{v, v, v} }
 
 // Times returns l scaled by k.
 func (l Light) Times(k float64) Light {
@@ -79,12 +83,12 @@ func (s Scene) Paint(r Row) {
 
 // A Mark is a place of known reflectance: a card, a patch of the chart, a tile of the wedge.
 type Mark struct {
-	Kind        MarkKind // card, patch ...
-	Name        string   // "card", "white 9.5", "-3 stops"
-	Quad        Quad     // corners in the scene at time 0
-	Reflectance float64  // luminous, before the shot's exposure and gradients
-	Neutral     bool     // R, G and B alike
-	Path        Path     // how it moves, nil if it does not
+	Kind        MarkKind    // card, patch ...
+	Name        string      // "card", "white 9.5", "-3 stops"
+	Quad        Quad        // corners in the scene at time 0
+	Reflectance curve.Light // luminous, before the shot's exposure and gradients
+	Neutral     bool        // R, G and B alike
+	Path        Path        // how it moves, nil if it does not
 }
 
 // A MarkKind says what a mark is.

@@ -13,22 +13,20 @@ type Truth struct {
 	Matrix  curve.Matrix  // luma weights
 	Frames  int           // of the shot
 
-	Placement     float64   // stops of an 18 % grey over 0.18, mean over the frames
-	PlacementFrom string    // name of the mark it holds for, "exposure" where there is none
-	Series        []float64 // placement of each frame, NaN where the mark is out of it
-	Regions       []Region  // marks that are in the frame at some time
+	Placement     curve.Stops   // of an 18 % grey over 0.18, mean over the frames
+	PlacementFrom string        // name of the mark it holds for, "exposure" where there is none
+	Series        []curve.Stops // placement of each frame, NaN where the mark is out of it
+	Regions       []Region      // marks that are in the frame at some time
 
 	// Noise is the temporal noise of luma at a neutral: the three channels' noise with their
 	// white balance gains, weighted by Kr, Kg, Kb.
 	Noise      Noise
-	FloorStops float64 // recorded stops at which SNR is 1
+	FloorStops curve.Stops // recorded stops at which SNR is 1
 
-	// Ceilings are the 10-bit codes, on luma's scale, of R', G', B' at their ceilings; luma
-	// where all three clip is CeilingLuma.
-	Ceilings    [3]float64
-	CeilingLuma float64      // 10-bit code
-	Clipped     ClipShares   // mean over the frames, counted at the sensor
-	ClippedEach []ClipShares // of each frame
+	Ceilings    [3]curve.Code // of R', G', B', on luma's scale
+	CeilingLuma curve.Code    // luma where all three clip
+	Clipped     ClipShares    // mean over the frames, counted at the sensor
+	ClippedEach []ClipShares  // of each frame
 
 	// ChromaSubsampled: R', G', B' rebuilt from the file are blurred, so that a channel's
 	// noise and clipping cannot be found again pixel for pixel.
@@ -36,7 +34,7 @@ type Truth struct {
 
 	channels [3]channel
 	grain    Grain
-	tone     func(linear float64) float64 // luma file code, unrounded
+	tone     func(linear float64) float64 // luma file code of light, unrounded
 }
 
 // A Region is a mark as the camera sees it.
@@ -46,7 +44,7 @@ type Region struct {
 	// Inside is the largest upright rectangle found 2 pixels inside the quad and inside the
 	// frame, one for each quad; its size is 0 where there is none.
 	Inside []PixelRect
-	Linear []float64 // mean light, without noise and ceiling, one a frame; NaN out of frame
+	Linear []curve.Light // mean light, without noise and ceiling, one a frame; NaN out of frame
 }
 
 // Rect returns the rectangle inside the mark at a frame.
@@ -67,19 +65,18 @@ func (t Truth) Region(name string) (Region, bool) {
 
 // SigmaLinear returns the standard deviation of luma-equivalent light at a neutral: the model
 // sqrt(Read^2 + Shot L), which leaves out the ceiling and the curve's bend within the noise.
-func (t Truth) SigmaLinear(linear float64) float64 { return t.Noise.Sigma(linear) }
+func (t Truth) SigmaLinear(l curve.Light) curve.Light { return t.Noise.Sigma(l) }
 
-// SigmaCode returns the standard deviation of luma, on the 10-bit scale and without rounding,
-// at a neutral whose noiseless luma is code10. It is integrated over the distribution of light
+// SigmaCode returns the standard deviation of luma, without rounding, at a neutral whose noiseless
+// luma is code. It is integrated over the distribution of light
 // through curve and ceiling, so it holds near black and near the ceiling as well.
-func (t Truth) SigmaCode(code10 float64) float64 {
-	scale := math.Exp2(float64(t.Reading.Bits) - 10)
-	linear := float64(t.Reading.Light(curve.FileCode(code10 * scale)))
+func (t Truth) SigmaCode(code curve.Code) curve.Code {
+	linear := float64(t.Reading.Light(t.Reading.FileCode(code)))
 	variance := 0.0
 	for c, k := range weights(t.Matrix) {
 		variance += sq(k * t.channels[c].sigmaCode(linear, t.grain, t.tone))
 	}
-	return math.Sqrt(variance) / scale
+	return t.Reading.Code(curve.FileCode(math.Sqrt(variance)))
 }
 
 func weights(m curve.Matrix) [3]float64 { return [3]float64{m.Kr, m.Kg(), m.Kb} }
@@ -133,16 +130,15 @@ func (r *Renderer) Truth() Truth {
 		tone:             r.tone.exact,
 	}
 	var readVar, shot float64
-	step := math.Exp2(float64(r.cam.Bits) - 10)
 	for c, k := range weights(r.cam.Matrix) {
 		ch := t.channels[c]
 		readVar += sq(k) * ch.readVar
 		shot += sq(k) * ch.shot
-		t.Ceilings[c] = t.tone(ch.ceiling) / step
-		t.CeilingLuma += k * t.Ceilings[c]
+		t.Ceilings[c] = t.Reading.Code(curve.FileCode(t.tone(ch.ceiling)))
+		t.CeilingLuma += curve.Code(k) * t.Ceilings[c]
 	}
-	t.Noise = Noise{Read: math.Sqrt(readVar), Shot: shot}
-	t.FloorStops = float64(curve.Light(t.Noise.Floor()).Stops())
+	t.Noise = Noise{Read: curve.Light(math.Sqrt(readVar)), Shot: curve.Light(shot)}
+	t.FloorStops = t.Noise.Floor().Stops()
 	r.findRegions(&t)
 	r.place(&t)
 	return t
@@ -151,8 +147,8 @@ func (r *Renderer) Truth() Truth {
 // Count adds the clipped shares of one more frame.
 func (t *Truth) Count(p Planes) {
 	t.ClippedEach = append(t.ClippedEach, p.Clipped.Shares())
-	n := float64(len(t.ClippedEach))
-	add := func(mean *float64, v float64) { *mean += (v - *mean) / n }
+	n := curve.Share(len(t.ClippedEach))
+	add := func(mean *curve.Share, v curve.Share) { *mean += (v - *mean) / n }
 	s := p.Clipped.Shares()
 	add(&t.Clipped.R, s.R)
 	add(&t.Clipped.G, s.G)
