@@ -1,6 +1,6 @@
 // Package curve knows the published transfer functions and turns recorded codes into
-// scene-linear light and back. It sees no frames and imports nothing of ours; only Load
-// reads files, the user's own curves.
+// scene-linear light and back. It has the types of the tool's quantities, sees no frames, reads no
+// files and imports nothing of ours.
 package curve
 
 import "math"
@@ -23,8 +23,15 @@ type Curve struct {
 	Top  float64
 	Note string // what a user must know to trust a reading; may be empty
 
-	shape   shape
+	shape   Shape
 	indexes *indexes // variants by exposure index, or nil
+}
+
+// indexes are the variants of a curve that depends on the camera's exposure index.
+type indexes struct {
+	allowed []int
+	usual   int
+	build   func(index int) (s Shape, top float64)
 }
 
 // A Source is where a curve was published.
@@ -41,14 +48,18 @@ func (s Source) String() string {
 	return s.Title + ", " + s.Where
 }
 
+// New returns a curve without a name, of a shape that takes light 0.18 for mid grey and whose
+// n ends at top. It is VideoScaled and Open; the caller sets what is known better.
+func New(s Shape, top float64) *Curve { return &Curve{Convention: VideoScaled, Top: top, shape: s} }
+
 // Encode returns the formula's n for scene-linear light (0.18 for mid grey). NaN gives NaN,
 // and light outside the curve's domain gives its end value.
 func (c *Curve) Encode(l Light) float64 {
-	linear := float64(l)
-	if math.IsNaN(linear) {
-		return linear
+	x := float64(l)
+	if math.IsNaN(x) {
+		return x
 	}
-	return c.shape.encode(linear)
+	return c.shape.Encode(x)
 }
 
 // Decode returns the scene-linear light for the formula's n: the exact inverse of Encode.
@@ -58,7 +69,7 @@ func (c *Curve) Decode(n float64) Light {
 	if math.IsNaN(n) {
 		return Light(n)
 	}
-	return Light(c.shape.decode(n))
+	return Light(c.shape.Decode(n))
 }
 
 // DecodeSlope returns the derivative of Decode at n: scene-linear light per unit of n. It is
@@ -67,5 +78,5 @@ func (c *Curve) DecodeSlope(n float64) float64 {
 	if math.IsNaN(n) {
 		return n
 	}
-	return c.shape.slope(n)
+	return c.shape.Slope(n)
 }

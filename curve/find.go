@@ -17,7 +17,7 @@ func All() []*Curve { return slices.Clone(published) }
 // underscores: "slog3" is S-Log3. "LogC3 EI1600" is LogC3 at that exposure index. Any other
 // name gives an *UnknownError.
 func Find(name string) (*Curve, error) {
-	key := plain(name)
+	key := Fold(name)
 	for _, c := range published {
 		if slices.Contains(c.keys(), key) {
 			return c, nil
@@ -47,18 +47,20 @@ func (e *UnknownError) Error() string {
 		e.Name, strings.Join(e.Nearest, ", "))
 }
 
-// keys are the names of a curve as plain makes them.
+// keys are the names of a curve as Fold makes them.
 func (c *Curve) keys() []string {
-	keys := []string{plain(c.Name)}
+	keys := []string{Fold(c.Name)}
 	for _, n := range c.Also {
-		keys = append(keys, plain(n))
+		keys = append(keys, Fold(n))
 	}
 	return keys
 }
 
 var ignored = strings.NewReplacer(" ", "", ".", "", "-", "", "_", "")
 
-func plain(name string) string { return ignored.Replace(strings.ToLower(name)) }
+// Fold makes names comparable: without case, spaces, dots, dashes and underscores. It gives the
+// shortest spelling that Find takes: "slog3" of "S-Log3".
+func Fold(name string) string { return ignored.Replace(strings.ToLower(name)) }
 
 // longestName is how much of a typed name is compared: names are short.
 const longestName = 64

@@ -10,13 +10,13 @@ import (
 // which recordings end (Sony support article 00145909).
 func TestHabitsOfSLog3(t *testing.T) {
 	r := Reading{Curve: find(t, "S-Log3"), Range: Narrow, Bits: 10}
-	percentAt := func(stops float64) float64 { return r.Percent(r.CodeOf(FromStops(stops))) }
-	stopsAt := func(percent float64) float64 { return r.Stops(64 + 8.76*percent) }
+	percentAt := func(s Stops) float64 { return float64(r.PercentOf(s.Light())) }
+	stopsAt := func(percent float64) float64 { return float64(r.Stops(FileCode(64 + 8.76*percent))) }
 
 	if grey := percentAt(0); math.Round(grey) != 41 {
 		t.Errorf("grey at %.2f %%, want about 41", grey)
 	}
-	for _, step := range [][2]float64{{-1, 0}, {0, 1}, {1, 2}} { // "8 % of zebra is a stop"
+	for _, step := range [][2]Stops{{-1, 0}, {0, 1}, {1, 2}} { // "8 % of zebra is a stop"
 		if p := percentAt(step[1]) - percentAt(step[0]); math.Abs(p-8) > 1 {
 			t.Errorf("from %+g to %+g stops the zebra moves by %.1f %%, want about 8", step[0], step[1], p)
 		}
@@ -39,7 +39,7 @@ func TestPercentAStop(t *testing.T) {
 		"N-Log": 11, "L-Log": 9, "D-Log": 9, "Apple Log": 8, "Film Gen 5": 6, "HLG": 16,
 	} {
 		r := Reading{Curve: find(t, name), Range: Narrow, Bits: 10}
-		got := r.Percent(r.CodeOf(0.36)) - r.Percent(r.CodeOf(0.18))
+		got := float64(r.PercentOf(0.36) - r.PercentOf(0.18))
 		if math.Abs(got-want) > 0.55 {
 			t.Errorf("%s: %.2f %% from grey to a stop over, want about %g", name, got, want)
 		}

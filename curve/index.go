@@ -6,16 +6,6 @@ import (
 	"strings"
 )
 
-// indexes are the variants of a curve that depends on the camera's exposure index.
-type indexes struct {
-	allowed []int
-	usual   int
-	build   func(index int) (s shape, top float64)
-}
-
-// logC3Indexes are those of the printed tables; the last three follow from the generator.
-var logC3Indexes = []int{160, 200, 250, 320, 400, 500, 640, 800, 1000, 1280, 1600, 2000, 2560, 3200}
-
 // Indexes returns the exposure indexes the curve is published for, or nil if it has none.
 func (c *Curve) Indexes() []int {
 	if c.indexes == nil {

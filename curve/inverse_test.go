@@ -117,7 +117,7 @@ func TestPrintedInverses(t *testing.T) {
 		worst, at := 0.0, 0.0
 		for i := range 1<<14 + 1 {
 			n := float64(i) / (1 << 14)
-			if e := math.Abs(c.Encode(p.decode(n))-n) * 1023; !(e <= worst) {
+			if e := math.Abs(c.Encode(Light(p.decode(n)))-n) * 1023; !(e <= worst) {
 				worst, at = e, n
 			}
 		}

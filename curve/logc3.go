@@ -2,10 +2,13 @@ package curve
 
 import "math"
 
+// logC3Indexes are those of the printed tables; the last three follow from the generator.
+var logC3Indexes = []int{160, 200, 250, 320, 400, 500, 640, 800, 1000, 1280, 1600, 2000, 2560, 3200}
+
 // logC3 returns the Log C shape of an exposure index and its signal maximum, from the
 // generator behind the printed table (ALEXA Log C Curve - Usage in VFX, SUP 3.x, "linear
 // scene exposure factor"), as the Academy's ARRI input transforms carry it.
-func logC3(index int) (s shape, top float64) {
+func logC3(index int) (s Shape, top float64) {
 	const (
 		grey      = 400.0 / 1023 // signal of 18 % at every index
 		black     = 95.0 / 1023
@@ -25,15 +28,15 @@ func logC3(index int) (s shape, top float64) {
 	}
 	log := logarithm{10, gain, in, lift, offset}
 	toe := line{gain * toeGain * in, gain*(toeGain*lift+toeOffset) + offset}
-	above := span{fromX: (cut - lift) / in, shape: log}
+	above := span{fromX: (cut - lift) / in, Shape: log}
 	top = gain*math.Log10(sensorTop*speed/sensorMid+lift) + offset
 	if top <= 1 {
 		return join(toe, above), top
 	}
 	bend := shoulder{log, top}
 	return join(toe, above,
-		span{fromX: log.decode(shoulderFrom), shape: bend},
-		span{fromX: log.decode(top), shape: bend.beyond()}), 1
+		span{fromX: log.Decode(shoulderFrom), Shape: bend},
+		span{fromX: log.Decode(top), Shape: bend.beyond()}), 1
 }
 
 // A shoulder bends the signal of a logarithm above shoulderFrom so that its maximum, which
@@ -58,8 +61,8 @@ func (s shoulder) unbend(n float64) (plain, slope float64) {
 	return shoulderFrom + width*t*(1+t*(a+t*b)), 1 + t*(2*a+3*b*t)
 }
 
-func (s shoulder) encode(x float64) float64 {
-	plain := s.log.encode(x)
+func (s shoulder) Encode(x float64) float64 {
+	plain := s.log.Encode(x)
 	n := shoulderFrom + (plain-shoulderFrom)*(1-shoulderFrom)/(s.top-shoulderFrom)
 	for range 50 { // Newton on a convex, increasing cubic
 		at, slope := s.unbend(n)
@@ -72,18 +75,18 @@ func (s shoulder) encode(x float64) float64 {
 	return n
 }
 
-func (s shoulder) decode(n float64) float64 {
+func (s shoulder) Decode(n float64) float64 {
 	plain, _ := s.unbend(n)
-	return s.log.decode(plain)
+	return s.log.Decode(plain)
 }
 
-func (s shoulder) slope(n float64) float64 {
+func (s shoulder) Slope(n float64) float64 {
 	plain, slope := s.unbend(n)
-	return s.log.slope(plain) * slope
+	return s.log.Slope(plain) * slope
 }
 
 // beyond continues the shoulder straight, past the recorded range.
-func (s shoulder) beyond() shape {
+func (s shoulder) beyond() Shape {
 	_, slope := s.unbend(1)
 	return logarithm{s.log.base, s.log.gain / slope, s.log.in, s.log.lift,
 		1 - (s.top-s.log.offset)/slope}

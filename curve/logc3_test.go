@@ -29,7 +29,7 @@ func TestLogC3Generator(t *testing.T) {
 	for _, p := range logC3Printed {
 		s, top := logC3(p.ei)
 		pieces := s.(joined)
-		toe, log := pieces[0].shape.(line), pieces[1].shape.(logarithm)
+		toe, log := pieces[0].Shape.(line), pieces[1].Shape.(logarithm)
 		for name, pair := range map[string][2]float64{
 			"cut": {pieces[1].fromX, p.cut}, "a": {log.in, p.a}, "b": {log.lift, p.b},
 			"c": {log.gain, p.c}, "d": {log.offset, p.d}, "e": {toe.gain, p.e}, "f": {toe.offset, p.f},
@@ -53,22 +53,22 @@ func TestLogC3Shoulder(t *testing.T) {
 		m  float64
 	}{{1600, 1.0054}, {2000, 1.0208}, {2560, 1.0371}, {3200, 1.0513}} {
 		s, top := logC3(tc.ei)
-		bend := s.(joined)[2].shape.(shoulder)
+		bend := s.(joined)[2].Shape.(shoulder)
 		if math.Abs(bend.top-tc.m) > 5.1e-5 {
 			t.Errorf("EI %d: signal maximum before the shoulder %.5f, want %.4f", tc.ei, bend.top, tc.m)
 		}
 		clip := 0.18 / 0.01 * (1 - 16.0/4095) * float64(tc.ei) / 400
-		if n := s.encode(clip); top != 1 || math.Abs(n-1) > 1e-12 {
+		if n := s.Encode(clip); top != 1 || math.Abs(n-1) > 1e-12 {
 			t.Errorf("EI %d: the sensor's top is recorded at %.15f, want 1", tc.ei, n)
 		}
-		x := bend.log.decode(0.8)
-		if n := s.encode(x); math.Abs(n-0.8) > 1e-12 {
+		x := bend.log.Decode(0.8)
+		if n := s.Encode(x); math.Abs(n-0.8) > 1e-12 {
 			t.Errorf("EI %d: the shoulder starts at %.15f, want 0.8", tc.ei, n)
 		}
-		if got, want := s.slope(0.8+1e-12), bend.log.slope(0.8); math.Abs(got/want-1) > 1e-9 {
+		if got, want := s.Slope(0.8+1e-12), bend.log.Slope(0.8); math.Abs(got/want-1) > 1e-9 {
 			t.Errorf("EI %d: slope %.12g at the shoulder's start, want the logarithm's %.12g", tc.ei, got, want)
 		}
-		if s.encode(0.9*clip) >= bend.log.encode(0.9*clip) {
+		if s.Encode(0.9*clip) >= bend.log.Encode(0.9*clip) {
 			t.Errorf("EI %d: the shoulder does not bend down", tc.ei)
 		}
 	}

@@ -7,10 +7,10 @@ type logWithToe struct {
 	join, toeGain, toeOffset     float64
 }
 
-func (l logWithToe) shape() shape {
+func (l logWithToe) shape() Shape {
 	return join(
 		line{l.toeGain, l.toeOffset},
-		span{fromX: l.join, shape: logarithm{l.base, l.gain, l.in, l.lift, l.offset}},
+		span{fromX: l.join, Shape: logarithm{l.base, l.gain, l.in, l.lift, l.offset}},
 	)
 }
 
@@ -22,13 +22,13 @@ type twoSidedLog struct {
 	toe, toeGain, toeOffset            float64
 }
 
-func (l twoSidedLog) shape() shape {
+func (l twoSidedLog) shape() Shape {
 	below := logarithm{10, -l.gain, -l.in, 1, l.offsetBelow}
 	above := logarithm{10, l.gain, l.in, 1, l.offsetAbove}
 	if l.toe == 0 {
-		return join(below, span{fromX: 0, shape: above})
+		return join(below, span{fromX: 0, Shape: above})
 	}
 	return join(below,
-		span{fromX: -l.toe, shape: line{l.toeGain, l.toeOffset}},
-		span{fromX: l.toe, shape: above})
+		span{fromX: -l.toe, Shape: line{l.toeGain, l.toeOffset}},
+		span{fromX: l.toe, Shape: above})
 }

@@ -39,9 +39,9 @@ func TestBarsComeBack(t *testing.T) {
 		for _, bar := range [][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}, {1, 1, 0}, {0.2, 0.5, 0.9}, {1, 1, 1}} {
 			luma := m.Kr*bar[0] + m.Kg()*bar[1] + m.Kb*bar[2]
 			cb, cr := (bar[2]-luma)/(2*(1-m.Kb)), (bar[0]-luma)/(2*(1-m.Kr))
-			r, g, b := k.RGB(64+876*luma, 512+896*cb, 512+896*cr)
-			for i, got := range []float64{r, g, b} {
-				if want := 64 + 876*bar[i]; math.Abs(got-want) > 1e-9 {
+			r, g, b := k.RGB(FileCode(64+876*luma), FileCode(512+896*cb), FileCode(512+896*cr))
+			for i, got := range []FileCode{r, g, b} {
+				if want := 64 + 876*bar[i]; math.Abs(float64(got)-want) > 1e-9 {
 					t.Errorf("%s, bar %v: channel %d comes back at %.6f, want %.0f", m.Name, bar, i, got, want)
 				}
 			}

@@ -1,45 +1,11 @@
 package curve
 
 import (
-	"bufio"
 	"math"
-	"os"
-	"os/exec"
-	"strconv"
-	"strings"
 	"testing"
+
+	"stopledger/curve/internal/ocio"
 )
-
-// systemPython is Debian's, the one its python3-pyopencolorio belongs to.
-const systemPython = "/usr/bin/python3"
-
-// ocioRamps prints, for each transform, its name and then n and linear light for 4,096 n
-// between 0 and 1, computed by OpenColorIO on neutral R = G = B with optimisation off.
-const ocioRamps = `
-import sys
-import PyOpenColorIO as ocio
-config = ocio.Config.CreateRaw()
-def builtin(style):
-    return ocio.BuiltinTransform(style=style)
-def inverse(transform):
-    transform.setDirection(ocio.TRANSFORM_DIR_INVERSE)
-    return transform
-def decode(name):
-    if name == "moncurve 2.4/0.055":
-        return ocio.ExponentWithLinearTransform(gamma=[2.4, 2.4, 2.4, 1], offset=[0.055, 0.055, 0.055, 0])
-    if name.startswith("file "):
-        return ocio.FileTransform(src=name[5:], interpolation=ocio.INTERP_LINEAR)
-    if name == "exponent 2.4":
-        return ocio.ExponentTransform(value=[2.4, 2.4, 2.4, 1])
-    return builtin(name)
-for name in sys.stdin.read().splitlines():
-    processor = config.getProcessor(decode(name))
-    cpu = processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
-    print("transform", name, sep="\t")
-    for i in range(4096):
-        n = i / 4095
-        print(n, *cpu.applyRGB([n, n, n]), sep="\t")
-`
 
 // ocioTransforms are the transforms of OpenColorIO 2.1.2 that hold one of our curves, and
 // the reflectance of one of their units of light.
@@ -71,7 +37,7 @@ func checkOpenColorIO(t *testing.T, said agreement) {
 	for _, tr := range ocioTransforms {
 		names = append(names, tr.name)
 	}
-	ramps := runRamps(t, names)
+	ramps := ocio.Ramps(t, names)
 	for _, tr := range ocioTransforms {
 		c, err := Find(tr.curve)
 		if err != nil {
@@ -84,7 +50,7 @@ func checkOpenColorIO(t *testing.T, said agreement) {
 		worst, at := 0.0, 0.0
 		for _, v := range ramp {
 			n, light := v[0], v[1]*tr.unit
-			difference := math.Abs(c.Encode(light) - n)
+			difference := math.Abs(c.Encode(Light(light)) - n)
 			said.add(c.Name, "OpenColorIO run here", "n", difference)
 			if !(difference <= worst) {
 				worst, at = difference, n
@@ -95,37 +61,4 @@ func checkOpenColorIO(t *testing.T, said agreement) {
 				c.Name, tr.name, worst, at, worst/tr.tolerance)
 		}
 	}
-}
-
-// runRamps returns n, R, G, B of the ramp of each transform. It skips the test where there is
-// no OpenColorIO.
-func runRamps(t *testing.T, names []string) map[string][][4]float64 {
-	t.Helper()
-	if out, err := exec.Command(systemPython, "-c", "import PyOpenColorIO").CombinedOutput(); err != nil {
-		t.Skipf("not compared: %s cannot import PyOpenColorIO (apt package python3-pyopencolorio): %s", systemPython, out)
-	}
-	cmd := exec.Command(systemPython, "-c", ocioRamps)
-	cmd.Stdin = strings.NewReader(strings.Join(names, "\n"))
-	cmd.Stderr = os.Stderr
-	out, err := cmd.Output()
-	if err != nil {
-		t.Fatal(err)
-	}
-	ramps := map[string][][4]float64{}
-	name := ""
-	for lines := bufio.NewScanner(strings.NewReader(string(out))); lines.Scan(); {
-		fields := strings.Split(lines.Text(), "\t")
-		if fields[0] == "transform" {
-			name = fields[1]
-			continue
-		}
-		var v [4]float64
-		for i := range v {
-			if v[i], err = strconv.ParseFloat(fields[i], 64); err != nil {
-				t.Fatal(err)
-			}
-		}
-		ramps[name] = append(ramps[name], v)
-	}
-	return ramps
 }

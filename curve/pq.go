@@ -14,7 +14,7 @@ const (
 	pqC3 = 2392.0 / 128
 )
 
-func (pq) encode(x float64) float64 {
+func (pq) Encode(x float64) float64 {
 	if x <= 0 {
 		return math.Pow(pqC1, pqM2)
 	}
@@ -22,7 +22,7 @@ func (pq) encode(x float64) float64 {
 	return math.Pow((pqC1*p+pqC2)/(p+pqC3), pqM2)
 }
 
-func (pq) decode(n float64) float64 {
+func (pq) Decode(n float64) float64 {
 	if n <= math.Pow(pqC1, pqM2) {
 		return 0
 	}
@@ -33,8 +33,8 @@ func (pq) decode(n float64) float64 {
 	return math.Pow((v-pqC1)/(pqC2-pqC3*v), 1/pqM1)
 }
 
-func (q pq) slope(n float64) float64 {
-	x := q.decode(n)
+func (q pq) Slope(n float64) float64 {
+	x := q.Decode(n)
 	if x == 0 || math.IsInf(x, 1) {
 		return 0
 	}

@@ -100,7 +100,7 @@ var published = []*Curve{
 		Source: Source{"N-Log Specification Document", "Nikon, Version 1.0.0, 1 September 2018"},
 		shape: join(
 			power{gain: 650.0 / 1023, in: 1, lift: 0.0075, exponent: 1.0 / 3, offset: 0},
-			span{fromX: 0.328, shape: logarithm{math.E, 150.0 / 1023, 1, 0, 619.0 / 1023}}),
+			span{fromX: 0.328, Shape: logarithm{math.E, 150.0 / 1023, 1, 0, 619.0 / 1023}}),
 	},
 	{
 		Name: "L-Log", Convention: DataCodes, Grade: Open, Recorded: true, Top: 1,
@@ -153,13 +153,13 @@ var published = []*Curve{
 		Source: Source{"Recommendation ITU-R BT.709-6", "2015, section 1.2"},
 		Note:   "Cameras bend its top (knee) and seldom keep to it exactly: readings well over grey are doubtful.",
 		shape: join(line{4.5, 0},
-			span{fromX: 0.018, shape: power{1.099, 1, 0, 0.45, -0.099}}),
+			span{fromX: 0.018, Shape: power{1.099, 1, 0, 0.45, -0.099}}),
 	},
 	{
 		Name: "sRGB", Convention: VideoScaled, Grade: Documented, Recorded: false, Range: Full, Top: 1,
 		Source: Source{"IEC 61966-2-1", "1999"},
 		shape: join(line{12.92, 0},
-			span{fromX: 0.0031308, shape: power{1.055, 1, 0, 1 / 2.4, -0.055}}),
+			span{fromX: 0.0031308, Shape: power{1.055, 1, 0, 1 / 2.4, -0.055}}),
 	},
 	{
 		Name: "BT.1886", Also: []string{"Gamma 2.4"},
@@ -167,7 +167,7 @@ var published = []*Curve{
 		Source: Source{"Recommendation ITU-R BT.1886", "2011, annex 1, inverse with black 0 and white 1"},
 		Note:   "Holds display light, not the camera's.",
 		shape: join(hold{0, 0},
-			span{fromX: 0, shape: power{1, 1, 0, 1 / 2.4, 0}}),
+			span{fromX: 0, Shape: power{1, 1, 0, 1 / 2.4, 0}}),
 	},
 	{
 		Name: "Cineon", Convention: DataCodes, Grade: Documented, Recorded: false, Top: 1,

@@ -18,7 +18,7 @@ var foot = map[string]float64{
 // lights returns light of every size the curve holds, and light around its joins.
 func lights(c *Curve, seed uint64) []float64 {
 	rng := rand.New(rand.NewPCG(seed, 1))
-	top := c.Decode(c.Top)
+	top := float64(c.Decode(c.Top))
 	xs := []float64{0, 0.18, top}
 	for range 20000 {
 		x := top * math.Exp2(-30*rng.Float64())
@@ -40,7 +40,7 @@ func lights(c *Curve, seed uint64) []float64 {
 	return kept
 }
 
-func spans(s shape) []span {
+func spans(s Shape) []span {
 	switch s := s.(type) {
 	case joined:
 		return s[1:]
@@ -50,7 +50,7 @@ func spans(s shape) []span {
 	return nil
 }
 
-func unitOf(s shape) float64 {
+func unitOf(s Shape) float64 {
 	if s, ok := s.(scaled); ok {
 		return s.unit
 	}
@@ -62,7 +62,7 @@ func TestRoundTrip(t *testing.T) {
 	for _, c := range everyCurve(t) {
 		worst, at := 0.0, 0.0
 		for _, x := range lights(c, seed) {
-			back := c.Decode(c.Encode(x))
+			back := float64(c.Decode(c.Encode(Light(x))))
 			if e := math.Abs(back-x) / max(1, math.Abs(x)); !(e <= worst) {
 				worst, at = e, x
 			}
@@ -80,13 +80,13 @@ func TestEndsHold(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		end := c.Encode(x)
-		for _, below := range []float64{x - 1e-3, -1, -1e300, math.Inf(-1)} {
+		end := c.Encode(Light(x))
+		for _, below := range []Light{Light(x) - 1e-3, -1, -1e300, Light(math.Inf(-1))} {
 			if got := c.Encode(below); got != end {
 				t.Errorf("%s: Encode(%g) = %g, want the end, %g", name, below, got, end)
 			}
 		}
-		if got := c.Decode(end - 0.1); math.Abs(got-x) > 1e-15 {
+		if got := float64(c.Decode(end - 0.1)); math.Abs(got-x) > 1e-15 {
 			t.Errorf("%s: below its end it reads %g, want %g", name, got, x)
 		}
 		if got := c.DecodeSlope(end - 0.1); got != 0 {
@@ -100,7 +100,7 @@ func TestIncreasing(t *testing.T) {
 	for _, c := range everyCurve(t) {
 		lowest := math.Inf(-1)
 		if x, held := foot[c.Name]; held {
-			lowest = c.Encode(x)
+			lowest = c.Encode(Light(x))
 		}
 		for i := -4096; i < 1<<16+4096; i++ {
 			n0, n1 := float64(i)/65535, float64(i+1)/65535
@@ -120,14 +120,14 @@ func TestEncodeNeverDecreases(t *testing.T) {
 	for _, c := range everyCurve(t) {
 		last := math.Inf(-1)
 		for e := 40.0; e >= -40; e -= 0.001 {
-			if n := c.Encode(-math.Exp2(e)); n < last {
+			if n := c.Encode(Light(-math.Exp2(e))); n < last {
 				t.Fatalf("%s: n falls to %g at light -2^%g", c.Name, n, e)
 			} else {
 				last = n
 			}
 		}
 		for e := -40.0; e <= 40; e += 0.001 {
-			if n := c.Encode(math.Exp2(e)); n < last {
+			if n := c.Encode(Light(math.Exp2(e))); n < last {
 				t.Fatalf("%s: n falls to %g at light 2^%g", c.Name, n, e)
 			} else {
 				last = n

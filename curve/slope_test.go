@@ -15,8 +15,8 @@ func TestSlopeAgainstDifferences(t *testing.T) {
 			if joinWithin(c, n, 2*h) {
 				continue
 			}
-			x := c.Decode(n)
-			left, right := (x-c.Decode(n-h))/h, (c.Decode(n+h)-x)/h
+			x := float64(c.Decode(n))
+			left, right := (x-float64(c.Decode(n-h)))/h, (float64(c.Decode(n+h))-x)/h
 			low, high := min(left, right), max(left, right)
 			// Straight and held pieces leave rounding alone: about 1e-16 of light over h.
 			slack := slopeRelative*high + 1e-9*max(1, math.Abs(x))
@@ -42,7 +42,9 @@ func TestNoNumberAndNoBound(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	for _, c := range everyCurve(t) {
 		for what, f := range map[string]func(float64) float64{
-			"Encode": c.Encode, "Decode": c.Decode, "DecodeSlope": c.DecodeSlope,
+			"Encode":      func(x float64) float64 { return c.Encode(Light(x)) },
+			"Decode":      func(n float64) float64 { return float64(c.Decode(n)) },
+			"DecodeSlope": c.DecodeSlope,
 		} {
 			if got := f(nan); !math.IsNaN(got) {
 				t.Errorf("%s: %s(NaN) = %g, want NaN", c.Name, what, got)
@@ -81,10 +83,10 @@ func TestEndlessLight(t *testing.T) {
 			t.Fatal(err)
 		}
 		for what, pair := range map[string][2]float64{
-			"Encode(+Inf)": {c.Encode(inf), tc.encodeUp},
-			"Encode(-Inf)": {c.Encode(-inf), tc.encodeDown},
-			"Decode(+Inf)": {c.Decode(inf), tc.decodeUp},
-			"Decode(-Inf)": {c.Decode(-inf), tc.decodeDown},
+			"Encode(+Inf)": {c.Encode(Light(inf)), tc.encodeUp},
+			"Encode(-Inf)": {c.Encode(Light(-inf)), tc.encodeDown},
+			"Decode(+Inf)": {float64(c.Decode(inf)), tc.decodeUp},
+			"Decode(-Inf)": {float64(c.Decode(-inf)), tc.decodeDown},
 		} {
 			if got, want := pair[0], pair[1]; got != want && !(math.Abs(got-want) < 1e-12) {
 				t.Errorf("%s: %s = %g, want %g", tc.name, what, got, want)

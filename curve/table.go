@@ -1,5 +1,7 @@
 package curve
 
+import "math"
+
 // A Table tells light, its slope and stops by file code: whole codes are looked up, codes between
 // two are interpolated on a straight line, codes beyond the file's follow the curve.
 type Table struct {
@@ -29,11 +31,15 @@ func (t *Table) LightAt(c FileCode) Light {
 }
 
 // At returns a table's value at a code, on the straight line between the two whole codes around
-// it, and its end value beyond the ends.
+// it, and its end value beyond the ends. The lower code's value stands where that is not finite
+// (stops of no light); NaN gives NaN.
 func At[T ~float64](table []T, c FileCode) T {
+	if math.IsNaN(float64(c)) || len(table) == 0 {
+		return Unknown[T]()
+	}
 	c = min(max(c, 0), FileCode(len(table)-1))
 	i := int(c)
-	if i+1 == len(table) {
+	if i+1 == len(table) || !Finite(table[i]) {
 		return table[i]
 	}
 	return table[i] + T(c-FileCode(i))*(table[i+1]-table[i])

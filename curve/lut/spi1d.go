@@ -1,14 +1,16 @@
-package curve
+package lut
 
 import (
 	"errors"
 	"fmt"
 	"strings"
+
+	"stopledger/curve"
 )
 
 // readSpi1d reads Version 1, From low high, Length, Components and, in braces, an entry a
 // line. Its bend says whether it goes to or from light.
-func readSpi1d(data []byte) (*Curve, error) {
+func readSpi1d(data []byte) (*curve.Curve, error) {
 	domain, size, components := []float64{0, 1}, 0, 1
 	var out []float64
 	err := eachLine(data, func(fields []string) error {

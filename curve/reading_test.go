@@ -45,17 +45,17 @@ func TestCodesOfSignals(t *testing.T) {
 		for i, bits := range []int{8, 10, 12, 16} {
 			r := Reading{Curve: find(t, tc.curve), Range: tc.rng, Bits: bits}
 			name := fmt.Sprintf("%s n=%.4f range %d, %d bits", tc.curve, tc.n, tc.rng, bits)
-			code := r.Code(tc.n)
-			if math.Abs(code-tc.codes[i]) > 5.1e-5 {
+			code := r.Recorded(tc.n)
+			if math.Abs(float64(code)-tc.codes[i]) > 5.1e-5 {
 				t.Errorf("%s: code %.4f, want %.4f", name, code, tc.codes[i])
 			}
 			if got := r.Signal(code); math.Abs(got-tc.n) > 1e-15 {
 				t.Errorf("%s: signal comes back as %.17g", name, got)
 			}
-			if got := r.Percent(code); math.Abs(got-tc.percent) > 5.1e-5 {
+			if got := float64(r.Percent(code)); math.Abs(got-tc.percent) > 5.1e-5 {
 				t.Errorf("%s: %.4f %%, want %.4f", name, got, tc.percent)
 			}
-			if got, want := r.Code10(code), code*1024/math.Exp2(float64(bits)); got != want {
+			if got, want := r.Code(code), Code(float64(code)*1024/math.Exp2(float64(bits))); got != want {
 				t.Errorf("%s: on the 10-bit scale %g, want %g", name, got, want)
 			}
 		}
@@ -69,9 +69,9 @@ func TestLightOfCodes(t *testing.T) {
 		for _, rng := range []Range{Narrow, Full} {
 			for _, bits := range []int{8, 10, 12, 16} {
 				r := Reading{Curve: c, Range: rng, Bits: bits}
-				for _, stops := range []float64{-6, -2, 0, 1, 2} {
-					code := r.CodeOf(FromStops(stops))
-					if got := r.Stops(code); math.Abs(got-stops) > 1e-9 {
+				for _, stops := range []Stops{-6, -2, 0, 1, 2} {
+					code := r.CodeOf(stops.Light())
+					if got := r.Stops(code); math.Abs(float64(got-stops)) > 1e-9 {
 						t.Errorf("%s, range %d, %d bits: %g stops come back as %g", c.Name, rng, bits, stops, got)
 					}
 				}
@@ -80,17 +80,17 @@ func TestLightOfCodes(t *testing.T) {
 	}
 }
 
-func TestTableIsLinearOfEveryCode(t *testing.T) {
+func TestTableIsLightOfEveryCode(t *testing.T) {
 	for _, c := range All() {
 		for _, bits := range []int{8, 10, 12} {
 			r := Reading{Curve: c, Range: Narrow, Bits: bits}
 			table := r.Table()
-			if len(table) != 1<<bits {
-				t.Fatalf("%s: %d entries at %d bits", c.Name, len(table), bits)
+			if len(table.Light) != 1<<bits {
+				t.Fatalf("%s: %d entries at %d bits", c.Name, len(table.Light), bits)
 			}
-			for code, light := range table {
-				if light != r.Linear(float64(code)) {
-					t.Fatalf("%s: entry %d is %g, want %g", c.Name, code, light, r.Linear(float64(code)))
+			for code, light := range table.Light {
+				if light != r.Light(FileCode(code)) {
+					t.Fatalf("%s: entry %d is %g, want %g", c.Name, code, light, r.Light(FileCode(code)))
 				}
 			}
 		}
@@ -99,14 +99,14 @@ func TestTableIsLinearOfEveryCode(t *testing.T) {
 
 // One code's worth of light is the mean of the differences to both neighbours, as closely as
 // the third derivative lets it be: a tenth of a percent above the toe at 12 bits.
-func TestLinearPerCode(t *testing.T) {
+func TestLightPerCode(t *testing.T) {
 	for _, name := range []string{"S-Log3", "LogC3", "V-Log", "HLG", "BT.709"} {
 		for _, rng := range []Range{Narrow, Full} {
 			r := Reading{Curve: find(t, name), Range: rng, Bits: 12}
-			for _, stops := range []float64{-2, 0, 2} {
-				code := r.CodeOf(FromStops(stops))
-				want := (r.Linear(code+1) - r.Linear(code-1)) / 2
-				if got := r.LinearPerCode(code); math.Abs(got/want-1) > 1e-3 {
+			for _, stops := range []Stops{-2, 0, 2} {
+				code := r.CodeOf(stops.Light())
+				want := float64(r.Light(code+1)-r.Light(code-1)) / 2
+				if got := r.LightPerCode(code); math.Abs(got/want-1) > 1e-3 {
 					t.Errorf("%s, range %d at %g stops: %g light a code, want %g", name, rng, stops, got, want)
 				}
 			}
@@ -119,12 +119,12 @@ func TestStops(t *testing.T) {
 		{0.18, 0}, {0.36, 1}, {0.045, -2}, {0.9, math.Log2(5)},
 		{0, math.Inf(-1)}, {-0.1, math.Inf(-1)}, {math.NaN(), math.Inf(-1)},
 	} {
-		if got := ToStops(tc.linear); got != tc.stops {
-			t.Errorf("ToStops(%g) = %g, want %g", tc.linear, got, tc.stops)
+		if got := float64(Light(tc.linear).Stops()); got != tc.stops {
+			t.Errorf("Light(%g).Stops() = %g, want %g", tc.linear, got, tc.stops)
 		}
 		if tc.linear > 0 {
-			if got := FromStops(tc.stops); math.Abs(got-tc.linear) > 1e-15 {
-				t.Errorf("FromStops(%g) = %g, want %g", tc.stops, got, tc.linear)
+			if got := float64(Stops(tc.stops).Light()); math.Abs(got-tc.linear) > 1e-15 {
+				t.Errorf("Stops(%g).Light() = %g, want %g", tc.stops, got, tc.linear)
 			}
 		}
 	}

@@ -1,14 +1,16 @@
-package curve
+package lut
 
 import (
 	"errors"
 	"fmt"
+
+	"stopledger/curve"
 )
 
 // readColumns reads rows of two numbers, light and n or light and 10-bit code, both
 // increasing, apart by blanks, commas, semicolons or tabs. Text after # and one line of
 // headings are skipped. Second numbers above 2 are codes, read as data codes.
-func readColumns(data []byte) (*Curve, error) {
+func readColumns(data []byte) (*curve.Curve, error) {
 	var xs, ns []float64
 	headed := false
 	err := eachLine(data, func(fields []string) error {
@@ -35,18 +37,20 @@ func readColumns(data []byte) (*Curve, error) {
 	if len(xs) < 2 {
 		return nil, errors.New("has no rows of two numbers, linear and code or n")
 	}
-	convention := VideoScaled
+	convention := curve.VideoScaled
 	if top := ns[len(ns)-1]; top > 1023 {
 		return nil, fmt.Errorf("codes go to %g: write them on the 10-bit scale, 0 to 1023", top)
 	} else if top > 2 {
-		convention = DataCodes
+		convention = curve.DataCodes
 		for i := range ns {
 			ns[i] /= 1023
 		}
 	}
-	s, err := tabled(xs, ns)
+	s, err := curve.Points(xs, ns)
 	if err != nil {
 		return nil, err
 	}
-	return &Curve{Convention: convention, Top: ns[len(ns)-1], shape: s}, nil
+	c := curve.New(s, ns[len(ns)-1])
+	c.Convention = convention
+	return c, nil
 }

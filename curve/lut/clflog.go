@@ -1,9 +1,11 @@
-package curve
+package lut
 
 import (
 	"errors"
 	"math"
 	"slices"
+
+	"stopledger/curve"
 )
 
 // A clfLogParams element; nil where an attribute is left out.
@@ -19,7 +21,7 @@ type clfLogParams struct {
 }
 
 // logarithm returns a Log node as light is encoded, and the way the node goes.
-func (n *clfNode) logarithm() (shape, direction, error) {
+func (n *clfNode) logarithm() (curve.Shape, direction, error) {
 	way := fromLinear
 	switch n.Style {
 	case "antiLog10", "antiLog2", "logToLin", "cameraLogToLin":
@@ -27,9 +29,9 @@ func (n *clfNode) logarithm() (shape, direction, error) {
 	}
 	switch n.Style {
 	case "log10", "antiLog10":
-		return floored{logarithm{10, 1, 1, 0, 0}}, way, nil
+		return flooredLog(10, 1, 1, 0, 0), way, nil
 	case "log2", "antiLog2":
-		return floored{logarithm{2, 1, 1, 0, 0}}, way, nil
+		return flooredLog(2, 1, 1, 0, 0), way, nil
 	case "linToLog", "logToLin", "cameraLinToLog", "cameraLogToLin":
 	default:
 		return nil, 0, errors.New("its style is none of log10, log2, linToLog, cameraLinToLog and their inverses")
@@ -76,32 +78,38 @@ func (p clfLogParams) same(q clfLogParams) bool {
 // shape returns the parameters' function, defaults as the format gives them: base 2, slopes
 // 1, offsets 0. In a camera style the straight piece meets the logarithm at linSideBreak and,
 // without linearSlope, goes on with its slope there.
-func (p clfLogParams) shape(camera bool) (shape, error) {
+func (p clfLogParams) shape(camera bool) (curve.Shape, error) {
 	for _, v := range p.all() {
 		if v != nil && (math.IsNaN(*v) || math.IsInf(*v, 0)) {
 			return nil, errors.New("a parameter is not a number")
 		}
 	}
-	log := logarithm{or(p.Base, 2), or(p.LogSideSlope, 1), or(p.LinSideSlope, 1), or(p.LinSideOffset, 0), or(p.LogSideOffset, 0)}
-	if !(log.base > 0 && log.base != 1) {
+	base, gain, offset := or(p.Base, 2), or(p.LogSideSlope, 1), or(p.LogSideOffset, 0)
+	in, lift := or(p.LinSideSlope, 1), or(p.LinSideOffset, 0)
+	if !(base > 0 && base != 1) {
 		return nil, errors.New("its base must be above 0 and not 1")
 	}
-	if !(log.gain*log.in/math.Log(log.base) > 0) {
+	if !(gain*in/math.Log(base) > 0) {
 		return nil, errors.New("falls with light: a curve must increase")
 	}
 	if camera != (p.LinSideBreak != nil) {
 		return nil, errors.New("linSideBreak belongs to camera styles, always and only")
 	}
 	if !camera {
-		return floored{log}, nil
+		return flooredLog(base, gain, in, lift, offset), nil
 	}
-	at := *p.LinSideBreak
-	n := log.encode(at)
-	slope := or(p.LinearSlope, 1/log.slope(n))
-	if math.IsNaN(n) || math.IsInf(n, 0) || !(slope > 0) || math.IsInf(slope, 0) {
+	return broken(curve.Log(base, gain, in, lift, offset), *p.LinSideBreak, p.LinearSlope)
+}
+
+// broken returns a logarithm with a straight piece below at, as steep as slope or, without it, as
+// the logarithm is there.
+func broken(log curve.Shape, at float64, slope *float64) (curve.Shape, error) {
+	n := log.Encode(at)
+	steep := or(slope, 1/log.Slope(n))
+	if !curve.Finite(n) || !(steep > 0) || math.IsInf(steep, 0) {
 		return nil, errors.New("its straight piece does not rise from a logarithm at linSideBreak")
 	}
-	return join(line{slope, n - slope*at}, span{fromX: at, shape: log}), nil
+	return curve.Join(curve.Line(steep, n-steep*at), at, log), nil
 }
 
 func or(v *float64, usual float64) float64 {
@@ -111,10 +119,24 @@ func or(v *float64, usual float64) float64 {
 	return *v
 }
 
-// A floored logarithm takes its argument no lower than the smallest normal float32, as the
-// Common LUT Format has it (Log node, logarithm of zero).
-type floored struct{ logarithm }
+// A floored logarithm takes its argument, in x + lift, no lower than smallest, as the Common LUT
+// Format has it (Log node, logarithm of zero).
+type floored struct {
+	curve.Shape
+	in, lift float64
+	end      float64 // n at smallest
+}
 
-func (f floored) encode(x float64) float64 {
-	return f.gain*f.log(max(f.in*x+f.lift, 1.175494e-38)) + f.offset
+// smallest is the smallest normal float32.
+const smallest = 1.175494e-38
+
+func flooredLog(base, gain, in, lift, offset float64) curve.Shape {
+	return floored{curve.Log(base, gain, in, lift, offset), in, lift, curve.Log(base, gain, 1, 0, offset).Encode(smallest)}
+}
+
+func (f floored) Encode(x float64) float64 {
+	if f.in*x+f.lift < smallest {
+		return f.end
+	}
+	return f.Shape.Encode(x)
 }

@@ -1,15 +1,17 @@
-package curve
+package lut
 
 import (
 	"errors"
 	"fmt"
 	"strings"
+
+	"stopledger/curve"
 )
 
 // readCube reads a one-dimensional cube table: LUT_1D_SIZE, optional TITLE, DOMAIN_MIN and
 // DOMAIN_MAX or LUT_1D_INPUT_RANGE, then lines of three equal numbers. Its bend says whether
 // it goes to or from light.
-func readCube(data []byte) (*Curve, error) {
+func readCube(data []byte) (*curve.Curve, error) {
 	low, high, size := []float64{0}, []float64{1}, 0
 	var out []float64
 	err := eachLine(data, func(fields []string) error {

@@ -1,4 +1,6 @@
-package curve
+// Package lut reads files that hold a curve: the Common LUT Format, cube and spi1d tables, and
+// plain columns of numbers.
+package lut
 
 import (
 	"bytes"
@@ -9,6 +11,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"stopledger/curve"
 )
 
 // maxFileBytes bounds a curve file: 65,536 entries of three long numbers take half of it.
@@ -21,7 +25,7 @@ const maxFileBytes = 8 << 20
 // Light 0.18 in the file is taken for mid grey. No such file says whether its n is a data
 // code or a video level: Convention is VideoScaled, what most hosts feed a table, unless the
 // file counts in codes; the caller may set it. Grade is Open.
-func Load(path string) (*Curve, error) {
+func Load(path string) (*curve.Curve, error) {
 	data, err := readBounded(path)
 	if err != nil {
 		return nil, err
@@ -70,12 +74,12 @@ func readBounded(path string) ([]byte, error) {
 }
 
 // usable refuses a curve whose numbers are legal one by one but do not make a curve.
-func usable(c *Curve) error {
+func usable(c *curve.Curve) error {
 	const steps = 64
 	last := math.Inf(-1)
 	for i := range steps + 1 {
 		x := float64(c.Decode(c.Top * float64(i) / steps))
-		back := float64(c.Decode(c.Encode(Light(x))))
+		back := float64(c.Decode(c.Encode(curve.Light(x))))
 		if math.IsNaN(x) || math.IsInf(x, 0) || !(math.Abs(back-x) <= 1e-9*max(1, math.Abs(x))) {
 			return errors.New("its numbers are too large or too small to compute with")
 		}
@@ -84,7 +88,7 @@ func usable(c *Curve) error {
 		}
 		last = x
 	}
-	if !(last > MidGrey) {
+	if !(last > curve.MidGrey) {
 		return fmt.Errorf("its light ends at %.3g and never reaches 18 %% grey: light must be scaled so that grey is 0.18", last)
 	}
 	return nil

@@ -1,15 +1,17 @@
-package curve
+package lut
 
 import (
 	"math"
 	"os"
 	"path/filepath"
 	"testing"
+
+	"stopledger/curve"
 )
 
 // fuzzReader feeds a reader anything. What it takes for a curve must be one: never NaN, never
 // falling, and invertible where it does not hold.
-func fuzzReader(f *testing.F, pattern string, read func([]byte) (*Curve, error), seeds ...string) {
+func fuzzReader(f *testing.F, pattern string, read func([]byte) (*curve.Curve, error), seeds ...string) {
 	files, err := filepath.Glob("testdata/" + pattern)
 	if err != nil {
 		f.Fatal(err)
@@ -35,9 +37,10 @@ func fuzzReader(f *testing.F, pattern string, read func([]byte) (*Curve, error),
 		last := math.Inf(-1)
 		for i := -10; i <= 110; i++ {
 			n := c.Top * float64(i) / 100
-			x := c.Decode(n)
-			if math.IsNaN(x) || math.IsNaN(c.Encode(x)) || math.IsNaN(c.DecodeSlope(n)) {
-				t.Fatalf("n = %g: reads %g, encoded %g, slope %g", n, x, c.Encode(x), c.DecodeSlope(n))
+			x := float64(c.Decode(n))
+			back := c.Encode(curve.Light(x))
+			if math.IsNaN(x) || math.IsNaN(back) || math.IsNaN(c.DecodeSlope(n)) {
+				t.Fatalf("n = %g: reads %g, encoded %g, slope %g", n, x, back, c.DecodeSlope(n))
 			}
 			if x < last-1e-9*math.Abs(last) {
 				t.Fatalf("n = %g: light falls from %g to %g", n, last, x)

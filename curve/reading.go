@@ -2,30 +2,6 @@ package curve
 
 import "math"
 
-// MidGrey is the scene-linear reflectance of nominal mid grey.
-const MidGrey = 0.18
-
-// A Convention says what the normalised value n of a published formula stands for in a
-// narrow-range recording.
-type Convention int
-
-const (
-	// DataCodes: n x 1023 is the recorded 10-bit code (S-Log3, V-Log, F-Log ...).
-	DataCodes Convention = iota
-	// VideoScaled: n = 0..1 sits on codes 64..940 (LogC3, HLG, BT.709 ...).
-	VideoScaled
-)
-
-// A Range is how a file's codes span the video signal (Recommendation ITU-R BT.2100-2, table 9).
-type Range int
-
-const (
-	// Narrow: black 64, white 940 at 10 bits.
-	Narrow Range = iota
-	// Full: black 0, white 2^bits - 1.
-	Full
-)
-
 // A Reading is everything needed to turn the codes of one file into scene-linear light and
 // back: the curve, the file's range and its bit depth. It owns convention x range x depth, and
 // nothing else scales a code.
@@ -118,16 +94,11 @@ func (r Reading) Last() FileCode {
 	return r.FileCode(1020) - 1
 }
 
-// Stops returns log2(light / 0.18), -Inf at or below no light.
-func (l Light) Stops() Stops {
-	if !(l > 0) {
-		return Stops(math.Inf(-1))
-	}
-	return Stops(math.Log2(float64(l) / MidGrey))
+// A Level is a recorded level, as code and as zebras show it.
+type Level struct {
+	Code    Code    `json:"code"`    // on the 10-bit scale
+	Percent Percent `json:"percent"` // video level
 }
 
-// Light returns 0.18 x 2^stops.
-func (s Stops) Light() Light { return Light(MidGrey * math.Exp2(float64(s))) }
-
-// Gain returns 2^stops, the factor of light that an exposure change makes.
-func (s Stops) Gain() float64 { return math.Exp2(float64(s)) }
+// Level returns the level of a file code.
+func (r Reading) Level(c FileCode) Level { return Level{r.Code(c), r.Percent(c)} }
