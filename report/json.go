@@ -1,0 +1,102 @@
+package report
+
+import (
+	"bufio"
+	"encoding/json"
+	"fmt"
+	"io"
+)
+
+// WriteJSON writes an audit as one JSON value, indented, with a newline at its end. Each
+// quantity's type rounds it, so that another processor's last bit does not change the file; what
+// is not finite is null, and a list without entries is [].
+func WriteJSON(w io.Writer, doc *Document) error {
+	whole := *doc
+	whole.Settings.Lifts = listed(doc.Settings.Lifts)
+	whole.Settings.Regions = listed(doc.Settings.Regions)
+	whole.Clips, whole.Failed = listedClips(doc.Clips), listed(doc.Failed)
+	return writeJSON(w, &whole)
+}
+
+// WriteComparisonJSON writes a comparison as WriteJSON writes an audit.
+func WriteComparisonJSON(w io.Writer, c *Comparison) error {
+	whole := *c
+	whole.Settings.Lifts = listed(c.Settings.Lifts)
+	whole.Settings.Regions = listed(c.Settings.Regions)
+	whole.Clips, whole.Takes, whole.Failed = listedClips(c.Clips), listed(c.Takes), listed(c.Failed)
+	return writeJSON(w, &whole)
+}
+
+// ReadJSON reads a document that WriteJSON wrote, perhaps by a later version: fields it does not
+// know are passed over.
+func ReadJSON(r io.Reader) (*Document, error) {
+	doc := &Document{}
+	if err := json.NewDecoder(bufio.NewReader(r)).Decode(doc); err != nil {
+		return nil, fmt.Errorf("this is not an audit in JSON: %w", err)
+	}
+	return doc, checkSchema(doc.Schema, Schema)
+}
+
+// ReadComparisonJSON reads a document that WriteComparisonJSON wrote, as ReadJSON reads an audit.
+func ReadComparisonJSON(r io.Reader) (*Comparison, error) {
+	c := &Comparison{}
+	if err := json.NewDecoder(bufio.NewReader(r)).Decode(c); err != nil {
+		return nil, fmt.Errorf("this is not a comparison in JSON: %w", err)
+	}
+	return c, checkSchema(c.Schema, CompareSchema)
+}
+
+func checkSchema(got, want string) error {
+	if got != want {
+		return fmt.Errorf("this is of schema %q; wanted %q", got, want)
+	}
+	return nil
+}
+
+func writeJSON(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	return e.Encode(v)
+}
+
+// listed returns a list that is written as [] where it has no entries, so that a reader may walk
+// it without looking.
+func listed[T any](list []T) []T {
+	if list == nil {
+		return []T{}
+	}
+	return list
+}
+
+// named is listed for a map, which is then written as {}.
+func named[T any](m map[string]T) map[string]T {
+	if m == nil {
+		return map[string]T{}
+	}
+	return m
+}
+
+func listedClips(clips []Clip) []Clip {
+	out := make([]Clip, len(clips))
+	for i, c := range clips {
+		c.Noise.Tones, c.Noise.Channels = listed(c.Noise.Tones), listed(c.Noise.Channels)
+		c.Noise.Graded = listed(c.Noise.Graded)
+		c.Noise.Codec.ByPicture = named(c.Noise.Codec.ByPicture)
+		c.Highlights.Areas = listed(c.Highlights.Areas)
+		c.Highlights.Channels = named(c.Highlights.Channels)
+		c.Advice.Findings, c.Advice.Next.For = listed(c.Advice.Findings), listed(c.Advice.Next.For)
+		c.Histogram.Shares, c.Over = listed(c.Histogram.Shares), listed(c.Over)
+		if p := c.Placement; p != nil {
+			whole := *p
+			whole.Series, whole.Candidates = listed(p.Series), listed(p.Candidates)
+			c.Placement = &whole
+		}
+		if p := c.Pictures; p != nil {
+			whole := *p
+			whole.Strips = listed(p.Strips)
+			c.Pictures = &whole
+		}
+		out[i] = c
+	}
+	return out
+}

@@ -1,0 +1,97 @@
+package report
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"path"
+	"strings"
+)
+
+// Names within a report's folder.
+const (
+	IndexPage     = "index.html"   // the page a person opens first
+	ComparePage   = "compare.html" // takes side by side
+	ClipFolder    = "clips"        // a page a clip
+	PictureFolder = "pictures"
+)
+
+// FileStem returns the name under which a clip's page and pictures are written: what can be
+// kept of its file name, and ten hex digits of the SHA-256 of its whole path. So two clips of
+// one name in different folders differ, names that differ only in case do too, and no path,
+// however strange, leads out of the report's folder.
+func FileStem(clipPath string) string {
+	sum := sha256.Sum256([]byte(clipPath))
+	return plainName(ClipName(clipPath)) + "-" + hex.EncodeToString(sum[:5])
+}
+
+// ClipPage returns the name of a clip's page relative to the report's folder, with slashes.
+func ClipPage(clipPath string) string {
+	return path.Join(ClipFolder, FileStem(clipPath)+".html")
+}
+
+// ClipName returns the last element of a clip's path, with either kind of slash.
+func ClipName(clipPath string) string {
+	return clipPath[strings.LastIndexAny(clipPath, `/\`)+1:]
+}
+
+// ClipDir returns a clip's path without its last element, "." when there is none.
+func ClipDir(clipPath string) string {
+	switch i := strings.LastIndexAny(clipPath, `/\`); {
+	case i < 0:
+		return "."
+	case i == 0:
+		return clipPath[:1]
+	default:
+		return clipPath[:i]
+	}
+}
+
+// SharedFolders returns the folders, with the slash at their end, that lie above the folder of
+// every clip; "" where there are none. No clip's own folder is among them.
+func SharedFolders(paths []string) string {
+	if len(paths) == 0 {
+		return ""
+	}
+	shared := above(ClipDir(paths[0]))
+	for _, p := range paths {
+		for dir := ClipDir(p); !strings.HasPrefix(dir, shared) || len(dir) == len(shared); {
+			shared = above(strings.TrimRight(shared, `/\`))
+		}
+	}
+	return shared
+}
+
+// Paths returns the paths of clips.
+func Paths(clips []Clip) []string {
+	paths := make([]string, len(clips))
+	for i := range clips {
+		paths[i] = clips[i].Path
+	}
+	return paths
+}
+
+// above cuts the last element off a folder's path and leaves the slash before it.
+func above(dir string) string { return dir[:strings.LastIndexAny(dir, `/\`)+1] }
+
+// plainName keeps ASCII letters and digits, and turns each run of anything else into one dash.
+// It is at most plainLength long and never empty.
+func plainName(name string) string {
+	const plainLength = 40
+	var b strings.Builder
+	for _, r := range name {
+		keep := r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z'
+		switch {
+		case keep:
+			b.WriteRune(r)
+		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+			b.WriteByte('-')
+		}
+		if b.Len() == plainLength {
+			break
+		}
+	}
+	if s := strings.Trim(b.String(), "-"); s != "" {
+		return s
+	}
+	return "clip"
+}
