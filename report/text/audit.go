@@ -1,0 +1,136 @@
+package text
+
+import (
+	"io"
+	"math"
+	"strings"
+
+	"stopledger/analyze/advise"
+	"stopledger/report"
+)
+
+// An Audit writes an audit for people, clip by clip: a line of figures, under it the verdict.
+type Audit struct {
+	w      io.Writer
+	layout Layout
+	table  Table
+	shared string // folders left out of every path: all clips lie below them, and there is no room
+	headed bool
+}
+
+// figures of a clip's line, after its path.
+var figures = []struct {
+	Column
+	value func(*report.Clip) string
+}{
+	{Column{Head: "grey", Width: 12}, Grey},
+	{Column{Head: "by", Width: 7, Left: true, Drop: 3}, Method},
+	{Column{Head: "floor", Width: 11, Drop: 5}, Floor},
+	{Column{Head: "at -4", Width: 6, Drop: 2}, Shadows},
+	{Column{Head: "headroom", Width: 10, Drop: 4}, Headroom},
+	{Column{Head: "clipped", Width: 7, Drop: 1}, Clipped},
+	{Column{Head: "do", Width: 16, Left: true}, Action},
+}
+
+// markWidth is the sign before a clip and a space: "!" for a finding at level alarm, "*" for
+// caution.
+const markWidth = 2
+
+var marks = map[advise.Level]struct{ sign, style string }{
+	advise.Alarm:   {"!", styleAlarm},
+	advise.Caution: {"*", styleCaution},
+}
+
+// NewAudit returns an Audit for the clips of paths, whose longest decides the width of the first
+// column. Where it has no room, the folders that all share are left out.
+func NewAudit(w io.Writer, layout Layout, paths []string) *Audit {
+	a := &Audit{w: w, layout: layout}
+	if !a.fit(paths) {
+		a.shared = report.SharedFolders(paths)
+		a.fit(paths)
+	}
+	return a
+}
+
+// fit sets the widths of the columns and reports whether every path has room. Columns are left
+// out for the sake of a file's name as cameras give them, not for longer ones.
+func (a *Audit) fit(paths []string) bool {
+	const leastName, mostName = 18, 24
+	longest, name := cells("clip"), leastName
+	for _, p := range paths {
+		longest = max(longest, cells(Printable(strings.TrimPrefix(p, a.shared))))
+		name = max(name, cells(Printable(report.ClipName(p))))
+	}
+	a.table = Table{{Head: "clip", Width: longest, Left: true}}
+	for _, f := range figures {
+		a.table = append(a.table, f.Column)
+	}
+	if a.layout.Width > 0 {
+		a.table.Fit(a.layout.Width-markWidth, min(name, mostName))
+	}
+	return a.table[0].Width >= longest
+}
+
+// Clip writes the lines of one clip; the first also writes the heads of the columns.
+func (a *Audit) Clip(c *report.Clip) error {
+	path := shortenPath(strings.TrimPrefix(c.Path, a.shared), a.table[0].Width)
+	row := []string{path}
+	for _, f := range figures {
+		row = append(row, f.value(c))
+	}
+	mark := marks[c.Worst()]
+	sign := a.layout.paint(mark.style, pad(mark.sign, 1, false))
+
+	var b strings.Builder
+	if !a.headed {
+		b.WriteString(a.heads())
+		a.headed = true
+	}
+	b.WriteString(sign + " " + a.table.Row(row...) + "\n")
+	b.WriteString(Wrap(Printable(c.Advice.Summary), "    ", a.layout.Width))
+	for _, f := range c.Advice.Findings {
+		if mark, ok := marks[f.Level]; ok && (f.Level == advise.Alarm || !saidInVerdict[f.ID]) {
+			b.WriteString(Wrap(mark.sign+" "+Printable(f.Text), "    ", a.layout.Width))
+		}
+	}
+	_, err := io.WriteString(a.w, b.String())
+	return err
+}
+
+// saidInVerdict are findings that the verdict has in its own words; as cautions they are not said
+// twice.
+var saidInVerdict = map[advise.ID]bool{
+	advise.GreyOver: true, advise.GreyUnder: true, advise.GreyWeak: true, advise.FieldClipped: true,
+	advise.PointsClipped: true, advise.GreyCeiling: true, advise.NoiseSuppressed: true,
+}
+
+func (a *Audit) heads() string {
+	if in := "clip in " + Printable(a.shared); a.shared != "" && cells(in) <= a.table[0].Width {
+		a.table[0].Head = in
+	}
+	return a.layout.paint(styleHead, strings.Repeat(" ", markWidth)+a.table.Heads()) + "\n"
+}
+
+// pathRoom is how wide a path may be on a line of its own.
+func (a *Audit) pathRoom() int {
+	if a.layout.Width == 0 {
+		return math.MaxInt
+	}
+	return max(1, a.layout.Width-markWidth)
+}
+
+// WriteAudit writes a whole document as text, the failures at its end.
+func WriteAudit(w io.Writer, doc *report.Document, layout Layout) error {
+	a := NewAudit(w, layout, report.Paths(doc.Clips))
+	for i := range doc.Clips {
+		if err := a.Clip(&doc.Clips[i]); err != nil {
+			return err
+		}
+	}
+	for _, f := range doc.Failed {
+		if _, err := io.WriteString(w, Failure(f, layout)); err != nil {
+			return err
+		}
+	}
+	return a.Summary(doc)
+}
