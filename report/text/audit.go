@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"stopledger/analyze/advise"
+	"stopledger/decode/metadata"
 	"stopledger/report"
 )
 
@@ -58,8 +59,8 @@ func (a *Audit) fit(paths []string) bool {
 	const leastName, mostName = 18, 24
 	longest, name := cells("clip"), leastName
 	for _, p := range paths {
-		longest = max(longest, cells(Printable(strings.TrimPrefix(p, a.shared))))
-		name = max(name, cells(Printable(report.ClipName(p))))
+		longest = max(longest, cells(metadata.Printable(strings.TrimPrefix(p, a.shared))))
+		name = max(name, cells(metadata.Printable(report.ClipName(p))))
 	}
 	a.table = Table{{Head: "clip", Width: longest, Left: true}}
 	for _, f := range figures {
@@ -87,10 +88,10 @@ func (a *Audit) Clip(c *report.Clip) error {
 		a.headed = true
 	}
 	b.WriteString(sign + " " + a.table.Row(row...) + "\n")
-	b.WriteString(Wrap(Printable(c.Advice.Summary), "    ", a.layout.Width))
+	b.WriteString(Wrap(metadata.Printable(c.Advice.Summary), "    ", a.layout.Width))
 	for _, f := range c.Advice.Findings {
 		if mark, ok := marks[f.Level]; ok && (f.Level == advise.Alarm || !saidInVerdict[f.ID]) {
-			b.WriteString(Wrap(mark.sign+" "+Printable(f.Text), "    ", a.layout.Width))
+			b.WriteString(Wrap(mark.sign+" "+metadata.Printable(f.Text), "    ", a.layout.Width))
 		}
 	}
 	_, err := io.WriteString(a.w, b.String())
@@ -105,7 +106,7 @@ var saidInVerdict = map[advise.ID]bool{
 }
 
 func (a *Audit) heads() string {
-	if in := "clip in " + Printable(a.shared); a.shared != "" && cells(in) <= a.table[0].Width {
+	if in := "clip in " + metadata.Printable(a.shared); a.shared != "" && cells(in) <= a.table[0].Width {
 		a.table[0].Head = in
 	}
 	return a.layout.paint(styleHead, strings.Repeat(" ", markWidth)+a.table.Heads()) + "\n"

@@ -4,6 +4,7 @@ import (
 	"io"
 	"strings"
 
+	"stopledger/decode/metadata"
 	"stopledger/report"
 )
 
@@ -13,8 +14,8 @@ import (
 func WriteComparison(w io.Writer, c *report.Comparison, layout Layout) error {
 	var b strings.Builder
 	for i, t := range c.Takes {
-		b.WriteString(layout.paint(styleHead, Letter(i)) + "  " + Printable(t.Path) + "\n")
-		b.WriteString(Wrap(Printable(c.Clips[i].Advice.Summary), "   ", layout.Width))
+		b.WriteString(layout.paint(styleHead, Letter(i)) + "  " + metadata.Printable(t.Path) + "\n")
+		b.WriteString(Wrap(metadata.Printable(c.Clips[i].Advice.Summary), "   ", layout.Width))
 	}
 	for _, f := range c.Failed {
 		b.WriteString(Failure(f, layout))
@@ -22,7 +23,7 @@ func WriteComparison(w io.Writer, c *report.Comparison, layout Layout) error {
 	if len(c.Takes) > 0 {
 		b.WriteString("\n" + comparisonTables(c, layout))
 	}
-	b.WriteString("\n" + Wrap(Printable(c.Recommendation.Reason), "", layout.Width))
+	b.WriteString("\n" + Wrap(metadata.Printable(c.Recommendation.Reason), "", layout.Width))
 	_, err := io.WriteString(w, b.String())
 	return err
 }

@@ -5,6 +5,7 @@ import (
 
 	"github.com/mattn/go-runewidth"
 
+	"stopledger/decode/metadata"
 	"stopledger/report"
 )
 
@@ -35,15 +36,15 @@ func shorten(s string, width int) string {
 // shortenPath returns a path as it is printed in width columns: whole, or its file's name with as
 // many of the folders before it as there is room for, or that name without its middle.
 func shortenPath(path string, width int) string {
-	if s := Printable(path); cells(s) <= width {
+	if s := metadata.Printable(path); cells(s) <= width {
 		return s
 	}
 	for i := range path {
-		if s := "~" + Printable(path[i:]); strings.ContainsAny(path[i:i+1], `/\`) && cells(s) <= width {
+		if s := "~" + metadata.Printable(path[i:]); strings.ContainsAny(path[i:i+1], `/\`) && cells(s) <= width {
 			return s
 		}
 	}
-	return shorten(Printable(report.ClipName(path)), width)
+	return shorten(metadata.Printable(report.ClipName(path)), width)
 }
 
 // tail returns the end of s, at most width columns of it.

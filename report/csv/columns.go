@@ -1,0 +1,160 @@
+package csv
+
+import (
+	"strings"
+
+	"stopledger/analyze/placement"
+	"stopledger/decode/metadata"
+	"stopledger/report"
+)
+
+// A Column is one column of an audit's table.
+type Column struct {
+	Head string // its name
+	Doc  string // what stands in it, a sentence's worth
+
+	value func(*clip) any // a quantity, a word, a whole number, yes or no; nil for an empty cell
+}
+
+type (
+	clip   = report.Clip
+	grey   = placement.Placement
+	camera = metadata.Camera
+)
+
+// Columns are the columns of WriteAudit, in order. Names and order last as those of the JSON
+// do: columns may be added at the end, none is renamed. A number that was not measured is an
+// empty cell; numbers are rounded as in the JSON, with a point as decimal mark and no unit: the
+// head names it.
+var Columns = join(clipColumns, greyColumns, noiseColumns, highlightColumns, adviceColumns, fileColumns,
+	cameraColumns, lastColumns)
+
+func join(lists ...[]Column) (all []Column) {
+	for _, list := range lists {
+		all = append(all, list...)
+	}
+	return all
+}
+
+var clipColumns = []Column{
+	{"path", "the clip as given", func(c *clip) any { return c.Path }},
+	{"status", "measured or failed", func(*clip) any { return "measured" }},
+	{"error", "why it could not be measured", func(*clip) any { return "" }},
+	{"needs_person", "yes where a finding is at level alarm", func(c *clip) any { return c.NeedsPerson() }},
+	{"action", "pull, lift or hold, as advised", func(c *clip) any { return c.Advice.Action }},
+	{"action_stops", "how far", func(c *clip) any { return c.Advice.Stops }},
+}
+
+var greyColumns = []Column{
+	{"placement_stops", "grey over nominal, stops", ofGrey(func(p *grey) any { return p.Stops })},
+	{"placement_low_stops", "lower end of its 95 % interval", ofGrey(func(p *grey) any { return p.Low })},
+	{"placement_high_stops", "upper end", ofGrey(func(p *grey) any { return p.High })},
+	{"placement_method", "region, card, chart, face or scene", ofGrey(func(p *grey) any { return p.Method })},
+	{"placement_weak", "yes where it is no ground for a pull by itself", ofGrey(func(p *grey) any { return p.Weak })},
+	{"placement_carried_from", "the take whose grey was carried over",
+		ofGrey(func(p *grey) any { return p.Carried })},
+	{"grey_code", "where grey, or the patch taken for it, was recorded, 10-bit code",
+		ofGrey(func(p *grey) any { return p.Code })},
+	{"grey_percent", "the same as video level, percent", ofGrey(func(p *grey) any { return p.Percent })},
+	{"drift_stops", "grey at the end less at the start", ofGrey(func(p *grey) any { return p.Drift })},
+}
+
+// ofGrey leaves the cell empty where no grey was found.
+func ofGrey(value func(*grey) any) func(*clip) any {
+	return func(c *clip) any {
+		if c.Placement == nil {
+			return nil
+		}
+		return value(c.Placement)
+	}
+}
+
+var noiseColumns = []Column{
+	{"floor_stops", "recorded stops where signal and noise are equal",
+		ofNoise(func(c *clip) any { return c.Noise.Floor })},
+	{"noise_suppressed", "yes where the recording hides the camera's noise; then no figure of noise is given",
+		func(c *clip) any { return c.Noise.Suppressed }},
+	{"snr_db", "at scene -4 stops after the correction", ofNoise(func(c *clip) any { return c.Advice.After.SNR })},
+	{"nominal_snr_db", "the same had grey been placed at nominal",
+		ofNoise(func(c *clip) any { return c.Advice.After.Nominal })},
+	{"gain_db", "the difference", ofNoise(func(c *clip) any { return c.Advice.After.Gain })},
+}
+
+// ofNoise leaves a figure of noise out where the recording hides the camera's: it would flatter.
+func ofNoise(value func(*clip) any) func(*clip) any {
+	return func(c *clip) any {
+		if c.Noise.Suppressed {
+			return nil
+		}
+		return value(c)
+	}
+}
+
+var highlightColumns = []Column{
+	{"ceiling_code", "where the recording clips, 10-bit code",
+		func(c *clip) any { return c.Highlights.Ceiling.Code }},
+	{"ceiling_percent", "the same as video level, percent",
+		func(c *clip) any { return c.Highlights.Ceiling.Percent }},
+	{"ceiling_stops", "the same in recorded stops", func(c *clip) any { return c.Highlights.Ceiling.Recorded }},
+	{"ceiling_origin", "measured, or the curve's", func(c *clip) any { return c.Highlights.Ceiling.Origin }},
+	{"headroom_stops", "from the brightest content to the ceiling; empty when a field of the frame clips",
+		func(c *clip) any { return c.Highlights.Headroom }},
+	{"clipped_r", "share of the frame where red clips, 0..1", func(c *clip) any { return c.Highlights.Clipped.R }},
+	{"clipped_g", "green", func(c *clip) any { return c.Highlights.Clipped.G }},
+	{"clipped_b", "blue", func(c *clip) any { return c.Highlights.Clipped.B }},
+	{"clipped_any", "any of them", func(c *clip) any { return c.Highlights.Clipped.Any }},
+	{"clipped_all", "all of them", func(c *clip) any { return c.Highlights.Clipped.All }},
+}
+
+var adviceColumns = []Column{
+	{"next_take_stops", "exposure change for the next take; + opens up",
+		func(c *clip) any { return c.Advice.Next.Stops }},
+	{"next_take_zebra_percent", "where grey should then read", func(c *clip) any { return c.Advice.Next.Zebra }},
+}
+
+var fileColumns = []Column{
+	{"curve", "the curve the clip was read with", func(c *clip) any { return c.Curve.Name }},
+	{"curve_origin", "where its name is from", func(c *clip) any { return c.Curve.Origin }},
+	{"range", "narrow or full", func(c *clip) any { return c.Range.Value }},
+	{"matrix", "bt601, bt709 or bt2020", func(c *clip) any { return c.Matrix.Value }},
+	{"container", "mov, mxf, mp4 ...", func(c *clip) any { return c.Container }},
+	{"codec", "as coded", func(c *clip) any { return c.Codec }},
+	{"profile", "of the codec", func(c *clip) any { return c.Profile }},
+	{"bits", "of one component", func(c *clip) any { return c.Bits }},
+	{"width", "pixels", func(c *clip) any { return c.Width }},
+	{"height", "pixels", func(c *clip) any { return c.Height }},
+	{"frame_rate", "frames a second", func(c *clip) any { return c.FrameRate }},
+	{"duration_s", "seconds", func(c *clip) any { return c.Duration }},
+	{"timecode", "of the first frame", func(c *clip) any { return c.Timecode }},
+}
+
+var cameraColumns = []Column{
+	{"iso", "as the recording says", ofCamera(func(m *camera) any { return m.ISO })},
+	{"exposure_index", "as the recording says", ofCamera(func(m *camera) any { return m.ExposureIndex })},
+	{"shutter_s", "as the recording says", ofCamera(func(m *camera) any { return m.ShutterS })},
+	{"iris_f", "as the recording says", ofCamera(func(m *camera) any { return m.IrisF })},
+	{"white_balance_k", "as the recording says", ofCamera(func(m *camera) any { return m.WhiteBalanceK })},
+}
+
+// ofCamera leaves the cell empty where the recording says nothing of its camera.
+func ofCamera(value func(*camera) any) func(*clip) any {
+	return func(c *clip) any {
+		if c.Camera == nil {
+			return nil
+		}
+		return value(c.Camera)
+	}
+}
+
+var lastColumns = []Column{
+	{"findings", "their ids, separated by spaces", func(c *clip) any { return findingIDs(c) }},
+	{"verdict", "in words", func(c *clip) any { return c.Advice.Summary }},
+}
+
+func findingIDs(c *clip) string {
+	ids := make([]string, len(c.Advice.Findings))
+	for i, f := range c.Advice.Findings {
+		ids[i] = string(f.ID)
+	}
+	return strings.Join(ids, " ")
+}
