@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"stopledger/decode/geometry"
 )
 
 // A Kind is what a detection is taken for, the better evidence of grey first.
@@ -118,17 +120,17 @@ func follow(tracks []*Evidence, seen []Sighting, kind Kind) []*Evidence {
 func (e *Evidence) distance(s Sighting) float64 {
 	n := len(e.Sightings)
 	last := &e.Sightings[n-1]
-	size, was := math.Sqrt(quad(s.Corners).area()), math.Sqrt(quad(last.Corners).area())
+	size, was := math.Sqrt(geometry.Quad(s.Corners).Area()), math.Sqrt(geometry.Quad(last.Corners).Area())
 	if !(size < mostGrowth*was && was < mostGrowth*size) {
 		return math.Inf(1)
 	}
-	at, expected := quad(s.Corners).centre(), quad(last.Corners).centre()
-	off := at.distance(expected) / was
+	at, expected := geometry.Quad(s.Corners).Centre(), geometry.Quad(last.Corners).Centre()
+	off := at.Distance(expected) / was
 	if n > 1 && s.Index > last.Index {
 		before := &e.Sightings[n-2]
-		step := expected.sub(quad(before.Corners).centre())
+		step := expected.Sub(geometry.Quad(before.Corners).Centre())
 		share := float64(s.Index-last.Index) / float64(max(last.Index-before.Index, 1))
-		off = math.Min(off, at.distance(expected.add(step.scale(share)))/was)
+		off = math.Min(off, at.Distance(expected.Add(step.Scale(share)))/was)
 	}
 	differ := math.Abs(s.Stops - last.Stops)
 	if differ > sameStops || off > 1 && differ > verySameStops {

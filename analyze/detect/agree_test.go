@@ -3,6 +3,8 @@ package detect
 import (
 	"math"
 	"testing"
+
+	"stopledger/decode/geometry"
 )
 
 // seen is a frame with a card of 100 px at a place.
@@ -11,7 +13,7 @@ func seen(index int, cards ...Card) Findings {
 }
 
 func cardAt(x, y, stops, confidence float64) Card {
-	return Card{Detection: Detection{Corners: box(Point{x, y}, 100), Stops: stops, Error: 0.1, Confidence: confidence}}
+	return Card{Detection: Detection{Corners: box(geometry.Point{x, y}, 100), Stops: stops, Error: 0.1, Confidence: confidence}}
 }
 
 func TestAgree(t *testing.T) {
@@ -62,7 +64,7 @@ func TestAgree(t *testing.T) {
 // TestAgreeOrder: charts come before cards before faces, whatever their confidence.
 func TestAgreeOrder(t *testing.T) {
 	d := func(x, confidence float64) Detection {
-		return Detection{Corners: box(Point{x, 100}, 80), Confidence: confidence, Error: 0.1}
+		return Detection{Corners: box(geometry.Point{x, 100}, 80), Confidence: confidence, Error: 0.1}
 	}
 	found := Agree([]Findings{{Charts: []Chart{{Detection: d(100, 0.6)}}, Cards: []Card{{Detection: d(300, 0.8)}, {Detection: d(500, 0.9)}}, Faces: []Face{{Detection: d(700, 1)}}}})
 	want := []Kind{ChartKind, CardKind, CardKind, FaceKind}

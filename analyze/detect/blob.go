@@ -1,11 +1,15 @@
 package detect
 
-import "math"
+import (
+	"math"
+
+	"stopledger/decode/geometry"
+)
 
 // A blob is one connected flat area of a level. Coordinates and area are the level's.
 type blob struct {
 	area        int
-	centre      Point
+	centre      geometry.Point
 	xx, yy, xy  float64 // central second moments over the area
 	y, u, v     float64 // mean signal
 	first, last int     // its runs
@@ -127,7 +131,7 @@ func (m *flatMap) measure(b *blob) {
 		b.top, b.bottom = min(b.top, int(r.y)), max(b.bottom, int(r.y)+1)
 	}
 	n := float64(b.area)
-	b.centre = Point{sx / n, sy / n}
+	b.centre = geometry.Point{sx / n, sy / n}
 	b.xx, b.yy = sxx/n-b.centre.X*b.centre.X, syy/n-b.centre.Y*b.centre.Y
 	b.xy = sxy/n - b.centre.X*b.centre.Y
 	k := 1 / float64(pixels)

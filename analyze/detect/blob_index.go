@@ -3,6 +3,8 @@ package detect
 import (
 	"math"
 	"slices"
+
+	"stopledger/decode/geometry"
 )
 
 // patchBlobs returns the blobs that may be patches, in a spatial index.
@@ -33,7 +35,7 @@ type blobIndex struct {
 
 // An entry is what the search needs of a blob, close together.
 type entry struct {
-	at   Point
+	at   geometry.Point
 	side float64 // of the patch that the blob would be
 	blob int32
 }
@@ -62,12 +64,12 @@ func (x *blobIndex) build(w, h int) {
 // patchSide is the side of the patch whose flat part the blob is.
 func (b *blob) patchSide() float64 { return math.Sqrt(float64(b.area)) + flatRim }
 
-func (x *blobIndex) cell(p Point) int {
+func (x *blobIndex) cell(p geometry.Point) int {
 	return min(max(int(p.Y)/indexCell, 0), x.h-1)*x.w + min(max(int(p.X)/indexCell, 0), x.w-1)
 }
 
 // rows returns the entries of the cells within radius of p, one slice for each row of cells.
-func (x *blobIndex) rows(p Point, radius float64, visit func([]entry)) {
+func (x *blobIndex) rows(p geometry.Point, radius float64, visit func([]entry)) {
 	x0, x1 := max(int(p.X-radius)/indexCell, 0), min(int(p.X+radius)/indexCell, x.w-1)
 	y0, y1 := max(int(p.Y-radius)/indexCell, 0), min(int(p.Y+radius)/indexCell, x.h-1)
 	for y := y0; y <= y1 && x0 <= x1; y++ {
@@ -76,10 +78,10 @@ func (x *blobIndex) rows(p Point, radius float64, visit func([]entry)) {
 }
 
 // near calls visit for each kept blob within radius of p.
-func (x *blobIndex) near(p Point, radius float64, visit func(i int, distance float64)) {
+func (x *blobIndex) near(p geometry.Point, radius float64, visit func(i int, distance float64)) {
 	x.rows(p, radius, func(row []entry) {
 		for i := range row {
-			if d := row[i].at.distance(p); d <= radius {
+			if d := row[i].at.Distance(p); d <= radius {
 				visit(int(row[i].blob), d)
 			}
 		}
@@ -87,7 +89,7 @@ func (x *blobIndex) near(p Point, radius float64, visit func(i int, distance flo
 }
 
 // nearest returns the kept blob closest to p, of a size like that of a patch side, or noBlob.
-func (x *blobIndex) nearest(p Point, radius, side float64) int {
+func (x *blobIndex) nearest(p geometry.Point, radius, side float64) int {
 	best, at := radius*radius, int32(noBlob)
 	x.rows(p, radius, func(row []entry) {
 		for i := range row {

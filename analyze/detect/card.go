@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // A Card is a near-uniform neutral quadrilateral, taken for a grey card.
@@ -22,15 +23,15 @@ type Card struct {
 
 // readCards measures the best view of each would-be card outside the charts.
 func readCards(t *meter, s *search, charts []Chart, opt Options) (found []Card) {
-	var taken []quad
+	var taken []geometry.Quad
 	for _, c := range charts {
-		taken = append(taken, quad(c.Corners))
+		taken = append(taken, geometry.Quad(c.Corners))
 	}
 	coarsest := s.levels[len(s.levels)-1]
 	var cards []Card
 	for i := range s.cards {
 		p := &s.cards[i]
-		if q := p.quad.times(p.flat.level.scale); overlapsAny(q, taken) || seenAlready(q, cards) {
+		if q := p.quad.Times(p.flat.level.scale); overlapsAny(q, taken) || seenAlready(q, cards) {
 			continue
 		}
 		v, ok := p.view(s.levels, s.limits, s.tones, opt.Doubtful)
@@ -46,8 +47,8 @@ func readCards(t *meter, s *search, charts []Chart, opt Options) (found []Card) 
 	}
 	slices.SortStableFunc(cards, func(a, b Card) int { return cmp.Compare(b.Confidence, a.Confidence) })
 	for _, c := range cards {
-		if !overlapsAny(quad(c.Corners), taken) {
-			taken = append(taken, quad(c.Corners))
+		if !overlapsAny(geometry.Quad(c.Corners), taken) {
+			taken = append(taken, geometry.Quad(c.Corners))
 			found = append(found, c)
 		}
 	}
@@ -64,7 +65,7 @@ func tooMany(found []Card) bool {
 	for _, c := range found {
 		n := 0
 		for _, o := range found {
-			k := quad(c.Corners).area() / quad(o.Corners).area()
+			k := geometry.Quad(c.Corners).Area() / geometry.Quad(o.Corners).Area()
 			if k < ratio && k > 1/ratio && o.Confidence > surer*found[0].Confidence {
 				n++
 			}
@@ -77,18 +78,18 @@ func tooMany(found []Card) bool {
 }
 
 // seenAlready reports whether a sure card lies where a quad does.
-func seenAlready(q quad, cards []Card) bool {
+func seenAlready(q geometry.Quad, cards []Card) bool {
 	return slices.ContainsFunc(cards, func(c Card) bool {
-		return c.Confidence > 0.9 && alike(quad(c.Corners), q)
+		return c.Confidence > 0.9 && alike(geometry.Quad(c.Corners), q)
 	})
 }
 
 func readCard(t *meter, v *cardView, opt Options) Card {
 	// The middle half each way: fingers hold a card by its rim.
-	middle := v.quad.shrink(0.5)
+	middle := v.quad.Shrink(0.5)
 	c := Card{Reflectance: opt.Reflectance, Light: t.over(middle), Sides: v.strong, Texture: v.texture, Across: v.slope}
-	c.Corners = v.quad.fromTopLeft()
-	c.Region = middle.innerRectangle()
+	c.Corners = v.quad.FromTopLeft()
+	c.Region = middle.InnerRectangle()
 	c.RegionStops = float64(curve.Light(opt.Reflectance).Stops())
 	c.Stops = c.Light.Stops() - c.RegionStops
 	c.WhiteBalance = c.Light.balance()

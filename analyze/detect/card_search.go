@@ -2,14 +2,16 @@ package detect
 
 import (
 	"math"
+
+	"stopledger/decode/geometry"
 )
 
 // A proposal is a flat area whose outline four sides enclose, before a closer look.
 type proposal struct {
-	quad    quad    // level pixels
-	filled  float64 // share of the quad that is the flat area
-	outline float64 // share of the enclosing quad that is the area's convex outline
-	mean    blob    // the flat area
+	quad    geometry.Quad // level pixels
+	filled  float64       // share of the quad that is the flat area
+	outline float64       // share of the enclosing quad that is the area's convex outline
+	mean    blob          // the flat area
 	flat    *flatMap
 	tiles   *flatMap // of the same level, not narrowed: where like things would show
 	noise   float64  // of the level's luma there, 12-bit scale
@@ -41,8 +43,8 @@ func (s *search) proposals(m, tiles *flatMap, noise roughness) (found []proposal
 			continue
 		}
 		hull := m.hull(b)
-		for _, q := range enclosingQuads(hull) {
-			if p, ok := proposalOf(m, b, q, polygonArea(hull)/q.area()); ok {
+		for _, q := range geometry.EnclosingQuads(hull) {
+			if p, ok := proposalOf(m, b, q, geometry.PolygonArea(hull)/q.Area()); ok {
 				p.tiles, p.noise = tiles, float64(noise.luma[clampBin(int16(b.y))])/math.Sqrt2
 				found = append(found, p)
 			}
@@ -52,14 +54,14 @@ func (s *search) proposals(m, tiles *flatMap, noise roughness) (found []proposal
 }
 
 // proposalOf judges one quad around a flat area whose outline has a share of it.
-func proposalOf(m *flatMap, b *blob, q quad, outline float64) (p proposal, ok bool) {
+func proposalOf(m *flatMap, b *blob, q geometry.Quad, outline float64) (p proposal, ok bool) {
 	if outline < leastOutline || !cardShaped(q) || shortSide(q) < leastSide(m.level)-m.rim {
 		return p, false
 	}
 	// the flat area ends short of the sides it is enclosed by
-	q = q.grow(m.rim / 2)
-	rim := m.rim / 2 * (q.side(0) + q.side(1) + q.side(2) + q.side(3))
-	filled := float64(b.area) / math.Max(q.area()-rim, 1)
+	q = q.Grow(m.rim / 2)
+	rim := m.rim / 2 * (q.Side(0) + q.Side(1) + q.Side(2) + q.Side(3))
+	filled := float64(b.area) / math.Max(q.Area()-rim, 1)
 	return proposal{quad: q, filled: filled, outline: outline, mean: *b, flat: m}, filled >= leastFilled
 }
 
@@ -69,23 +71,25 @@ func (s *search) colourful(b *blob) bool {
 }
 
 // cardShaped reports whether a rectangle seen by a camera could look like the quad.
-func cardShaped(q quad) bool {
+func cardShaped(q geometry.Quad) bool {
 	for i := range q {
-		a, b := q[i].sub(q[(i+3)%4]), q[(i+1)%4].sub(q[i])
-		if a.cross(b) < squarestSine*a.length()*b.length() {
+		a, b := q[i].Sub(q[(i+3)%4]), q[(i+1)%4].Sub(q[i])
+		if a.Cross(b) < squarestSine*a.Length()*b.Length() {
 			return false
 		}
 	}
 	ratio := func(a, b float64) float64 { return math.Max(a/b, b/a) }
-	return ratio(q.side(0), q.side(2)) < mostOpposite && ratio(q.side(1), q.side(3)) < mostOpposite &&
-		ratio(q.side(0)+q.side(2), q.side(1)+q.side(3)) < mostAspect
+	return ratio(q.Side(0), q.Side(2)) < mostOpposite && ratio(q.Side(1), q.Side(3)) < mostOpposite &&
+		ratio(q.Side(0)+q.Side(2), q.Side(1)+q.Side(3)) < mostAspect
 }
 
 // shortSide is the mean length of the shorter pair of sides.
-func shortSide(q quad) float64 { return math.Min(q.side(0)+q.side(2), q.side(1)+q.side(3)) / 2 }
+func shortSide(q geometry.Quad) float64 {
+	return math.Min(q.Side(0)+q.Side(2), q.Side(1)+q.Side(3)) / 2
+}
 
 // alike reports whether two quads lie in one place and are of one size.
-func alike(a, b quad) bool {
-	areas := a.area() / b.area()
-	return areas > 0.8 && areas < 1.25 && a.centre().distance(b.centre()) < 0.1*math.Sqrt(a.area())
+func alike(a, b geometry.Quad) bool {
+	areas := a.Area() / b.Area()
+	return areas > 0.8 && areas < 1.25 && a.Centre().Distance(b.Centre()) < 0.1*math.Sqrt(a.Area())
 }

@@ -1,23 +1,27 @@
 package detect
 
-import "math"
+import (
+	"math"
+
+	"stopledger/decode/geometry"
+)
 
 // A cardView is a would-be card on a closer look: what the confidence is made of.
 type cardView struct {
-	quad    quad    // frame pixels
-	share   float64 // of the frame's area
-	filled  float64 // share of the quad that is one flat area
-	outline float64 // share of the enclosing quad that the area's convex outline has
-	sides   float64 // mean share of the sides that is seen as an edge
-	strong  int     // sides seen well
-	sharp   float64 // median share of the change across a side that is a step
-	corners int     // of the four, filled into the corner as a round thing is not
-	carried int     // ends of sides at which the edge goes on beyond the corner, 0..8
-	rough   float64 // unevenness left after a plane of light, in units of the noise
-	texture float64 // the same in stops
-	slope   float64 // light from one side to the other, stops
-	crowd   crowd   // like things around it: tiles, keys, patches of a chart
-	around  float64 // area around it of its very tone, over its own: a wall seen between things
+	quad    geometry.Quad // frame pixels
+	share   float64       // of the frame's area
+	filled  float64       // share of the quad that is one flat area
+	outline float64       // share of the enclosing quad that the area's convex outline has
+	sides   float64       // mean share of the sides that is seen as an edge
+	strong  int           // sides seen well
+	sharp   float64       // median share of the change across a side that is a step
+	corners int           // of the four, filled into the corner as a round thing is not
+	carried int           // ends of sides at which the edge goes on beyond the corner, 0..8
+	rough   float64       // unevenness left after a plane of light, in units of the noise
+	texture float64       // the same in stops
+	slope   float64       // light from one side to the other, stops
+	crowd   crowd         // like things around it: tiles, keys, patches of a chart
+	around  float64       // area around it of its very tone, over its own: a wall seen between things
 }
 
 // wellSeen is the share of a side that an edge must be seen on.
@@ -30,7 +34,7 @@ const smallestTraced = 36
 // A tracing is the sides of a proposal as one level shows them.
 type tracing struct {
 	level       *level
-	quad        quad // level pixels
+	quad        geometry.Quad // level pixels
 	sides       [4]side
 	step        float64 // least that counted, 12-bit scale
 	seen, sharp float64 // mean and median of the sides'
@@ -41,7 +45,7 @@ type tracing struct {
 func (p *proposal) trace(levels []*level, limits []steepness) (best tracing, ok bool) {
 	own := p.flat.level
 	for i, l := range levels {
-		q := p.quad.times(own.scale / l.scale)
+		q := p.quad.Times(own.scale / l.scale)
 		if i > 0 && (l.scale > own.scale || shortSide(q) < smallestTraced) {
 			break
 		}
@@ -72,16 +76,16 @@ const (
 // view looks closely at a proposal; ok is false where its shape does not reach least, as soon as that
 // is known.
 func (p *proposal) view(levels []*level, limits []steepness, tones toneTable, least float64) (v cardView, ok bool) {
-	onTiles := func(q quad) quad { return q.times(1 / p.tiles.level.scale) }
-	if shapeWorth*fills(p.filled, p.outline) < least || crowdOf(p.tiles, onTiles(p.quad.times(p.flat.level.scale))).sparse() == 0 {
+	onTiles := func(q geometry.Quad) geometry.Quad { return q.Times(1 / p.tiles.level.scale) }
+	if shapeWorth*fills(p.filled, p.outline) < least || crowdOf(p.tiles, onTiles(p.quad.Times(p.flat.level.scale))).sparse() == 0 {
 		return v, false
 	}
 	t, ok := p.trace(levels, limits)
 	l, q := t.level, t.quad
-	if !ok || !cardShaped(q) || !q.inside(l.w, l.h) || shortSide(q) < leastSide(l) {
+	if !ok || !cardShaped(q) || !q.Within(l.w, l.h) || shortSide(q) < leastSide(l) {
 		return v, false
 	}
-	v = cardView{quad: q.times(l.scale), share: q.area() / float64(l.w*l.h), filled: p.filled, outline: p.outline, sides: t.seen, sharp: t.sharp}
+	v = cardView{quad: q.Times(l.scale), share: q.Area() / float64(l.w*l.h), filled: p.filled, outline: p.outline, sides: t.seen, sharp: t.sharp}
 	for _, e := range t.sides {
 		if e.seen >= wellSeen {
 			v.strong++
@@ -94,11 +98,11 @@ func (p *proposal) view(levels []*level, limits []steepness, tones toneTable, le
 	}
 	v.carried = carriedEdges(l, q, t.sides, t.step)
 	coarse := levels[min(2, len(levels)-1)]
-	v.around = aroundAlike(coarse, v.quad.times(1/coarse.scale), &p.mean, tones)
+	v.around = aroundAlike(coarse, v.quad.Times(1/coarse.scale), &p.mean, tones)
 	if v.shape() < least {
 		return v, false
 	}
-	plane := v.unevenness(p.flat.level, v.quad.times(1/p.flat.level.scale), p.noise, tones)
+	plane := v.unevenness(p.flat.level, v.quad.Times(1/p.flat.level.scale), p.noise, tones)
 	v.corners = filledCorners(l, &p.mean, q, t.step, plane.times(l.scale/p.flat.level.scale))
 	return v, v.shape() >= least
 }
@@ -108,12 +112,12 @@ func (p *proposal) view(levels []*level, limits []steepness, tones toneTable, le
 const cornerTolerance = 50
 
 // filledCorners counts the corners into which the area's signal reaches, light taken as a plane.
-func filledCorners(l *level, b *blob, q quad, step float64, light lightPlane) (n int) {
+func filledCorners(l *level, b *blob, q geometry.Quad, step float64, light lightPlane) (n int) {
 	// Clear of the edge's blur, but out where an ellipse would not reach (0.146 of the diagonal).
 	inset := math.Min(math.Max(3.5/shortSide(q), 0.07), 0.12)
 	limit := math.Max(1.5*step, cornerTolerance)
 	for i := range q {
-		p := mix(q[i], q[(i+2)%4], inset) // towards the opposite one
+		p := geometry.Mix(q[i], q[(i+2)%4], inset) // towards the opposite one
 		k := int(p.Y)*l.w + int(p.X)
 		off := math.Max(math.Abs(float64(l.u[k])-b.u), math.Abs(float64(l.v[k])-b.v))
 		if off < limit && math.Abs(float64(l.y[k])-light.at(p)) < limit {
@@ -125,16 +129,16 @@ func filledCorners(l *level, b *blob, q quad, step float64, light lightPlane) (n
 
 // carriedEdges counts the ends at which a side's edge goes on beyond the corner, as the edge of
 // something does behind which the area is only seen.
-func carriedEdges(l *level, q quad, sides [4]side, step float64) (n int) {
+func carriedEdges(l *level, q geometry.Quad, sides [4]side, step float64) (n int) {
 	for i := range q {
 		a, b := q[i], q[(i+1)%4]
-		along := b.sub(a).scale(1 / b.distance(a))
-		reach := math.Min(math.Max(0.3*b.distance(a), 8), 16)
+		along := b.Sub(a).Scale(1 / b.Distance(a))
+		reach := math.Min(math.Max(0.3*b.Distance(a), 8), 16)
 		least := math.Max(step, 0.5*sides[i].contrast)
 		if edgeGoesOn(l, b, along, reach, least) {
 			n++
 		}
-		if edgeGoesOn(l, a, along.scale(-1), reach, least) {
+		if edgeGoesOn(l, a, along.Scale(-1), reach, least) {
 			n++
 		}
 	}
@@ -142,13 +146,13 @@ func carriedEdges(l *level, q quad, sides [4]side, step float64) (n int) {
 }
 
 // edgeGoesOn reports whether the signal steps across the line from a corner onwards.
-func edgeGoesOn(l *level, corner, along Point, reach, least float64) bool {
+func edgeGoesOn(l *level, corner, along geometry.Point, reach, least float64) bool {
 	const probes = 8
-	out := Point{along.Y, -along.X}
+	out := geometry.Point{along.Y, -along.X}
 	seen := 0
 	for i := range probes {
 		t := 4 + (reach-4)*float64(i)/(probes-1)
-		if c := strongestStep(l, corner.add(along.scale(t)), out); c.size >= least && math.Abs(c.off) <= 1.5 {
+		if c := strongestStep(l, corner.Add(along.Scale(t)), out); c.size >= least && math.Abs(c.off) <= 1.5 {
 			seen++
 		}
 	}
@@ -157,14 +161,14 @@ func edgeGoesOn(l *level, corner, along Point, reach, least float64) bool {
 
 // unevenness fits a plane of light to the inside and measures what is left, robustly: fingers
 // lie inside the quad too. It returns the plane, in the level's pixels.
-func (v *cardView) unevenness(l *level, q quad, noise float64, tones toneTable) lightPlane {
-	inner := q.shrink(0.8)
-	b := inner.bounds()
-	step := max(1, int(math.Sqrt(inner.area()/400)))
+func (v *cardView) unevenness(l *level, q geometry.Quad, noise float64, tones toneTable) lightPlane {
+	inner := q.Shrink(0.8)
+	b := inner.Bounds()
+	step := max(1, int(math.Sqrt(inner.Area()/400)))
 	var x, y, z []float64
 	for j := b.Min.Y; j < b.Max.Y; j += step {
 		for i := b.Min.X; i < b.Max.X; i += step {
-			if inner.contains(Point{float64(i) + 0.5, float64(j) + 0.5}) {
+			if inner.Contains(geometry.Point{float64(i) + 0.5, float64(j) + 0.5}) {
 				x, y = append(x, float64(i)+0.5), append(y, float64(j)+0.5)
 				z = append(z, float64(l.y[j*l.w+i]))
 			}
@@ -174,7 +178,7 @@ func (v *cardView) unevenness(l *level, q quad, noise float64, tones toneTable) 
 	v.rough = left / math.Max(noise, 0.25*leastSteep)
 	stops := tones.slope(light.level)
 	v.texture = left * stops
-	size := q.bounds()
+	size := q.Bounds()
 	v.slope = math.Hypot(light.gx*float64(size.Dx()), light.gy*float64(size.Dy())) * stops
 	return light
 }

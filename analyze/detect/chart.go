@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"stopledger/decode/geometry"
 )
 
 // A Chart is a 24-patch colour rendition chart as found. Corners bound the grid of patches, half a
@@ -27,10 +29,10 @@ func readCharts(t *meter, s *search, opt Options) (found []Chart) {
 	seen := slices.DeleteFunc(s.charts, func(one chartView) bool { return one.confidence() < opt.Doubtful })
 	slices.SortStableFunc(seen, func(a, b chartView) int { return cmp.Compare(b.merit(), a.merit()) })
 	for len(seen) > 0 {
-		first := seen[0].grid.outer()
+		first := gridOutline(seen[0].grid)
 		var same, others []chartView
 		for _, one := range seen {
-			if overlapsAny(one.grid.outer(), []quad{first}) {
+			if overlapsAny(gridOutline(one.grid), []geometry.Quad{first}) {
 				same = append(same, one)
 			} else {
 				others = append(others, one)
@@ -51,23 +53,23 @@ func readCharts(t *meter, s *search, opt Options) (found []Chart) {
 func (s *search) settled(t *meter, same []chartView) chartView {
 	const most, apart = 6, 0.1 // places, two a try; pitches
 	l, corner := s.viewOf(t, same[0].grid)
-	onto := func(g homography) homography { return g.plus(corner.scale(-1)).times(1 / l.scale) }
+	onto := func(g geometry.Homography) geometry.Homography { return g.Plus(corner.Scale(-1)).Times(1 / l.scale) }
 	edge := edgeOf(l, onto(same[0].grid))
 	var none [24]bool
 	best, least := same[0], math.Inf(1)
-	var tried []quad
+	var tried []geometry.Quad
 	for _, one := range same {
 		grid := onto(one.grid)
-		q := grid.outer()
-		near := slices.ContainsFunc(tried, func(o quad) bool { return q.farthest(o) < apart*q.side(0)/6 })
+		q := gridOutline(grid)
+		near := slices.ContainsFunc(tried, func(o geometry.Quad) bool { return q.Farthest(o) < apart*q.Side(0)/6 })
 		if near || len(tried) >= most {
 			continue
 		}
 		tried = append(tried, q)
 		grid = refined(l, grid, &one.match.odd, edge)
-		tried = append(tried, grid.outer())
-		if u := uneven(l, &grid, &none, edge); u < least {
-			one.grid = grid.times(l.scale).plus(corner)
+		tried = append(tried, gridOutline(grid))
+		if u := uneven(l, grid, &none, edge); u < least {
+			one.grid = grid.Times(l.scale).Plus(corner)
 			best, least = one, u
 		}
 	}
@@ -98,11 +100,11 @@ func leaveOutGlare(p *[24]Patch, m *match) {
 
 // viewOf returns the coarsest level that shows the patches of a grid large enough and where its
 // corner lies in the frame; of a small chart it is the frame itself, as much as is around it.
-func (s *search) viewOf(t *meter, grid homography) (*level, Point) {
+func (s *search) viewOf(t *meter, grid geometry.Homography) (*level, geometry.Point) {
 	const enough = 9 // pixels from patch to patch
-	pitch := math.Min(grid.at(2, 1).distance(grid.at(3, 1)), grid.at(2, 1).distance(grid.at(2, 2)))
+	pitch := math.Min(grid.At(2, 1).Distance(grid.At(3, 1)), grid.At(2, 1).Distance(grid.At(2, 2)))
 	if pitch < enough*s.levels[0].scale {
-		return closeUp(t.frame, t.reading, t.matrix, grid.outer().grow(pitch).bounds())
+		return closeUp(t.frame, t.reading, t.matrix, gridOutline(grid).Grow(pitch).Bounds())
 	}
 	best := s.levels[0]
 	for _, l := range s.levels {
@@ -110,7 +112,7 @@ func (s *search) viewOf(t *meter, grid homography) (*level, Point) {
 			best = l
 		}
 	}
-	return best, Point{}
+	return best, geometry.Point{}
 }
 
 // merit prefers sightings that explain more, leave out less and saw more patches.
@@ -131,9 +133,9 @@ func (s *chartView) confidence() float64 {
 }
 
 // overlapsAny reports whether a quad's centre lies in one of others or the other way round.
-func overlapsAny(q quad, others []quad) bool {
+func overlapsAny(q geometry.Quad, others []geometry.Quad) bool {
 	for _, o := range others {
-		if o.contains(q.centre()) || q.contains(o.centre()) {
+		if o.Contains(q.Centre()) || q.Contains(o.Centre()) {
 			return true
 		}
 	}
@@ -142,9 +144,9 @@ func overlapsAny(q quad, others []quad) bool {
 
 func readChart(t *meter, s *chartView, opt Options) Chart {
 	c := Chart{Edition: opt.Edition, Explained: s.match.explained}
-	c.Corners = s.grid.outer()
+	c.Corners = gridOutline(s.grid)
 	c.Confidence = s.confidence()
-	c.Patches = measurePatches(t, &s.grid, opt.Edition)
+	c.Patches = measurePatches(t, s.grid, opt.Edition)
 	across, down := unevenLight(t.matrix, &c.Patches, opt.Edition, s.match.odd)
 	leaveOutGlare(&c.Patches, &s.match)
 	if !borneOut(&c.Patches, across) {
@@ -156,20 +158,20 @@ func readChart(t *meter, s *chartView, opt Options) Chart {
 	c.Stops, c.Error = c.Line.Offset, c.Line.Error
 	c.Doubt = doubt(&c.Patches, c.Line, t.reading, across)
 	c.WhiteBalance = whiteBalance(&c.Patches)
-	c.setRegion(&s.grid)
+	c.setRegion(s.grid)
 	return c
 }
 
 // setRegion takes the used neutral closest to 18 %.
-func (c *Chart) setRegion(grid *homography) {
+func (c *Chart) setRegion(grid geometry.Homography) {
 	best := neutral5
 	for i := firstNeutral; i < 24; i++ {
 		if !c.Patches[best].Used || c.Patches[i].Used && math.Abs(c.Patches[i].Published) < math.Abs(c.Patches[best].Published) {
 			best = i
 		}
 	}
-	q := grid.cell(float64(best%6), float64(best/6), 0.3)
-	c.Region = q.innerRectangle()
+	q := grid.Cell(float64(best%6), float64(best/6), 0.3)
+	c.Region = q.InnerRectangle()
 	c.RegionStops = c.Patches[best].Published
 }
 

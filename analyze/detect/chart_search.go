@@ -4,11 +4,12 @@ import (
 	"math"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // A chartView is a chart as the search sees it, in frame pixels.
 type chartView struct {
-	grid  homography // (0..5, 0..3) to the centres of the patches
+	grid  geometry.Homography // (0..5, 0..3) to the centres of the patches
 	match match
 	nodes int  // patches seen as flat areas
 	spots bool // seen as still points only, whose place is less sure
@@ -55,38 +56,38 @@ func (s *chartSearch) look(g *lattice) {
 // settle fits the plane of a placed chart, gathers the patches that the lattice missed, and
 // keeps the chart if its colours are right.
 func (s *chartSearch) settle(g *lattice, at []place, p placing) {
-	var from, to []Point
+	var from, to []geometry.Point
 	var seen [24]bool
 	for k, n := range g.nodes {
 		if u, v, ok := p.patch(at[k]); ok {
-			from = append(from, Point{float64(u), float64(v)})
+			from = append(from, geometry.Point{float64(u), float64(v)})
 			to = append(to, s.flat.blobs[n.blob].centre)
 		}
 	}
 	h, err := fitTrimmed(from, to)
 	for range 2 {
-		if err != nil || !s.plausible(&h) {
+		if err != nil || !s.plausible(h) {
 			return
 		}
 		h = s.shifted(h)
-		from, to, seen = s.gather(&h)
+		from, to, seen = s.gather(h)
 		h, err = fitTrimmed(from, to)
 	}
-	if err != nil || !s.plausible(&h) {
+	if err != nil || !s.plausible(h) {
 		return
 	}
-	m := matchColours(s.sample(&h), seen)
+	m := matchColours(s.sample(h), seen)
 	if m.explained < leastExplained || m.used < leastUsed {
 		return
 	}
 	if h, err = fitTrimmed(without(from, to, &m.odd)); err != nil {
 		return
 	}
-	s.found = append(s.found, chartView{grid: h.times(s.flat.level.scale), match: m, nodes: len(from)})
+	s.found = append(s.found, chartView{grid: h.Times(s.flat.level.scale), match: m, nodes: len(from)})
 }
 
 // without leaves out the patches whose colours are off: glare moves the centre of what is flat.
-func without(from, to []Point, odd *[24]bool) (f, t []Point) {
+func without(from, to []geometry.Point, odd *[24]bool) (f, t []geometry.Point) {
 	for i, p := range from {
 		if !odd[int(p.Y)*6+int(p.X)] {
 			f, t = append(f, p), append(t, to[i])
@@ -97,72 +98,59 @@ func without(from, to []Point, odd *[24]bool) (f, t []Point) {
 
 // shifted returns the grid moved by the whole patch that fits the colours best: a lattice that
 // misses a row does not know where it lies.
-func (s *chartSearch) shifted(h homography) homography {
+func (s *chartSearch) shifted(h geometry.Homography) geometry.Homography {
 	all := make([]int, 24)
 	for i := range all {
 		all[i] = i
 	}
 	best, chosen := -1.0, h
-	for _, d := range [9]Point{{0, 0}, {1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {1, -1}, {-1, 1}, {-1, -1}} {
-		moved := h.moved(d)
-		if !s.plausible(&moved) {
+	for _, d := range [9]geometry.Point{{0, 0}, {1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {1, -1}, {-1, 1}, {-1, -1}} {
+		moved := h.Moved(d)
+		if !s.plausible(moved) {
 			continue
 		}
-		if l := likeness(all, s.sample(&moved)[:]); l > best {
+		if l := likeness(all, s.sample(moved)[:]); l > best {
 			best, chosen = l, moved
 		}
 	}
 	return chosen
 }
 
-// moved returns the homography of the plane moved by d: it takes p to where h takes p + d.
-func (h *homography) moved(d Point) homography {
-	m := *h
-	for row := range 3 {
-		m[3*row+2] += h[3*row]*d.X + h[3*row+1]*d.Y
-	}
-	k := m[8]
-	for i := range m {
-		m[i] /= k
-	}
-	return m
-}
-
-// outer is the chart's grid to its outer edge, half a pitch beyond the outer centres.
-func (h *homography) outer() quad {
-	return quad{h.at(-0.5, -0.5), h.at(5.5, -0.5), h.at(5.5, 3.5), h.at(-0.5, 3.5)}
+// gridOutline is the chart's grid to its outer edge, half a pitch beyond the outer centres.
+func gridOutline(h geometry.Homography) geometry.Quad {
+	return geometry.Quad{h.At(-0.5, -0.5), h.At(5.5, -0.5), h.At(5.5, 3.5), h.At(-0.5, 3.5)}
 }
 
 // plausible reports whether the grid is a quad that a camera could see, all patches in frame.
-func (s *chartSearch) plausible(h *homography) bool {
-	q := h.outer()
-	if !q.convex() {
+func (s *chartSearch) plausible(h geometry.Homography) bool {
+	q := gridOutline(h)
+	if !q.Convex() {
 		return false
 	}
-	in := quad{h.at(0, 0), h.at(5, 0), h.at(5, 3), h.at(0, 3)}
+	in := geometry.Quad{h.At(0, 0), h.At(5, 0), h.At(5, 3), h.At(0, 3)}
 	for _, p := range in {
 		if p.X < 1 || p.Y < 1 || p.X > float64(s.flat.level.w-1) || p.Y > float64(s.flat.level.h-1) {
 			return false
 		}
 	}
-	a, b := q.side(0)/q.side(2), q.side(1)/q.side(3)
+	a, b := q.Side(0)/q.Side(2), q.Side(1)/q.Side(3)
 	return a > 0.4 && a < 2.5 && b > 0.4 && b < 2.5
 }
 
 // gather returns the flat areas nearest to where the patches should be.
-func (s *chartSearch) gather(h *homography) (from, to []Point, seen [24]bool) {
+func (s *chartSearch) gather(h geometry.Homography) (from, to []geometry.Point, seen [24]bool) {
 	for n := range 24 {
 		u, v := float64(n%6), float64(n/6)
-		cell := h.cell(u, v, 0.5)
-		pitch := math.Min(cell.side(0), cell.side(1))
+		cell := h.Cell(u, v, 0.5)
+		pitch := math.Min(cell.Side(0), cell.Side(1))
 		best, at := 0.3*pitch, noBlob
-		s.index.near(h.at(u, v), best, func(i int, d float64) {
-			if d < best && float64(s.flat.blobs[i].area) < 1.1*cell.area() {
+		s.index.near(h.At(u, v), best, func(i int, d float64) {
+			if d < best && float64(s.flat.blobs[i].area) < 1.1*cell.Area() {
 				best, at = d, i
 			}
 		})
 		if at != noBlob {
-			from = append(from, Point{u, v})
+			from = append(from, geometry.Point{u, v})
 			to = append(to, s.flat.blobs[at].centre)
 			seen[n] = true
 		}
@@ -172,17 +160,17 @@ func (s *chartSearch) gather(h *homography) (from, to []Point, seen [24]bool) {
 
 // fitTrimmed fits a homography and once more without points that stand off: a patch that glare
 // or a finger has cut has its centre elsewhere.
-func fitTrimmed(from, to []Point) (homography, error) {
-	h, err := fitHomography(from, to)
+func fitTrimmed(from, to []geometry.Point) (geometry.Homography, error) {
+	h, err := geometry.FitHomography(from, to)
 	if err != nil {
 		return h, err
 	}
 	miss := make([]float64, len(from))
 	for i, p := range from {
-		miss[i] = h.at(p.X, p.Y).distance(to[i])
+		miss[i] = h.At(p.X, p.Y).Distance(to[i])
 	}
 	limit := 2.5*median(miss) + 0.1
-	var f, t []Point
+	var f, t []geometry.Point
 	for i := range from {
 		if miss[i] <= limit {
 			f, t = append(f, from[i]), append(t, to[i])
@@ -191,11 +179,11 @@ func fitTrimmed(from, to []Point) (homography, error) {
 	if len(f) == len(from) || len(f) < 8 {
 		return h, nil
 	}
-	return fitHomography(f, t)
+	return geometry.FitHomography(f, t)
 }
 
 // sample returns the colours of the patches' middles.
-func (s *chartSearch) sample(h *homography) *[24][axes]float64 {
+func (s *chartSearch) sample(h geometry.Homography) *[24][axes]float64 {
 	const steps, reach = 5, 0.2 // of the pitch, each way: the middle 44 % of a patch
 	l := s.flat.level
 	var c [24][axes]float64
@@ -203,7 +191,7 @@ func (s *chartSearch) sample(h *homography) *[24][axes]float64 {
 		var y, u, v float64
 		for j := range steps {
 			for i := range steps {
-				p := h.at(float64(n%6)+reach*(float64(i)/2-1), float64(n/6)+reach*(float64(j)/2-1))
+				p := h.At(float64(n%6)+reach*(float64(i)/2-1), float64(n/6)+reach*(float64(j)/2-1))
 				at := min(max(int(p.Y), 0), l.h-1)*l.w + min(max(int(p.X), 0), l.w-1)
 				y, u, v = y+float64(l.y[at]), u+float64(l.u[at]), v+float64(l.v[at])
 			}

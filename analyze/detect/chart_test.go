@@ -5,13 +5,14 @@ import (
 	"testing"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // chartScene is a plain room with a chart, seen a little from the side.
-func chartScene() (*scene, homography) {
+func chartScene() (*scene, geometry.Homography) {
 	s := newScene(640, 360, 21)
 	s.fill(func(x, y float64) [3]float64 { return [3]float64{0.3, 0.26, 0.2} })
-	h := s.addChart(pose(Point{320, 180}, 330, 222, 0.15, 0.3, 1, 4), Edition2005, false, noGlare)
+	h := s.addChart(pose(geometry.Point{320, 180}, 330, 222, 0.15, 0.3, 1, 4), Edition2005, false, noGlare)
 	s.stops = 0.5
 	return s, h
 }
@@ -31,11 +32,11 @@ func TestChartReading(t *testing.T) {
 	const tolerance = 0.02
 	s, h := chartScene()
 	s.balance = [3]float64{0.3, 0, -0.2}
-	left, right := h.at(0, 1.5), h.at(5, 1.5)
-	along := right.sub(left)
+	left, right := h.At(0, 1.5), h.At(5, 1.5)
+	along := right.Sub(left)
 	s.light = func(x, y float64) float64 {
-		d := Point{x, y}.sub(mix(left, right, 0.5))
-		return math.Exp2(0.8 * d.dot(along) / along.dot(along))
+		d := geometry.Point{x, y}.Sub(geometry.Mix(left, right, 0.5))
+		return math.Exp2(0.8 * d.Dot(along) / along.Dot(along))
 	}
 	c := onlyChart(t, s, sLog3(), sLog3())
 	mean := (0.3 - 0.2) / 3
@@ -47,13 +48,13 @@ func TestChartReading(t *testing.T) {
 	if math.Abs(c.Across-0.8) > 0.08 || math.Abs(c.Down) > 0.08 { // a tenth: patches see light in steps
 		t.Errorf("light %+.3f across, %+.3f down, want +0.8 and 0", c.Across, c.Down)
 	}
-	middle := h.at(2.5, 3)
+	middle := h.At(2.5, 3)
 	want := s.stops + math.Log2(s.light(middle.X, middle.Y)) + s.lumaStops()
 	if math.Abs(c.Stops-want) > tolerance || math.Abs(c.Line.Slope-1) > tolerance || c.Doubt != nil {
 		t.Errorf("%+.3f stops, line %+v, doubt %v, want %+.3f", c.Stops, c.Line, c.Doubt, want)
 	}
-	if patch := h.cell(3, 3, 0.45); !patch.contains(Point{float64(c.Region.Min.X), float64(c.Region.Min.Y)}) ||
-		!patch.contains(Point{float64(c.Region.Max.X), float64(c.Region.Max.Y)}) || c.RegionStops != c.Patches[neutral5].Published {
+	if patch := h.Cell(3, 3, 0.45); !patch.Contains(geometry.Point{float64(c.Region.Min.X), float64(c.Region.Min.Y)}) ||
+		!patch.Contains(geometry.Point{float64(c.Region.Max.X), float64(c.Region.Max.Y)}) || c.RegionStops != c.Patches[neutral5].Published {
 		t.Errorf("region %v, %+.3f stops, want inside neutral 5 at %.0f", c.Region, c.RegionStops, patch)
 	}
 }
@@ -83,7 +84,7 @@ func TestChartDoubts(t *testing.T) {
 func TestChartEditions(t *testing.T) {
 	for _, e := range []Edition{Edition2005, Edition1976, EditionNov2014} {
 		s := newScene(640, 360, 22)
-		s.addChart(pose(Point{320, 180}, 400, 270, 0, 0, 0, 4), e, false, noGlare)
+		s.addChart(pose(geometry.Point{320, 180}, 400, 270, 0, 0, 0, 4), e, false, noGlare)
 		f := s.frame(sLog3(), curve.BT709, 1)
 		for _, read := range []Edition{Edition2005, Edition1976, EditionNov2014} {
 			found := Look(f, sLog3(), curve.BT709, Options{SkipFaces: true, Edition: read}).Charts

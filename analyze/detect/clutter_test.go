@@ -1,6 +1,10 @@
 package detect
 
-import "math"
+import (
+	"math"
+
+	"stopledger/decode/geometry"
+)
 
 // furnish fills the scene with a background: a graded wall or floor, texture, and things of
 // many colours, of which none is neutral with straight sides.
@@ -46,7 +50,7 @@ func (s *scene) vivid() [3]float64 {
 
 func (s *scene) addThing() {
 	size := s.between(0.02, 0.3) * float64(s.h)
-	at := Point{s.between(0, float64(s.w)), s.between(0, float64(s.h))}
+	at := geometry.Point{s.between(0, float64(s.w)), s.between(0, float64(s.h))}
 	switch s.rng.IntN(3) {
 	case 0:
 		s.addBox(at, size)
@@ -58,19 +62,19 @@ func (s *scene) addThing() {
 }
 
 // addBox is a coloured rectangle seen at an angle.
-func (s *scene) addBox(at Point, size float64) {
+func (s *scene) addBox(at geometry.Point, size float64) {
 	q := pose(at, size*s.between(0.5, 2), size, s.between(0, 7), s.between(0, 0.9), s.between(0, 7), 4)
 	c := s.vivid()
-	s.paint(q, func(p Point) ([3]float64, bool) { return c, q.contains(p) })
+	s.paint(q, func(p geometry.Point) ([3]float64, bool) { return c, q.Contains(p) })
 }
 
-func (s *scene) addEllipse(at Point, size float64, c [3]float64) {
+func (s *scene) addEllipse(at geometry.Point, size float64, c [3]float64) {
 	a, b := size/2, size/2*s.between(0.5, 1)
 	t := s.between(0, 7)
 	ct, st := math.Cos(t), math.Sin(t)
 	shade := s.between(0, 0.5)
-	s.paint(box(at, size), func(p Point) ([3]float64, bool) {
-		d := p.sub(at)
+	s.paint(box(at, size), func(p geometry.Point) ([3]float64, bool) {
+		d := p.Sub(at)
 		x, y := (d.X*ct+d.Y*st)/a, (-d.X*st+d.Y*ct)/b
 		g := math.Exp2(shade * x)
 		return [3]float64{c[0] * g, c[1] * g, c[2] * g}, x*x+y*y < 1
@@ -78,15 +82,15 @@ func (s *scene) addEllipse(at Point, size float64, c [3]float64) {
 }
 
 // addPatterned is a striped or chequered cloth.
-func (s *scene) addPatterned(at Point, size float64) {
+func (s *scene) addPatterned(at geometry.Point, size float64) {
 	q := pose(at, size, size, s.between(0, 7), 0, 0, 4)
-	h, _ := fitHomography([]Point{{0, 0}, {1, 0}, {1, 1}, {0, 1}}, q[:])
+	h, _ := geometry.FitHomography([]geometry.Point{{0, 0}, {1, 0}, {1, 1}, {0, 1}}, q[:])
 	back := inverse(h)
 	a, b := s.vivid(), s.vivid()
 	n := s.between(2, 9)
 	stripes := s.rng.IntN(2) == 0
-	s.paint(q, func(p Point) ([3]float64, bool) {
-		if !q.contains(p) {
+	s.paint(q, func(p geometry.Point) ([3]float64, bool) {
+		if !q.Contains(p) {
 			return a, false
 		}
 		u, v := back(p)
@@ -101,9 +105,9 @@ func (s *scene) addPatterned(at Point, size float64) {
 	})
 }
 
-func box(at Point, size float64) quad {
+func box(at geometry.Point, size float64) geometry.Quad {
 	h := size / 2
-	return quad{{at.X - h, at.Y - h}, {at.X + h, at.Y - h}, {at.X + h, at.Y + h}, {at.X - h, at.Y + h}}
+	return geometry.Quad{{at.X - h, at.Y - h}, {at.X + h, at.Y - h}, {at.X + h, at.Y + h}, {at.X - h, at.Y + h}}
 }
 
 // valueNoise is smooth noise of about -1..1 over the frame, three octaves.

@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // A rendering is 8-bit luma as a display would show the scene, upright, for the face search: light is
@@ -55,17 +56,17 @@ func (r *rendering) upright(x, y int) (i, j int) {
 }
 
 // frame takes a place in the rendering to frame pixels.
-func (r *rendering) frame(p Point) Point {
+func (r *rendering) frame(p geometry.Point) geometry.Point {
 	w, h := float64(r.fw), float64(r.fh)
 	switch r.rotation {
 	case 90:
-		p = Point{p.Y, h - p.X}
+		p = geometry.Point{p.Y, h - p.X}
 	case 180:
-		p = Point{w - p.X, h - p.Y}
+		p = geometry.Point{w - p.X, h - p.Y}
 	case 270:
-		p = Point{w - p.Y, p.X}
+		p = geometry.Point{w - p.Y, p.X}
 	}
-	return p.scale(r.scale)
+	return p.Scale(r.scale)
 }
 
 // logAverage returns the mean of a level's recorded stops.

@@ -2,14 +2,16 @@ package detect
 
 import (
 	"math"
+
+	"stopledger/decode/geometry"
 )
 
 // A side is one edge of a would-be card as the level shows it.
 type side struct {
-	from, to Point   // on the edge as found
-	seen     float64 // share of its length where the signal steps, on the line, 0..1
-	contrast float64 // median step across it, 12-bit scale, of the channel that shows it best
-	sharp    float64 // median share of the whole change across it that is this step, 0..1
+	from, to geometry.Point // on the edge as found
+	seen     float64        // share of its length where the signal steps, on the line, 0..1
+	contrast float64        // median step across it, 12-bit scale, of the channel that shows it best
+	sharp    float64        // median share of the whole change across it that is this step, 0..1
 }
 
 const (
@@ -22,32 +24,32 @@ const (
 
 // traceSides looks along each side of a rough quad for the step in the signal, fits a line to
 // the steps, and returns the quad that the four lines bound. step is the least that counts.
-func traceSides(l *level, rough quad, step float64) (q quad, sides [4]side, ok bool) {
+func traceSides(l *level, rough geometry.Quad, step float64) (q geometry.Quad, sides [4]side, ok bool) {
 	for i := range sides {
 		sides[i] = traceSide(l, rough[i], rough[(i+1)%4], step)
 	}
 	for i := range q {
 		before := sides[(i+3)%4]
-		q[i], ok = crossing(before.from, before.to, sides[i].from, sides[i].to)
-		if !ok || q[i].distance(rough[i]) > 3*probeReach {
+		q[i], ok = geometry.Crossing(before.from, before.to, sides[i].from, sides[i].to)
+		if !ok || q[i].Distance(rough[i]) > 3*probeReach {
 			return rough, sides, false
 		}
 	}
-	return q, sides, q.convex()
+	return q, sides, q.Convex()
 }
 
-func traceSide(l *level, a, b Point, step float64) side {
-	along := b.sub(a)
-	length := along.length()
+func traceSide(l *level, a, b geometry.Point, step float64) side {
+	along := b.Sub(a)
+	length := along.Length()
 	if length < 1 {
 		return side{from: a, to: b}
 	}
-	along = along.scale(1 / length)
-	out := Point{along.Y, -along.X} // clockwise: the outside is to the left of the way
+	along = along.Scale(1 / length)
+	out := geometry.Point{along.Y, -along.X} // clockwise: the outside is to the left of the way
 	var at, off, steps, sharp []float64
 	for i := range sideProbes {
 		t := length * (probeMargin + (1-2*probeMargin)*(float64(i)+0.5)/sideProbes)
-		if c := strongestStep(l, a.add(along.scale(t)), out); c.size >= step {
+		if c := strongestStep(l, a.Add(along.Scale(t)), out); c.size >= step {
 			at, off = append(at, t), append(off, c.off)
 			steps, sharp = append(steps, c.size), append(sharp, c.sharp)
 		}
@@ -62,8 +64,8 @@ func traceSide(l *level, a, b Point, step float64) side {
 			s.seen += 1.0 / sideProbes
 		}
 	}
-	s.from = a.add(out.scale(shift))
-	s.to = a.add(along.scale(length)).add(out.scale(shift + slope*length))
+	s.from = a.Add(out.Scale(shift))
+	s.to = a.Add(along.Scale(length)).Add(out.Scale(shift + slope*length))
 	return s
 }
 
@@ -75,13 +77,13 @@ type crossover struct {
 }
 
 // strongestStep looks across a side at p. Beyond the frame there is no step.
-func strongestStep(l *level, p, out Point) (c crossover) {
+func strongestStep(l *level, p, out geometry.Point) (c crossover) {
 	const n = 2*probeReach + 1
 	var profile [n][3]float64
-	along := Point{-out.Y, out.X}
+	along := geometry.Point{-out.Y, out.X}
 	for i := range profile {
 		for j := -probeWidth; j <= probeWidth; j++ {
-			q := p.add(out.scale(float64(i - probeReach))).add(along.scale(float64(j)))
+			q := p.Add(out.Scale(float64(i - probeReach))).Add(along.Scale(float64(j)))
 			x, y := int(math.Floor(q.X)), int(math.Floor(q.Y))
 			if x < 0 || y < 0 || x >= l.w || y >= l.h {
 				return c

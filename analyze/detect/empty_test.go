@@ -1,6 +1,10 @@
 package detect
 
-import "math"
+import (
+	"math"
+
+	"stopledger/decode/geometry"
+)
 
 // emptyKinds are scenes in which there is neither card nor chart nor face.
 var emptyKinds = []struct {
@@ -66,7 +70,7 @@ func (s *scene) buildNight() {
 		return [3]float64{g, g, 1.3 * g}
 	})
 	for range 4 + s.rng.IntN(20) {
-		at := Point{s.between(0, float64(s.w)), s.between(0, float64(s.h))}
+		at := geometry.Point{s.between(0, float64(s.w)), s.between(0, float64(s.h))}
 		l := math.Exp2(s.between(-3, 5))
 		warm := [3]float64{l * 1.3, l, l * 0.45}
 		if s.rng.IntN(2) == 0 {
@@ -75,7 +79,7 @@ func (s *scene) buildNight() {
 		}
 		w := s.between(15, 90)
 		q := pose(at, w, w*s.between(0.8, 1.8), s.between(-0.1, 0.1), 0, 0, 4)
-		s.paint(q, func(p Point) ([3]float64, bool) { return warm, q.contains(p) })
+		s.paint(q, func(p geometry.Point) ([3]float64, bool) { return warm, q.Contains(p) })
 	}
 }
 
@@ -89,11 +93,11 @@ func (s *scene) buildWall() {
 		return [3]float64{c[0] * g, c[1] * g, c[2] * g}
 	})
 	for range s.rng.IntN(4) {
-		at := Point{s.between(0, float64(s.w)), s.between(0, float64(s.h))}
+		at := geometry.Point{s.between(0, float64(s.w)), s.between(0, float64(s.h))}
 		w := s.between(60, 300)
 		ink := s.vivid()
 		q := pose(at, w, w*s.between(0.6, 2.2), 0, s.between(0, 0.4), math.Pi/2, 5)
-		s.paint(q, func(p Point) ([3]float64, bool) { return ink, q.contains(p) })
+		s.paint(q, func(p geometry.Point) ([3]float64, bool) { return ink, q.Contains(p) })
 	}
 }
 
@@ -101,11 +105,11 @@ func (s *scene) buildWall() {
 func (s *scene) buildPeople() {
 	s.furnish(0)
 	for range 2 + s.rng.IntN(6) {
-		at := Point{s.between(0, float64(s.w)), s.between(0.3, 1) * float64(s.h)}
+		at := geometry.Point{s.between(0, float64(s.w)), s.between(0.3, 1) * float64(s.h)}
 		size := s.between(0.1, 0.5) * float64(s.h)
 		s.addEllipse(at, 2*size, s.colour(0.03, 0.7, 0.8))
 		l := s.between(0.06, 0.45)
-		s.addEllipse(at.add(Point{0, -size}), 0.7*size, [3]float64{1.4 * l, l, 0.72 * l})
+		s.addEllipse(at.add(geometry.Point{0, -size}), 0.7*size, [3]float64{1.4 * l, l, 0.72 * l})
 	}
 }
 

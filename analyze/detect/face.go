@@ -11,6 +11,7 @@ import (
 	pigo "github.com/esimov/pigo/core"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // SkinExpectation says what a face is worth as a reference. Common practice, no source.
@@ -68,17 +69,17 @@ func readFaces(t *meter, s *search, opt Options) (found []Face) {
 func readFace(t *meter, r *rendering, d pigo.Detection) Face {
 	f := Face{Score: float64(d.Q)}
 	x, y, size := float64(d.Col), float64(d.Row), float64(d.Scale)
-	turned := func(left, top, right, bottom float64) quad {
-		var q quad
-		for i, p := range []Point{{left, top}, {right, top}, {right, bottom}, {left, bottom}} {
-			q[i] = r.frame(Point{x + p.X*size, y + p.Y*size})
+	turned := func(left, top, right, bottom float64) geometry.Quad {
+		var q geometry.Quad
+		for i, p := range []geometry.Point{{left, top}, {right, top}, {right, bottom}, {left, bottom}} {
+			q[i] = r.frame(geometry.Point{x + p.X*size, y + p.Y*size})
 		}
 		return q
 	}
 	f.Corners = turned(-0.5, -0.5, 0.5, 0.5)
 	// nose and cheeks: below the eyes, above the mouth
 	skin := turned(-0.22, -0.05, 0.22, 0.17)
-	f.Region = skin.bounds().Intersect(image.Rect(0, 0, t.frame.Planes[0].Width, t.frame.Planes[0].Height))
+	f.Region = skin.Bounds().Intersect(image.Rect(0, 0, t.frame.Planes[0].Width, t.frame.Planes[0].Height))
 	f.Light = t.over(skin)
 	f.Light.Luma = t.medianOver(skin)
 	f.Stops = float64(curve.Light(f.Light.Luma).Stops())
@@ -103,14 +104,14 @@ func skinLike(t tone) float64 {
 }
 
 // medianOver returns the median light of the luma samples in a quad.
-func (t *meter) medianOver(q quad) float64 {
+func (t *meter) medianOver(q geometry.Quad) float64 {
 	p := t.frame.Planes[0]
-	b := q.bounds()
-	step := max(1, int(math.Sqrt(math.Abs(q.area())/mostPixels)))
+	b := q.Bounds()
+	step := max(1, int(math.Sqrt(math.Abs(q.Area())/mostPixels)))
 	var codes []float64
 	for y := max(b.Min.Y, 0); y < min(b.Max.Y, p.Height); y += step {
 		for x := max(b.Min.X, 0); x < min(b.Max.X, p.Width); x += step {
-			if q.contains(Point{float64(x) + 0.5, float64(y) + 0.5}) {
+			if q.Contains(geometry.Point{float64(x) + 0.5, float64(y) + 0.5}) {
 				luma, _ := t.codes(x, y)
 				codes = append(codes, luma)
 			}

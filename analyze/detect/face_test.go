@@ -7,17 +7,18 @@ import (
 
 	"stopledger/curve"
 	"stopledger/decode"
+	"stopledger/decode/geometry"
 )
 
 // TestRealFaces: one frontal face in each of two pictures, where a person sees it.
 func TestRealFaces(t *testing.T) {
 	for _, c := range []struct {
 		name   string
-		centre Point // seen by eye, pixels
+		centre geometry.Point // seen by eye, pixels
 		size   float64
 	}{
-		{"faces/man_on_bench_T3i.jpg", Point{470, 262}, 90},
-		{"faces/pigo_sample.jpg", Point{158, 200}, 220},
+		{"faces/man_on_bench_T3i.jpg", geometry.Point{470, 262}, 90},
+		{"faces/pigo_sample.jpg", geometry.Point{158, 200}, 220},
 	} {
 		f, r, m := jpegFrame(t, c.name)
 		found := Look(f, r, m, Options{}).Faces
@@ -25,9 +26,9 @@ func TestRealFaces(t *testing.T) {
 			t.Errorf("%s: %d faces, want 1", c.name, len(found))
 			continue
 		}
-		q := quad(found[0].Corners)
-		if d := q.centre().distance(c.centre); d > c.size/4 || q.side(0) > 1.6*c.size || q.side(0) < c.size/1.6 {
-			t.Errorf("%s: face at %.0f of %.0f px, want %.0f of %.0f", c.name, q.centre(), q.side(0), c.centre, c.size)
+		q := geometry.Quad(found[0].Corners)
+		if d := q.Centre().Distance(c.centre); d > c.size/4 || q.Side(0) > 1.6*c.size || q.Side(0) < c.size/1.6 {
+			t.Errorf("%s: face at %.0f of %.0f px, want %.0f of %.0f", c.name, q.Centre(), q.Side(0), c.centre, c.size)
 		}
 		// Both are light-skinned: +1 to 0 over 18 % in a finished picture. Common practice, no source.
 		if s := found[0].Stops; s < -0.3 || s > 1.3 {
@@ -107,9 +108,9 @@ func TestFaceInTurnedFrame(t *testing.T) {
 			continue
 		}
 		w, h := float64(f.Planes[0].Width), float64(f.Planes[0].Height)
-		c := quad(found[0].Corners).centre()
-		back := map[int]Point{1: {w - c.Y, c.X}, 2: {w - c.X, h - c.Y}, 3: {c.Y, h - c.X}}[quarters]
-		if d := back.distance(quad(upright[0].Corners).centre()); d > 8 {
+		c := geometry.Quad(found[0].Corners).Centre()
+		back := map[int]geometry.Point{1: {w - c.Y, c.X}, 2: {w - c.X, h - c.Y}, 3: {c.Y, h - c.X}}[quarters]
+		if d := back.Distance(geometry.Quad(upright[0].Corners).Centre()); d > 8 {
 			t.Errorf("%d quarters: centre %.0f comes back to %.0f, off by %.0f px", quarters, c, back, d)
 		}
 	}
@@ -129,7 +130,7 @@ func TestRenderingTurns(t *testing.T) {
 			for y := range l.h {
 				for x := range l.w {
 					i, j := r.upright(x, y)
-					if back := r.frame(Point{float64(i) + 0.5, float64(j) + 0.5}); back.distance(Point{2 * (float64(x) + 0.5), 2 * (float64(y) + 0.5)}) > 1e-9 {
+					if back := r.frame(geometry.Point{float64(i) + 0.5, float64(j) + 0.5}); back.Distance(geometry.Point{2 * (float64(x) + 0.5), 2 * (float64(y) + 0.5)}) > 1e-9 {
 						t.Fatalf("%d, %d comes back to %v", x, y, back)
 					}
 					v := int(r.pix[j*r.w+i])

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 	"stopledger/decode/synth"
 )
 
@@ -38,17 +39,17 @@ func checkFilm(t *testing.T, scene synth.Scene, stops float64) {
 	found := Look(frames[0].Frame(), cam.Reading(), cam.Matrix, Options{})
 	charts, cards := 0, 0
 	for _, r := range truth.Regions {
-		q := quad(pointsOf(r.Corners(0)))
+		q := geometry.Quad(pointsOf(r.Corners(0)))
 		switch r.Kind {
 		case synth.MarkChart:
 			charts++
-			if len(found.Charts) == 0 || math.Abs(found.Charts[0].Stops-stops) > filmTolerance || !q.contains(quad(found.Charts[0].Corners).centre()) {
+			if len(found.Charts) == 0 || math.Abs(found.Charts[0].Stops-stops) > filmTolerance || !q.Contains(geometry.Quad(found.Charts[0].Corners).Centre()) {
 				t.Errorf("chart at %.0f, %+.2f stops: found %+v", q, stops, found.Charts)
 			}
 		case synth.MarkCard:
 			cards++
 			want := curve.ToStops(r.Linear[0]) - curve.ToStops(r.Reflectance)
-			if len(found.Cards) == 0 || math.Abs(found.Cards[0].Stops-want) > filmTolerance || !q.contains(quad(found.Cards[0].Corners).centre()) {
+			if len(found.Cards) == 0 || math.Abs(found.Cards[0].Stops-want) > filmTolerance || !q.Contains(geometry.Quad(found.Cards[0].Corners).Centre()) {
 				t.Errorf("card at %.0f, %+.2f stops: found %+v", q, want, found.Cards)
 			}
 		}
@@ -61,9 +62,9 @@ func checkFilm(t *testing.T, scene synth.Scene, stops float64) {
 	}
 }
 
-func pointsOf(q synth.Quad) (p [4]Point) {
+func pointsOf(q synth.Quad) (p [4]geometry.Point) {
 	for i := range q {
-		p[i] = Point{q[i].X, q[i].Y}
+		p[i] = geometry.Point{q[i].X, q[i].Y}
 	}
 	return p
 }

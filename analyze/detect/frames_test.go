@@ -8,6 +8,7 @@ import (
 
 	"stopledger/curve"
 	"stopledger/decode"
+	"stopledger/decode/geometry"
 )
 
 // asRecorded gives a scene's R', G' and B' any depth, layout and subsampling.
@@ -62,10 +63,10 @@ func TestEveryRecording(t *testing.T) {
 			t.Parallel()
 			s := newScene(640, 360, 12)
 			s.fill(func(x, y float64) [3]float64 { return [3]float64{0.05, 0.045, 0.04} })
-			s.addEllipse(Point{560, 60}, 60, [3]float64{0.8, 0.8, 0.75})
-			s.addChart(pose(Point{170, 180}, 220, 150, 0.2, 0.2, 1, 4), Edition2005, false, noGlare)
-			card := pose(Point{470, 230}, 130, 100, -0.3, 0.2, 2, 4)
-			s.paint(card, func(p Point) ([3]float64, bool) { return [3]float64{0.18, 0.18, 0.18}, card.contains(p) })
+			s.addEllipse(geometry.Point{560, 60}, 60, [3]float64{0.8, 0.8, 0.75})
+			s.addChart(pose(geometry.Point{170, 180}, 220, 150, 0.2, 0.2, 1, 4), Edition2005, false, noGlare)
+			card := pose(geometry.Point{470, 230}, 130, 100, -0.3, 0.2, 2, 4)
+			s.paint(card, func(p geometry.Point) ([3]float64, bool) { return [3]float64{0.18, 0.18, 0.18}, card.Contains(p) })
 			r := reading(t, c.curve)
 			r.Range, r.Bits = c.span, c.bits
 			f := s.asRecorded(r, curve.BT709, c.layout, c.subX, c.subY)

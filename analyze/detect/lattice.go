@@ -3,6 +3,8 @@ package detect
 import (
 	"math"
 	"slices"
+
+	"stopledger/decode/geometry"
 )
 
 // A lattice is blobs that sit on a regular grid, perspective allowed. Places run from
@@ -18,7 +20,7 @@ type lattice struct {
 type node struct {
 	i, j int // 0 .. latticeSize-1
 	blob int
-	u, v Point // steps to the next nodes, as last seen nearby
+	u, v geometry.Point // steps to the next nodes, as last seen nearby
 }
 
 const (
@@ -62,32 +64,32 @@ func lattices(x *blobIndex, leastNodes int, visit func(*lattice)) {
 }
 
 // steps proposes pairs of steps from a blob to two of its neighbours, the likeliest first.
-func steps(x *blobIndex, start int) (pairs [][2]Point) {
+func steps(x *blobIndex, start int) (pairs [][2]geometry.Point) {
 	const most = 6
 	b := &x.blobs[start]
 	type neighbour struct {
-		step Point
+		step geometry.Point
 		d    float64
 	}
 	var around []neighbour
 	side := b.patchSide()
 	x.near(b.centre, 2.2*side, func(i int, d float64) {
 		if i != start && d > 0.5*side && likeSide(x.blobs[i].patchSide(), side) {
-			around = append(around, neighbour{x.blobs[i].centre.sub(b.centre), d})
+			around = append(around, neighbour{x.blobs[i].centre.Sub(b.centre), d})
 		}
 	})
 	slices.SortFunc(around, func(a, b neighbour) int { return compare(a.d, b.d) })
 	around = around[:min(len(around), most)]
 	for i, a := range around {
 		for _, c := range around[i+1:] {
-			sine := a.step.cross(c.step) / (a.d * c.d)
+			sine := a.step.Cross(c.step) / (a.d * c.d)
 			if math.Abs(sine) < 0.6 || c.d > 2.2*a.d {
 				continue
 			}
 			if sine > 0 {
-				pairs = append(pairs, [2]Point{a.step, c.step})
+				pairs = append(pairs, [2]geometry.Point{a.step, c.step})
 			} else {
-				pairs = append(pairs, [2]Point{c.step, a.step})
+				pairs = append(pairs, [2]geometry.Point{c.step, a.step})
 			}
 		}
 	}
@@ -105,7 +107,7 @@ func compare(a, b float64) int {
 }
 
 // grow fills the lattice from a start and its two steps.
-func (g *lattice) grow(x *blobIndex, start int, u, v Point) {
+func (g *lattice) grow(x *blobIndex, start int, u, v geometry.Point) {
 	for i := range g.blob {
 		for j := range g.blob[i] {
 			g.blob[i][j] = noBlob
@@ -132,9 +134,9 @@ func (g *lattice) extend(x *blobIndex, n node, di, dj int) {
 	if i < 0 || j < 0 || i >= latticeSize || j >= latticeSize || g.blob[i][j] != noBlob {
 		return
 	}
-	step := n.u.scale(float64(di)).add(n.v.scale(float64(dj)))
+	step := n.u.Scale(float64(di)).Add(n.v.Scale(float64(dj)))
 	from := x.blobs[n.blob].centre
-	found := x.nearest(from.add(step), stepTolerance*math.Min(n.u.length(), n.v.length()), x.blobs[n.blob].patchSide())
+	found := x.nearest(from.Add(step), stepTolerance*math.Min(n.u.Length(), n.v.Length()), x.blobs[n.blob].patchSide())
 	if found == noBlob {
 		return
 	}
@@ -143,12 +145,12 @@ func (g *lattice) extend(x *blobIndex, n node, di, dj int) {
 	}
 	g.stamp[found] = g.round
 	next := node{i, j, found, n.u, n.v}
-	actual := x.blobs[found].centre.sub(from)
+	actual := x.blobs[found].centre.Sub(from)
 	// half of the news: a centre is only good to a part of a pixel
 	if di != 0 {
-		next.u = mix(n.u, actual.scale(float64(di)), 0.5)
+		next.u = geometry.Mix(n.u, actual.Scale(float64(di)), 0.5)
 	} else {
-		next.v = mix(n.v, actual.scale(float64(dj)), 0.5)
+		next.v = geometry.Mix(n.v, actual.Scale(float64(dj)), 0.5)
 	}
 	g.blob[i][j] = int32(found)
 	g.nodes = append(g.nodes, next)

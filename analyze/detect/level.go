@@ -6,6 +6,7 @@ import (
 
 	"stopledger/curve"
 	"stopledger/decode"
+	"stopledger/decode/geometry"
 )
 
 // A level is the frame's signal made smaller: luma and the two colour differences B'-Y' and
@@ -60,9 +61,9 @@ func reduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n int) *level {
 
 // closeUp returns the area of a frame at its full size, made larger to whole samples of its chroma,
 // and where its corner lies. The area must share some of the frame.
-func closeUp(f *decode.Frame, r curve.Reading, m curve.Matrix, area image.Rectangle) (*level, Point) {
+func closeUp(f *decode.Frame, r curve.Reading, m curve.Matrix, area image.Rectangle) (*level, geometry.Point) {
 	part, at := crop(f, area)
-	return reduce(&part, r, m, 1), Point{float64(at.X), float64(at.Y)}
+	return reduce(&part, r, m, 1), geometry.Point{float64(at.X), float64(at.Y)}
 }
 
 // crop returns a part of a frame and where its corner lies, its samples shared.

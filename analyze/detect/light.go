@@ -5,6 +5,7 @@ import (
 
 	"stopledger/curve"
 	"stopledger/decode"
+	"stopledger/decode/geometry"
 )
 
 // A Light is the light of an area, averaged as light and not as code.
@@ -69,20 +70,20 @@ const mostPixels = 4096
 
 // over returns the light of the pixels whose centres lie in the quad, which must be convex and
 // clockwise. Without any, the pixel nearest to its centre is read.
-func (t *meter) over(q quad) Light {
+func (t *meter) over(q geometry.Quad) Light {
 	p := t.frame.Planes[0]
-	b := q.bounds()
-	step := max(1, int(math.Sqrt(q.area()/mostPixels)))
+	b := q.Bounds()
+	step := max(1, int(math.Sqrt(q.Area()/mostPixels)))
 	var s lightSum
 	for y := max(b.Min.Y, 0); y < min(b.Max.Y, p.Height); y += step {
 		for x := max(b.Min.X, 0); x < min(b.Max.X, p.Width); x += step {
-			if q.contains(Point{float64(x) + 0.5, float64(y) + 0.5}) {
+			if q.Contains(geometry.Point{float64(x) + 0.5, float64(y) + 0.5}) {
 				t.add(&s, x, y)
 			}
 		}
 	}
 	if s.n == 0 {
-		c := q.centre()
+		c := q.Centre()
 		t.add(&s, min(max(int(c.X), 0), p.Width-1), min(max(int(c.Y), 0), p.Height-1))
 	}
 	return s.light()

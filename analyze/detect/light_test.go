@@ -7,6 +7,7 @@ import (
 
 	"stopledger/curve"
 	"stopledger/decode"
+	"stopledger/decode/geometry"
 )
 
 // lightTolerance is relative: the table is read with straight lines between codes.
@@ -15,7 +16,7 @@ const lightTolerance = 2e-4
 // TestMeterAgainstCurve reads each pixel by the curve's own formula, in every layout.
 func TestMeterAgainstCurve(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 9))
-	q := quad{{3, 2}, {21, 4}, {19, 15}, {2, 13}}
+	q := geometry.Quad{{3, 2}, {21, 4}, {19, 15}, {2, 13}}
 	for _, layout := range []decode.Layout{decode.YCbCr, decode.RGB, decode.Gray} {
 		f := randomFrame(rng, layout, 10, 24, 18, 1, 1)
 		if layout == decode.YCbCr {
@@ -27,7 +28,7 @@ func TestMeterAgainstCurve(t *testing.T) {
 		var rgb [3]float64
 		for y := range 18 {
 			for x := range 24 {
-				if !q.contains(Point{float64(x) + 0.5, float64(y) + 0.5}) {
+				if !q.Contains(geometry.Point{float64(x) + 0.5, float64(y) + 0.5}) {
 					continue
 				}
 				at := func(i, x, y int) float64 { return float64(f.Planes[i].Row(y)[x]) }
@@ -65,7 +66,7 @@ func TestMeterAveragesLight(t *testing.T) {
 	s.fill(func(x, y float64) [3]float64 { return [3]float64{0.18, 0.18, 0.18} })
 	s.stops, s.blurPx, s.greySNR, s.floorStops = -5, 0, 40, -5
 	p := s.record(newPosed(1))
-	l := newMeter(p.frame, p.reading, p.matrix, 0).over(quad{{2, 2}, {62, 2}, {62, 62}, {2, 62}})
+	l := newMeter(p.frame, p.reading, p.matrix, 0).over(geometry.Quad{{2, 2}, {62, 2}, {62, 62}, {2, 62}})
 	want := curve.FromStops(-5)
 	// four standard errors of the mean of 3600 pixels at SNR 1, luma's noise being 0.75 of a channel's
 	if tolerance := 4 * 0.75 * want / 60; math.Abs(l.Luma-want) > tolerance {
@@ -75,7 +76,7 @@ func TestMeterAveragesLight(t *testing.T) {
 
 func TestMeterCeiling(t *testing.T) {
 	f := randomFrame(rand.New(rand.NewPCG(10, 10)), decode.Gray, 10, 20, 20, 1, 1)
-	whole := quad{{0, 0}, {20, 0}, {20, 20}, {0, 20}}
+	whole := geometry.Quad{{0, 0}, {20, 0}, {20, 20}, {0, 20}}
 	high := 0.0
 	for y := range 20 {
 		for _, c := range f.Planes[0].Row(y) {
@@ -93,7 +94,7 @@ func TestMeterCeiling(t *testing.T) {
 func TestMeterOutside(t *testing.T) {
 	f := randomFrame(rand.New(rand.NewPCG(11, 11)), decode.YCbCr, 10, 9, 7, 2, 2)
 	m := newMeter(f, sLog3(), curve.BT709, 0)
-	for _, q := range []quad{box(Point{4.1, 3.1}, 0.01), box(Point{-50, 3}, 2), box(Point{500, 500}, 2)} {
+	for _, q := range []geometry.Quad{box(geometry.Point{4.1, 3.1}, 0.01), box(geometry.Point{-50, 3}, 2), box(geometry.Point{500, 500}, 2)} {
 		if l := m.over(q); l.Pixels != 1 || math.IsNaN(l.Luma) {
 			t.Errorf("%v: %+v", q, l)
 		}

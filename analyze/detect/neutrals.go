@@ -6,18 +6,19 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // A Patch is one patch of a chart as measured.
 type Patch struct {
-	Name      string  // as published
-	Centre    Point   // in the frame
-	Light     Light   // of its middle
-	Published float64 // stops of its published luminance over 18 %
-	Measured  float64 // recorded stops; -Inf without light
-	Residual  float64 // measured less the neutrals' line, in stops; for colours only a hint
-	Used      bool    // part of the line
-	Why       string  // why a neutral was not used: glare, clipped, too dark, off the line
+	Name      string         // as published
+	Centre    geometry.Point // in the frame
+	Light     Light          // of its middle
+	Published float64        // stops of its published luminance over 18 %
+	Measured  float64        // recorded stops; -Inf without light
+	Residual  float64        // measured less the neutrals' line, in stops; for colours only a hint
+	Used      bool           // part of the line
+	Why       string         // why a neutral was not used: glare, clipped, too dark, off the line
 }
 
 // A Line is how the neutrals lie: measured stops = Offset + Slope x published stops.
@@ -187,13 +188,13 @@ func (l Light) stopsError() float64 {
 func sq(x float64) float64 { return x * x }
 
 // measurePatches reads all patches of a chart.
-func measurePatches(t *meter, grid *homography, e Edition) (p [24]Patch) {
+func measurePatches(t *meter, grid geometry.Homography, e Edition) (p [24]Patch) {
 	// 0.2 of the pitch each way is the middle 44 % of a patch.
 	const reach = 0.2
 	for i := range p {
 		u, v := float64(i%6), float64(i/6)
-		light := t.over(grid.cell(u, v, reach))
-		p[i] = Patch{Name: patchNames[i], Centre: grid.at(u, v), Light: light,
+		light := t.over(grid.Cell(u, v, reach))
+		p[i] = Patch{Name: patchNames[i], Centre: grid.At(u, v), Light: light,
 			Published: float64(curve.Light(e.Luminance(i)).Stops()), Measured: light.Stops()}
 	}
 	return p

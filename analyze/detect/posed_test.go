@@ -5,6 +5,7 @@ import (
 
 	"stopledger/curve"
 	"stopledger/decode"
+	"stopledger/decode/geometry"
 )
 
 // A posed scene is a frame with the truth of what is in it.
@@ -13,9 +14,9 @@ type posed struct {
 	frame   *decode.Frame
 	reading curve.Reading
 	matrix  curve.Matrix
-	corners quad    // of the chart's grid or of the card
-	stops   float64 // placement where it is measured
-	sizePx  float64 // shorter projected side
+	corners geometry.Quad // of the chart's grid or of the card
+	stops   float64       // placement where it is measured
+	sizePx  float64       // shorter projected side
 }
 
 // camera gives a scene a recording: placement, light, white balance, primaries, noise, lens.
@@ -43,19 +44,19 @@ func sLog3() curve.Reading {
 }
 
 // randomPose places a plane of a width in the frame, wholly inside.
-func (s *scene) randomPose(width, aspect float64) quad {
+func (s *scene) randomPose(width, aspect float64) geometry.Quad {
 	for {
-		at := Point{s.between(0, float64(s.w)), s.between(0, float64(s.h))}
+		at := geometry.Point{s.between(0, float64(s.w)), s.between(0, float64(s.h))}
 		q := pose(at, width, width*aspect, s.between(0, 2*math.Pi), s.between(0, 0.8), s.between(0, 7), s.between(2, 6))
-		b := q.bounds()
+		b := q.Bounds()
 		if b.Min.X >= 2 && b.Min.Y >= 2 && b.Max.X <= s.w-2 && b.Max.Y <= s.h-2 {
 			return q
 		}
 	}
 }
 
-func shorterSide(q quad) float64 {
-	return math.Min((q.side(0)+q.side(2))/2, (q.side(1)+q.side(3))/2)
+func shorterSide(q geometry.Quad) float64 {
+	return math.Min((q.Side(0)+q.Side(2))/2, (q.Side(1)+q.Side(3))/2)
 }
 
 func newPosed(seed uint64) posed { return posed{seed: seed, reading: sLog3(), matrix: curve.BT709} }
@@ -76,8 +77,8 @@ func posedChart(seed uint64, mirrored bool) posed {
 func sceneWithChart(seed uint64, mirrored bool) (*scene, posed) {
 	s := newScene(1280, 720, seed)
 	s.furnish(30)
-	q := quad{}
-	for q.side(0) < 60 {
+	q := geometry.Quad{}
+	for q.Side(0) < 60 {
 		q = s.randomPose(60*math.Pow(10, s.rng.Float64()), bodyHeight/bodyWidth)
 	}
 	s.addSurround(q, 1.06, s.colour(0.02, 0.8, 0.3))
@@ -88,8 +89,8 @@ func sceneWithChart(seed uint64, mirrored bool) (*scene, posed) {
 	h := s.addChart(q, Edition2005, mirrored, glare)
 	s.camera()
 	p := newPosed(seed)
-	p.corners, p.sizePx = h.outer(), q.side(0)
-	middle := h.at(2.5, 3)
+	p.corners, p.sizePx = gridOutline(h), q.Side(0)
+	middle := h.At(2.5, 3)
 	p.stops = s.stops + math.Log2(s.light(middle.X, middle.Y)) + s.lumaStops()
 	return s, p
 }
@@ -100,7 +101,7 @@ func noGlare(u, v float64) float64 { return 0 }
 // at most.
 func (s *scene) glare() func(u, v float64) float64 {
 	for {
-		at, r, peak := Point{s.rng.Float64(), s.rng.Float64()}, s.between(0.04, 0.12), s.between(0.1, 1.5)
+		at, r, peak := geometry.Point{s.rng.Float64(), s.rng.Float64()}, s.between(0.04, 0.12), s.between(0.1, 1.5)
 		g := func(u, v float64) float64 {
 			d := math.Hypot(u-at.X, (v-at.Y)*bodyHeight/bodyWidth)
 			return peak * math.Exp(-d*d/(2*r*r))
@@ -125,9 +126,9 @@ func (s *scene) lumaStops() float64 {
 }
 
 // addSurround paints a body somewhat larger than a quad.
-func (s *scene) addSurround(q quad, factor float64, c [3]float64) {
-	big := q.shrink(factor)
-	s.paint(big, func(p Point) ([3]float64, bool) { return c, big.contains(p) })
+func (s *scene) addSurround(q geometry.Quad, factor float64, c [3]float64) {
+	big := q.Shrink(factor)
+	s.paint(big, func(p geometry.Point) ([3]float64, bool) { return c, big.Contains(p) })
 }
 
 func posedCard(seed uint64) posed {
@@ -141,30 +142,30 @@ func sceneWithCard(seed uint64) (*scene, posed) {
 	s := newScene(1280, 720, seed)
 	s.furnish(25)
 	grey := [3]float64{curve.MidGrey, curve.MidGrey, curve.MidGrey}
-	q := quad{}
+	q := geometry.Quad{}
 	for shorterSide(q) < 48 || s.standsOut(q, grey) < 0.8 {
 		q = s.randomPose(60*math.Pow(8, s.rng.Float64()), s.between(0.65, 1))
 	}
-	s.paint(q, func(p Point) ([3]float64, bool) { return grey, q.contains(p) })
+	s.paint(q, func(p geometry.Point) ([3]float64, bool) { return grey, q.Contains(p) })
 	if seed%3 != 0 {
 		s.addHand(q)
 	}
 	s.camera()
 	p := newPosed(seed)
 	p.corners, p.sizePx = q, shorterSide(q)
-	c := q.centre()
+	c := q.Centre()
 	p.stops = s.stops + math.Log2(s.light(c.X, c.Y)) + s.lumaStops()
 	return s, p
 }
 
 // standsOut returns the share of a quad's rim along which what lies outside differs from a colour by
 // a quarter of a stop or more in some channel.
-func (s *scene) standsOut(q quad, c [3]float64) float64 {
+func (s *scene) standsOut(q geometry.Quad, c [3]float64) float64 {
 	const probes = 40
 	rim, n := q.grow(5), 0.0
 	for i := range rim {
 		for k := range probes {
-			p := mix(rim[i], rim[(i+1)%4], (float64(k)+0.5)/probes)
+			p := geometry.Mix(rim[i], rim[(i+1)%4], (float64(k)+0.5)/probes)
 			x, y := min(max(int(p.X), 0), s.w-1), min(max(int(p.Y), 0), s.h-1)
 			off := 0.0
 			for ch, v := range s.pix[y*s.w+x] {
@@ -179,18 +180,18 @@ func (s *scene) standsOut(q quad, c [3]float64) float64 {
 }
 
 // addHand lays fingers over a corner or an edge of a quad.
-func (s *scene) addHand(q quad) {
+func (s *scene) addHand(q geometry.Quad) {
 	skin := [][3]float64{{0.45, 0.30, 0.22}, {0.28, 0.17, 0.11}, {0.11, 0.065, 0.045}}[s.rng.IntN(3)]
 	i := s.rng.IntN(4)
-	at := mix(q[i], q[(i+1)%4], s.between(0, 0.5))
+	at := geometry.Mix(q[i], q[(i+1)%4], s.between(0, 0.5))
 	size := shorterSide(q)
 	for range 1 + s.rng.IntN(3) {
 		long, thick := size*s.between(0.25, 0.4), size*s.between(0.08, 0.14)
 		dir := s.between(0, 2*math.Pi)
 		ct, st := math.Cos(dir), math.Sin(dir)
-		c := at.add(Point{s.between(-0.1, 0.1) * size, s.between(-0.1, 0.1) * size})
-		s.paint(box(c, 2*long), func(p Point) ([3]float64, bool) {
-			d := p.sub(c)
+		c := at.add(geometry.Point{s.between(-0.1, 0.1) * size, s.between(-0.1, 0.1) * size})
+		s.paint(box(c, 2*long), func(p geometry.Point) ([3]float64, bool) {
+			d := p.Sub(c)
 			x, y := (d.X*ct+d.Y*st)/long, (-d.X*st+d.Y*ct)/thick
 			return skin, x*x+y*y < 1
 		})

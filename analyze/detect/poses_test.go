@@ -7,6 +7,8 @@ import (
 	"slices"
 	"sync"
 	"testing"
+
+	"stopledger/decode/geometry"
 )
 
 // poses is how many random scenes of each kind are looked at, 200 and more for a full run; first is
@@ -62,8 +64,8 @@ func (c *tally) chart(t *testing.T, p posed, found Findings) {
 		return
 	}
 	chart, fault := found.Charts[0], ""
-	pitch := math.Min(p.corners.side(0), p.corners.side(2)) / 6
-	if off := quad(chart.Corners).farthest(p.corners) / pitch; len(found.Charts) > 1 || off > quarterPitch {
+	pitch := math.Min(p.corners.Side(0), p.corners.Side(2)) / 6
+	if off := geometry.Quad(chart.Corners).Farthest(p.corners) / pitch; len(found.Charts) > 1 || off > quarterPitch {
 		fault = fmt.Sprintf("%d charts, corner off by %.2f pitch", len(found.Charts), off)
 	}
 	c.take(t, p, true, fault, math.Abs(chart.Stops-p.stops))
@@ -76,9 +78,9 @@ func (c *tally) card(t *testing.T, p posed, found Findings) {
 		return
 	}
 	card, fault := found.Cards[0], "" // the surest
-	q := quad(card.Corners)
-	if !q.contains(p.corners.centre()) || !p.corners.contains(q.centre()) || len(found.Charts) > 0 {
-		fault = fmt.Sprintf("card taken at %.0f for %.0f, %d charts", q.centre(), p.corners.centre(), len(found.Charts))
+	q := geometry.Quad(card.Corners)
+	if !q.Contains(p.corners.Centre()) || !p.corners.Contains(q.Centre()) || len(found.Charts) > 0 {
+		fault = fmt.Sprintf("card taken at %.0f for %.0f, %d charts", q.Centre(), p.corners.Centre(), len(found.Charts))
 	}
 	c.take(t, p, true, fault, math.Abs(card.Stops-p.stops))
 }

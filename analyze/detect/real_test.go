@@ -12,6 +12,7 @@ import (
 
 	"stopledger/curve"
 	"stopledger/decode"
+	"stopledger/decode/geometry"
 )
 
 // realData is the folder of camera-made files, beside the repository; tests that need it are
@@ -87,12 +88,12 @@ func TestRealCharts(t *testing.T) {
 			if len(found.Charts) != 1 || len(found.Cards) > 0 || len(found.Faces) > 0 {
 				t.Fatalf("%d charts, %d cards, %d faces, want one chart", len(found.Charts), len(found.Cards), len(found.Faces))
 			}
-			var want quad
+			var want geometry.Quad
 			for i, p := range c.Corners {
-				want[i] = Point{p[0], p[1]}
+				want[i] = geometry.Point{p[0], p[1]}
 			}
-			pitch := math.Min(math.Min(want.side(0), want.side(2))/6, math.Min(want.side(1), want.side(3))/4)
-			off := quad(found.Charts[0].Corners).farthest(want)
+			pitch := math.Min(math.Min(want.Side(0), want.Side(2))/6, math.Min(want.Side(1), want.Side(3))/4)
+			off := geometry.Quad(found.Charts[0].Corners).Farthest(want)
 			t.Logf("corners off by %.1f px, %.2f of the pitch; confidence %.2f", off, off/pitch, found.Charts[0].Confidence)
 			if off > quarterPitch*pitch {
 				t.Errorf("corners off by %.1f px, %.2f of the pitch", off, off/pitch)

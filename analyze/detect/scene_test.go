@@ -6,6 +6,7 @@ import (
 
 	"stopledger/curve"
 	"stopledger/decode"
+	"stopledger/decode/geometry"
 )
 
 // A scene is rendered here in scene-linear light, as a camera with noise would record it. It
@@ -32,15 +33,15 @@ func (s *scene) between(a, b float64) float64 { return a + (b-a)*s.rng.Float64()
 
 // paint draws over the bounds of where with 3x3 samples a pixel; ink returns the colour and
 // whether anything is there.
-func (s *scene) paint(b quad, ink func(p Point) ([3]float64, bool)) {
-	r := b.bounds()
+func (s *scene) paint(b geometry.Quad, ink func(p geometry.Point) ([3]float64, bool)) {
+	r := b.Bounds()
 	for y := max(r.Min.Y, 0); y < min(r.Max.Y, s.h); y++ {
 		for x := max(r.Min.X, 0); x < min(r.Max.X, s.w); x++ {
 			var sum [3]float64
 			n := 0.0
 			for j := range 3 {
 				for i := range 3 {
-					p := Point{float64(x) + (float64(i)+0.5)/3, float64(y) + (float64(j)+0.5)/3}
+					p := geometry.Point{float64(x) + (float64(i)+0.5)/3, float64(y) + (float64(j)+0.5)/3}
 					if c, ok := ink(p); ok {
 						n++
 						for k := range sum {
@@ -61,14 +62,14 @@ func (s *scene) paint(b quad, ink func(p Point) ([3]float64, bool)) {
 }
 
 // inverse returns the plane coordinates of a homography's image.
-func inverse(h homography) func(p Point) (u, v float64) {
+func inverse(h geometry.Homography) func(p geometry.Point) (u, v float64) {
 	m := h
 	inv := [9]float64{
 		m[4]*m[8] - m[5]*m[7], m[2]*m[7] - m[1]*m[8], m[1]*m[5] - m[2]*m[4],
 		m[5]*m[6] - m[3]*m[8], m[0]*m[8] - m[2]*m[6], m[2]*m[3] - m[0]*m[5],
 		m[3]*m[7] - m[4]*m[6], m[1]*m[6] - m[0]*m[7], m[0]*m[4] - m[1]*m[3],
 	}
-	return func(p Point) (float64, float64) {
+	return func(p geometry.Point) (float64, float64) {
 		w := inv[6]*p.X + inv[7]*p.Y + inv[8]
 		return (inv[0]*p.X + inv[1]*p.Y + inv[2]) / w, (inv[3]*p.X + inv[4]*p.Y + inv[5]) / w
 	}
@@ -76,9 +77,9 @@ func inverse(h homography) func(p Point) (u, v float64) {
 
 // pose places a plane of the given size (width along u) around a centre: turned by angle in the
 // frame, tilted away by tilt about an axis, seen from distance (in widths).
-func pose(centre Point, width, height, angle, tilt, axis, distance float64) quad {
-	var q quad
-	for i, c := range []Point{{-0.5, -0.5}, {0.5, -0.5}, {0.5, 0.5}, {-0.5, 0.5}} {
+func pose(centre geometry.Point, width, height, angle, tilt, axis, distance float64) geometry.Quad {
+	var q geometry.Quad
+	for i, c := range []geometry.Point{{-0.5, -0.5}, {0.5, -0.5}, {0.5, 0.5}, {-0.5, 0.5}} {
 		x, y := c.X*width, c.Y*height
 		// tilt about the axis: the part across it is foreshortened and goes into depth
 		ca, sa := math.Cos(axis), math.Sin(axis)
@@ -87,7 +88,7 @@ func pose(centre Point, width, height, angle, tilt, axis, distance float64) quad
 		across *= math.Cos(tilt)
 		k := distance * width / (distance*width + depth)
 		x, y = (along*ca-across*sa)*k, (along*sa+across*ca)*k
-		q[i] = Point{centre.X + x*math.Cos(angle) - y*math.Sin(angle), centre.Y + x*math.Sin(angle) + y*math.Cos(angle)}
+		q[i] = geometry.Point{centre.X + x*math.Cos(angle) - y*math.Sin(angle), centre.Y + x*math.Sin(angle) + y*math.Cos(angle)}
 	}
 	return q
 }
@@ -100,10 +101,10 @@ const (
 )
 
 // addChart paints a chart whose body fills the quad and returns the homography of patch centres.
-func (s *scene) addChart(q quad, e Edition, mirrored bool, glare func(u, v float64) float64) homography {
-	body, _ := fitHomography([]Point{{0, 0}, {1, 0}, {1, 1}, {0, 1}}, q[:])
+func (s *scene) addChart(q geometry.Quad, e Edition, mirrored bool, glare func(u, v float64) float64) geometry.Homography {
+	body, _ := geometry.FitHomography([]geometry.Point{{0, 0}, {1, 0}, {1, 1}, {0, 1}}, q[:])
 	back := inverse(body)
-	s.paint(q, func(p Point) ([3]float64, bool) {
+	s.paint(q, func(p geometry.Point) ([3]float64, bool) {
 		u, v := back(p)
 		if u < 0 || u > 1 || v < 0 || v > 1 {
 			return [3]float64{}, false
@@ -119,13 +120,13 @@ func (s *scene) addChart(q quad, e Edition, mirrored bool, glare func(u, v float
 		return c, true
 	})
 	// centres: u = 0..5 at margin + patch/2 + pitch u
-	var from, to []Point
-	for _, g := range []Point{{0, 0}, {5, 0}, {5, 3}, {0, 3}} {
+	var from, to []geometry.Point
+	for _, g := range []geometry.Point{{0, 0}, {5, 0}, {5, 3}, {0, 3}} {
 		from = append(from, g)
 		x, y := 0.25+patchSide/2+patchPitch*g.X, 0.25+patchSide/2+patchPitch*g.Y
-		to = append(to, body.at(x/bodyWidth, y/bodyHeight))
+		to = append(to, body.At(x/bodyWidth, y/bodyHeight))
 	}
-	h, _ := fitHomography(from, to)
+	h, _ := geometry.FitHomography(from, to)
 	return h
 }
 

@@ -1,6 +1,10 @@
 package detect
 
-import "math"
+import (
+	"math"
+
+	"stopledger/decode/geometry"
+)
 
 // The patches of a small chart are four or five pixels of a level: too few to be flat, but each
 // still has a still point in its middle, where the signal changes least. Such spots are looked
@@ -132,9 +136,9 @@ func (m *flatMap) addSpot(change *[tileSide + 6][tileSide + 6]int16, i, j, x0, y
 		}
 	}
 	x, y := x0+i, y0+j
-	at := Point{float64(x) + 0.5, float64(y) + 0.5}
+	at := geometry.Point{float64(x) + 0.5, float64(y) + 0.5}
 	if weight > 0 {
-		at = at.add(Point{sx / weight, sy / weight})
+		at = at.Add(geometry.Point{sx / weight, sy / weight})
 	}
 	k := y*m.level.w + x
 	m.blobs = append(m.blobs, blob{area: 1, centre: at,

@@ -3,6 +3,8 @@ package detect
 import (
 	"math"
 	"slices"
+
+	"stopledger/decode/geometry"
 )
 
 // median returns the middle value, the mean of the two middle ones for an even number, NaN for
@@ -22,18 +24,18 @@ func median(x []float64) float64 {
 
 // A lightPlane is a value that changes evenly: level at the point middle, gx and gy a pixel.
 type lightPlane struct {
-	middle        Point
+	middle        geometry.Point
 	level, gx, gy float64
 }
 
-func (p lightPlane) at(q Point) float64 {
-	d := q.sub(p.middle)
+func (p lightPlane) at(q geometry.Point) float64 {
+	d := q.Sub(p.middle)
 	return p.level + p.gx*d.X + p.gy*d.Y
 }
 
 // times returns the plane over pixels k times as large.
 func (p lightPlane) times(k float64) lightPlane {
-	return lightPlane{p.middle.scale(1 / k), p.level, p.gx * k, p.gy * k}
+	return lightPlane{p.middle.Scale(1 / k), p.level, p.gx * k, p.gy * k}
 }
 
 // steadyPlane fits a plane by least squares to what lies near the median, then again and again
@@ -44,7 +46,7 @@ func steadyPlane(x, y, z []float64) (p lightPlane, left float64) {
 	p.level = median(z)
 	for range 5 {
 		for i := range z {
-			off[i] = math.Abs(z[i] - p.at(Point{x[i], y[i]}))
+			off[i] = math.Abs(z[i] - p.at(geometry.Point{x[i], y[i]}))
 		}
 		left = median(off) / 0.6745 // of a normal distribution, its standard deviation
 		for i := range keep {
@@ -56,7 +58,7 @@ func steadyPlane(x, y, z []float64) (p lightPlane, left float64) {
 }
 
 func planeOf(x, y, z []float64, keep []bool) lightPlane {
-	p := lightPlane{middle: Point{meanOf(x, keep), meanOf(y, keep)}, level: meanOf(z, keep)}
+	p := lightPlane{middle: geometry.Point{meanOf(x, keep), meanOf(y, keep)}, level: meanOf(z, keep)}
 	var xx, yy, xy, xz, yz float64
 	for i := range z {
 		if keep[i] {

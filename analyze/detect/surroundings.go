@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // A crowd is the other flat areas around a would-be card.
@@ -15,13 +16,13 @@ type crowd struct {
 }
 
 // crowdOf counts the areas of a map around a quad.
-func crowdOf(m *flatMap, q quad) (c crowd) {
-	b, side := m.partIn(q), math.Sqrt(q.area())
+func crowdOf(m *flatMap, q geometry.Quad) (c crowd) {
+	b, side := m.partIn(q), math.Sqrt(q.Area())
 	var quarters [4]int
 	for i := range m.blobs {
 		o := &m.blobs[i]
-		off := o.centre.sub(b.centre)
-		d := off.length()
+		off := o.centre.Sub(b.centre)
+		d := off.Length()
 		if d < side/3 {
 			continue // itself, or part of it
 		}
@@ -50,11 +51,11 @@ func crowdOf(m *flatMap, q quad) (c crowd) {
 
 // partIn returns the flat area that a quad is about, or what it would be: to be set beside its
 // neighbours, which are flat areas too. One of the quad's sides may lie off.
-func (m *flatMap) partIn(q quad) blob {
-	part, side := flatPart(q, m.rim), math.Sqrt(q.area())
+func (m *flatMap) partIn(q geometry.Quad) blob {
+	part, side := flatPart(q, m.rim), math.Sqrt(q.Area())
 	for i := range m.blobs {
 		b := &m.blobs[i]
-		if b.centre.distance(part.centre) < side/4 && b.squareness() > leastSquareness && 4*b.area > 3*part.area && 3*b.area < 4*part.area {
+		if b.centre.Distance(part.centre) < side/4 && b.squareness() > leastSquareness && 4*b.area > 3*part.area && 3*b.area < 4*part.area {
 			return *b
 		}
 	}
@@ -62,7 +63,7 @@ func (m *flatMap) partIn(q quad) blob {
 }
 
 // quarterOf is 0 to 3 for the signs of a direction.
-func quarterOf(d Point) (q int) {
+func quarterOf(d geometry.Point) (q int) {
 	if d.X > 0 {
 		q = 1
 	}
@@ -73,32 +74,32 @@ func quarterOf(d Point) (q int) {
 }
 
 // flatPart returns the blob that a quad would be, drawn in by a rim, as if a parallelogram.
-func flatPart(q quad, rim float64) blob {
-	a := q[1].sub(q[0]).add(q[2].sub(q[3])).scale(0.5)
-	b := q[3].sub(q[0]).add(q[2].sub(q[1])).scale(0.5)
-	a = a.scale(math.Max(1-rim/a.length(), 0.1))
-	b = b.scale(math.Max(1-rim/b.length(), 0.1))
-	return blob{area: int(math.Max(a.cross(b), 1)), centre: q.centre(),
+func flatPart(q geometry.Quad, rim float64) blob {
+	a := q[1].Sub(q[0]).Add(q[2].Sub(q[3])).Scale(0.5)
+	b := q[3].Sub(q[0]).Add(q[2].Sub(q[1])).Scale(0.5)
+	a = a.Scale(math.Max(1-rim/a.Length(), 0.1))
+	b = b.Scale(math.Max(1-rim/b.Length(), 0.1))
+	return blob{area: int(math.Max(a.Cross(b), 1)), centre: q.Centre(),
 		xx: (a.X*a.X + b.X*b.X) / 12, yy: (a.Y*a.Y + b.Y*b.Y) / 12, xy: (a.X*a.Y + b.X*b.Y) / 12}
 }
 
 // aroundAlike returns the area near a quad, but not in it, that has a tone to within a little, as
 // a share of the quad's area.
-func aroundAlike(l *level, q quad, b *blob, tones toneTable) float64 {
+func aroundAlike(l *level, q geometry.Quad, b *blob, tones toneTable) float64 {
 	const tolerance = 0.08 // stops
 	off := math.Max(tolerance/tones.slope(b.y), leastSteep)
-	near, rim := q.shrink(2.5).bounds(), q.grow(2)
+	near, rim := q.Shrink(2.5).Bounds(), q.Grow(2)
 	n := 0
 	for y := max(near.Min.Y, 0); y < min(near.Max.Y, l.h); y++ {
 		for x := max(near.Min.X, 0); x < min(near.Max.X, l.w); x++ {
 			k := y*l.w + x
 			if math.Abs(float64(l.y[k])-b.y) < off && math.Abs(float64(l.u[k])-b.u) < off &&
-				math.Abs(float64(l.v[k])-b.v) < off && !rim.contains(Point{float64(x) + 0.5, float64(y) + 0.5}) {
+				math.Abs(float64(l.v[k])-b.v) < off && !rim.Contains(geometry.Point{float64(x) + 0.5, float64(y) + 0.5}) {
 				n++
 			}
 		}
 	}
-	return float64(n) / q.area()
+	return float64(n) / q.Area()
 }
 
 // brighterShare returns the share of a level that is at least so many stops over a luma.
