@@ -2,9 +2,12 @@ package detect
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 
+	"stopledger/curve"
 	"stopledger/decode/geometry"
 )
 
@@ -18,26 +21,46 @@ const (
 	FaceKind
 )
 
+var kindNames = [...]string{ChartKind: "chart", CardKind: "card", FaceKind: "face"}
+
 // String returns chart, card or face.
-func (k Kind) String() string { return [...]string{"chart", "card", "face"}[k] }
+func (k Kind) String() string {
+	if k < 0 || int(k) >= len(kindNames) {
+		return fmt.Sprintf("kind %d", int(k))
+	}
+	return kindNames[k]
+}
+
+// MarshalText writes chart, card or face.
+func (k Kind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (k *Kind) UnmarshalText(text []byte) error {
+	i := slices.Index(kindNames[:], string(text))
+	if i < 0 {
+		return fmt.Errorf("no kind of evidence is named %q; use %s", text, strings.Join(kindNames[:], ", "))
+	}
+	*k = Kind(i)
+	return nil
+}
 
 // A Sighting is one detection in one frame of a clip.
 type Sighting struct {
 	Detection
-	Index int     // of the frame
-	Time  float64 // of the frame, seconds
-	Chart *Chart  // of its kind, else nil
+	Index int           // of the frame
+	Time  curve.Seconds // of the frame
+	Chart *Chart        // of its kind, else nil
 }
 
 // An Evidence is what several frames of a clip agree on: one thing, seen in one place or moving
 // steadily, or elsewhere with the very same value, as a card in the hand is.
 type Evidence struct {
 	Kind       Kind
-	Stops      float64    // median of the sightings
-	Error      float64    // one standard error of it: how well the thing is known, and how they scatter
-	Confidence float64    // 0..1
-	Sightings  []Sighting // in order of time
-	Best       Sighting   // the surest of them
+	Stops      curve.Stops // median of the sightings
+	Error      curve.Stops // one standard error of it: how well the thing is known, and how they scatter
+	Confidence curve.Ratio // 0..1
+	Sightings  []Sighting  // in order of time
+	Best       Sighting    // the surest of them
 }
 
 const (
@@ -132,7 +155,7 @@ func (e *Evidence) distance(s Sighting) float64 {
 		share := float64(s.Index-last.Index) / float64(max(last.Index-before.Index, 1))
 		off = math.Min(off, at.Distance(expected.Add(step.Scale(share)))/was)
 	}
-	differ := math.Abs(s.Stops - last.Stops)
+	differ := math.Abs(float64(s.Stops - last.Stops))
 	if differ > sameStops || off > 1 && differ > verySameStops {
 		return math.Inf(1)
 	}
@@ -145,21 +168,21 @@ func (e *Evidence) conclude(looked int) {
 	var known float64
 	e.Best = e.Sightings[0]
 	for _, s := range e.Sightings {
-		stops = append(stops, s.Stops)
-		known += s.Error * s.Error / float64(len(e.Sightings))
-		e.Confidence += s.Confidence / float64(len(e.Sightings))
+		stops = append(stops, float64(s.Stops))
+		known += float64(s.Error*s.Error) / float64(len(e.Sightings))
+		e.Confidence += s.Confidence / curve.Ratio(len(e.Sightings))
 		if s.Confidence > e.Best.Confidence {
 			e.Best = s
 		}
 	}
-	e.Stops = median(stops)
+	middle := median(stops)
 	off := make([]float64, len(stops))
 	for i, v := range stops {
-		off[i] = math.Abs(v - e.Stops)
+		off[i] = math.Abs(v - middle)
 	}
 	// What is not known of the card does not average out; what the frames scatter does.
 	scatter := median(off) / 0.6745 / math.Sqrt(float64(len(stops)))
-	e.Error = math.Sqrt(known + scatter*scatter)
+	e.Stops, e.Error = curve.Stops(middle), curve.Stops(math.Sqrt(known+scatter*scatter))
 	if len(e.Sightings) == 1 && looked > 2 {
 		e.Confidence *= loneWorth
 	}

@@ -12,13 +12,13 @@ import (
 // A Card is a near-uniform neutral quadrilateral, taken for a grey card.
 type Card struct {
 	Detection
-	Reflectance float64 // assumed, 0..1
-	Light       Light   // of its middle
+	Reflectance curve.Ratio // assumed, 0..1
+	Light       Light       // of its middle
 	// WhiteBalance is how far its R, G and B lie over their mean, in stops.
-	WhiteBalance [3]float64
-	Sides        int     // of the four, seen as edges over most of their length
-	Texture      float64 // unevenness left after a plane of light, stops
-	Across       float64 // light from one side to the other, stops
+	WhiteBalance [3]curve.Stops
+	Sides        int         // of the four, seen as edges over most of their length
+	Texture      curve.Stops // unevenness left after a plane of light
+	Across       curve.Stops // light from one side to the other
 }
 
 // readCards measures the best view of each would-be card outside the charts.
@@ -34,13 +34,13 @@ func readCards(t *meter, s *search, charts []Chart, opt Options) (found []Card) 
 		if q := p.quad.Times(p.flat.level.scale); overlapsAny(q, taken) || seenAlready(q, cards) {
 			continue
 		}
-		v, ok := p.view(s.levels, s.limits, s.tones, opt.Doubtful)
+		v, ok := p.view(s.levels, s.limits, s.tones, float64(opt.Doubtful))
 		if !ok || overlapsAny(v.quad, taken) {
 			continue
 		}
 		c := readCard(t, &v, opt)
-		luma := float64(t.reading.CodeOf(curve.Light(c.Light.Luma))) * signalScale(t.reading.Bits)
-		c.Confidence = v.shape() * likeCard(c.Light, s.cast, brighterShare(coarsest, s.tones, luma, clearlyBrighter))
+		luma := float64(t.reading.CodeOf(c.Light.Luma)) * signalScale(t.reading.Bits)
+		c.Confidence = curve.Ratio(v.shape() * likeCard(c.Light, s.cast, brighterShare(coarsest, s.tones, luma, clearlyBrighter)))
 		if c.Confidence >= opt.Doubtful {
 			cards = append(cards, c)
 		}
@@ -87,13 +87,13 @@ func seenAlready(q geometry.Quad, cards []Card) bool {
 func readCard(t *meter, v *cardView, opt Options) Card {
 	// The middle half each way: fingers hold a card by its rim.
 	middle := v.quad.Shrink(0.5)
-	c := Card{Reflectance: opt.Reflectance, Light: t.over(middle), Sides: v.strong, Texture: v.texture, Across: v.slope}
+	c := Card{Reflectance: opt.Reflectance, Light: t.over(middle), Sides: v.strong, Texture: curve.Stops(v.texture), Across: curve.Stops(v.slope)}
 	c.Corners = v.quad.FromTopLeft()
 	c.Region = middle.InnerRectangle()
-	c.RegionStops = float64(curve.Light(opt.Reflectance).Stops())
+	c.RegionStops = curve.Light(opt.Reflectance).Stops()
 	c.Stops = c.Light.Stops() - c.RegionStops
 	c.WhiteBalance = c.Light.balance()
-	c.Error = math.Hypot(c.Light.stopsError(), cardSpread)
+	c.Error = curve.Stops(math.Hypot(c.Light.stopsError(), cardSpread))
 	return c
 }
 
@@ -147,7 +147,8 @@ const shapeWorth = 1.2
 // clipped, and not the brightest thing there is, as white paper is.
 func likeCard(l Light, cast colourCast, brighter float64) float64 {
 	c := neutrality(l.tone(), cast)
-	c *= ramp(l.Stops(), -4.5, -3) * ramp(l.Stops(), 5.5, 4.5) * ramp(l.Clipped, 0.02, 0)
+	stops := float64(l.Stops())
+	c *= ramp(stops, -4.5, -3) * ramp(stops, 5.5, 4.5) * ramp(float64(l.Clipped), 0.02, 0)
 	return c * (0.55 + 0.45*ramp(brighter, 0, 0.01))
 }
 

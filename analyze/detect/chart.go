@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"stopledger/curve"
 	"stopledger/decode/geometry"
 )
 
@@ -17,16 +18,16 @@ type Chart struct {
 	Line    Line
 	Doubt   *Doubt // nil if the neutrals lie as the curve says, or too few can be judged
 	// WhiteBalance is how far R, G and B of the neutrals lie over their mean, in stops.
-	WhiteBalance [3]float64
+	WhiteBalance [3]curve.Stops
 	// Across and Down are the stops by which the light changes from the first column to the
 	// last and from the first row to the last, 0 where it cannot be told from even.
-	Across, Down float64
-	Explained    float64 // share of the patches' variance that the published colours explain
+	Across, Down curve.Stops
+	Explained    curve.Share // share of the patches' variance that the published colours explain
 }
 
 // readCharts measures the charts that were sighted, each once.
 func readCharts(t *meter, s *search, opt Options) (found []Chart) {
-	seen := slices.DeleteFunc(s.charts, func(one chartView) bool { return one.confidence() < opt.Doubtful })
+	seen := slices.DeleteFunc(s.charts, func(one chartView) bool { return one.confidence() < float64(opt.Doubtful) })
 	slices.SortStableFunc(seen, func(a, b chartView) int { return cmp.Compare(b.merit(), a.merit()) })
 	for len(seen) > 0 {
 		first := gridOutline(seen[0].grid)
@@ -143,18 +144,17 @@ func overlapsAny(q geometry.Quad, others []geometry.Quad) bool {
 }
 
 func readChart(t *meter, s *chartView, opt Options) Chart {
-	c := Chart{Edition: opt.Edition, Explained: s.match.explained}
+	c := Chart{Edition: opt.Edition, Explained: curve.Share(s.match.explained)}
 	c.Corners = gridOutline(s.grid)
-	c.Confidence = s.confidence()
+	c.Confidence = curve.Ratio(s.confidence() * c.Line.worth())
 	c.Patches = measurePatches(t, s.grid, opt.Edition)
 	across, down := unevenLight(t.matrix, &c.Patches, opt.Edition, s.match.odd)
 	leaveOutGlare(&c.Patches, &s.match)
 	if !borneOut(&c.Patches, across) {
 		across, down = 0, 0 // both come of one fit
 	}
-	c.Across, c.Down = 5*across, 3*down
+	c.Across, c.Down = curve.Stops(5*across), curve.Stops(3*down)
 	c.Line = judgeNeutrals(&c.Patches, across)
-	c.Confidence *= c.Line.worth()
 	c.Stops, c.Error = c.Line.Offset, c.Line.Error
 	c.Doubt = doubt(&c.Patches, c.Line, t.reading, across)
 	c.WhiteBalance = whiteBalance(&c.Patches)
@@ -166,7 +166,7 @@ func readChart(t *meter, s *chartView, opt Options) Chart {
 func (c *Chart) setRegion(grid geometry.Homography) {
 	best := neutral5
 	for i := firstNeutral; i < 24; i++ {
-		if !c.Patches[best].Used || c.Patches[i].Used && math.Abs(c.Patches[i].Published) < math.Abs(c.Patches[best].Published) {
+		if !c.Patches[best].Used || c.Patches[i].Used && math.Abs(c.Patches[i].published()) < math.Abs(c.Patches[best].published()) {
 			best = i
 		}
 	}
@@ -176,13 +176,13 @@ func (c *Chart) setRegion(grid geometry.Homography) {
 }
 
 // whiteBalance is the median over the used neutrals.
-func whiteBalance(p *[24]Patch) (wb [3]float64) {
+func whiteBalance(p *[24]Patch) (wb [3]curve.Stops) {
 	var stops [3][]float64
 	for i := firstNeutral; i < 24; i++ {
 		if p[i].Used {
 			b := p[i].Light.balance()
 			for k := range b {
-				stops[k] = append(stops[k], b[k])
+				stops[k] = append(stops[k], float64(b[k]))
 			}
 		}
 	}
@@ -190,7 +190,7 @@ func whiteBalance(p *[24]Patch) (wb [3]float64) {
 		return wb
 	}
 	for k := range wb {
-		wb[k] = median(stops[k])
+		wb[k] = curve.Stops(median(stops[k]))
 	}
 	return wb
 }

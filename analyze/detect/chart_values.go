@@ -1,6 +1,11 @@
 package detect
 
-import "math"
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
 
 // An Edition of the 24-patch colour rendition chart. The published values differ a little; no
 // patch of any is exactly 18 %.
@@ -25,6 +30,30 @@ func (e Edition) String() string {
 		return "after November 2014"
 	}
 	return "2005"
+}
+
+// editions lists them all.
+var editions = []Edition{Edition2005, Edition1976, EditionNov2014}
+
+// editionYears are the names that settings give the editions, in order.
+var editionYears = [...]string{Edition2005: "2005", Edition1976: "1976", EditionNov2014: "2014"}
+
+// MarshalText writes the year that names an edition in settings: 2005, 1976 or 2014.
+func (e Edition) MarshalText() ([]byte, error) {
+	if e < 0 || int(e) >= len(editionYears) {
+		return nil, fmt.Errorf("there is no edition %d of the chart", int(e))
+	}
+	return []byte(editionYears[e]), nil
+}
+
+// UnmarshalText reads what MarshalText writes.
+func (e *Edition) UnmarshalText(text []byte) error {
+	i := slices.Index(editionYears[:], string(text))
+	if i < 0 {
+		return fmt.Errorf("no edition of the chart is named %q; use %s", text, strings.Join(editionYears[:], ", "))
+	}
+	*e = Edition(i)
+	return nil
 }
 
 // patchNames run by rows of six from dark skin, top left, to black, bottom right.

@@ -2,8 +2,10 @@ package detect
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"stopledger/curve"
 )
@@ -13,10 +15,10 @@ import (
 // bends it. So slope and residual are judged together.
 type Doubt struct {
 	Kind  DoubtKind
-	Flare float64 // of light added evenly, as a share of a perfect white's; only for flare
-	// Candidates are the readings under which the line would be straight with slope 1, best
+	Flare curve.Share // of light added evenly, as a share of a perfect white's; only for flare
+	// Fits are the readings under which the line would be straight with slope 1, best
 	// first; only for a wrong curve. Empty if none of the published curves fits.
-	Candidates []Candidate
+	Fits []ReadingFit
 }
 
 // A DoubtKind names the likeliest explanation.
@@ -31,21 +33,31 @@ const (
 	Unclear
 )
 
+var doubtNames = [...]string{"none", WrongCurve: "curve", StrayLight: "flare", Unclear: "unclear"}
+
 // String returns curve, flare, unclear or none.
 func (k DoubtKind) String() string {
-	switch k {
-	case WrongCurve:
-		return "curve"
-	case StrayLight:
-		return "flare"
-	case Unclear:
-		return "unclear"
+	if k < 0 || int(k) >= len(doubtNames) {
+		return doubtNames[0]
 	}
-	return "none"
+	return doubtNames[k]
 }
 
-// A Candidate is a reading under which a chart's neutrals would lie right.
-type Candidate struct {
+// MarshalText writes curve, flare, unclear or none.
+func (k DoubtKind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (k *DoubtKind) UnmarshalText(text []byte) error {
+	i := slices.Index(doubtNames[:], string(text))
+	if i < 0 {
+		return fmt.Errorf("no doubt is named %q; use %s", text, strings.Join(doubtNames[:], ", "))
+	}
+	*k = DoubtKind(i)
+	return nil
+}
+
+// A ReadingFit is a reading under which a chart's neutrals would lie right.
+type ReadingFit struct {
 	Reading curve.Reading
 	Line    Line
 }
@@ -78,15 +90,15 @@ func doubt(p *[24]Patch, line Line, r curve.Reading, across float64) *Doubt {
 		all[i].Used = p[i].Used || p[i].Why == "off the line" && i >= neutral5
 	}
 	whole := fitLine(&all, across)
-	if math.Abs(line.Slope-1) <= slopeTolerance && math.Abs(whole.Slope-1) <= slopeTolerance && whole.Residual <= residualTolerance {
+	if offSlope(line) <= slopeTolerance && offSlope(whole) <= slopeTolerance && whole.Residual <= residualTolerance {
 		return nil
 	}
 	flare, left := fitFlare(&all, across)
-	if flare > 0 && whole.Slope < 1 && whole.Residual > 0.008 && left < whole.Residual/2 {
-		return &Doubt{Kind: StrayLight, Flare: flare}
+	if flare > 0 && whole.Slope < 1 && whole.Residual > 0.008 && left < float64(whole.Residual/2) {
+		return &Doubt{Kind: StrayLight, Flare: curve.Share(flare)}
 	}
-	if math.Abs(line.Slope-1) > slopeTolerance && line.Residual <= straight && line.Used >= leastForCurve {
-		return &Doubt{Kind: WrongCurve, Candidates: candidates(p, r, across)}
+	if offSlope(line) > slopeTolerance && line.Residual <= straight && line.Used >= leastForCurve {
+		return &Doubt{Kind: WrongCurve, Fits: fits(p, r, across)}
 	}
 	return &Doubt{Kind: Unclear}
 }
@@ -95,7 +107,7 @@ func publishedRange(p *[24]Patch) float64 {
 	low, high := math.Inf(1), math.Inf(-1)
 	for i := firstNeutral; i < 24; i++ {
 		if p[i].Used {
-			low, high = math.Min(low, p[i].Published), math.Max(high, p[i].Published)
+			low, high = math.Min(low, p[i].published()), math.Max(high, p[i].published())
 		}
 	}
 	return high - low
@@ -109,7 +121,7 @@ func fitFlare(p *[24]Patch, across float64) (flare, left float64) {
 		var d []float64
 		for i := firstNeutral; i < 24; i++ {
 			if p[i].Used {
-				with := math.Log2(math.Exp2(p[i].Published) + f/curve.MidGrey)
+				with := math.Log2(math.Exp2(p[i].published()) + f/curve.MidGrey)
 				d = append(d, p[i].level(i, across)-with)
 			}
 		}
@@ -127,8 +139,8 @@ func fitFlare(p *[24]Patch, across float64) (flare, left float64) {
 	return flare, left
 }
 
-// candidates reads the patches' codes with every curve that cameras record and both ranges.
-func candidates(p *[24]Patch, r curve.Reading, across float64) (fits []Candidate) {
+// fits reads the patches' codes with every curve that cameras record and both ranges.
+func fits(p *[24]Patch, r curve.Reading, across float64) (fits []ReadingFit) {
 	for _, c := range curve.All() {
 		if !c.Recorded {
 			continue
@@ -139,26 +151,29 @@ func candidates(p *[24]Patch, r curve.Reading, across float64) (fits []Candidate
 				continue
 			}
 			line := reread(p, r, other, across)
-			if line.Used >= 3 && math.Abs(line.Slope-1) <= candidateSlope && line.Residual <= candidateResidual {
-				fits = append(fits, Candidate{other, line})
+			if line.Used >= 3 && offSlope(line) <= candidateSlope && line.Residual <= candidateResidual {
+				fits = append(fits, ReadingFit{other, line})
 			}
 		}
 	}
-	slices.SortStableFunc(fits, func(a, b Candidate) int {
+	slices.SortStableFunc(fits, func(a, b ReadingFit) int {
 		return cmp.Compare(misfit(a.Line), misfit(b.Line))
 	})
 	return fits
 }
 
-func misfit(l Line) float64 { return math.Hypot(l.Slope-1, l.Residual) }
+// offSlope is how far a line's slope lies from the right curve's.
+func offSlope(l Line) float64 { return math.Abs(float64(l.Slope - 1)) }
+
+func misfit(l Line) float64 { return math.Hypot(float64(l.Slope-1), float64(l.Residual)) }
 
 // reread fits the line as it would be under another reading. The mean light is taken back to a
 // code first, which is exact but for the noise's bend.
 func reread(p *[24]Patch, from, to curve.Reading, across float64) Line {
 	q := *p
 	for i := firstNeutral; i < 24; i++ {
-		q[i].Measured = float64(to.Stops(from.CodeOf(curve.Light(p[i].Light.Luma))))
-		if math.IsInf(q[i].Measured, 0) || q[i].Measured < darkestNeutral {
+		q[i].Measured = to.Stops(from.CodeOf(p[i].Light.Luma))
+		if math.IsInf(float64(q[i].Measured), 0) || q[i].Measured < darkestNeutral {
 			q[i].Used = false
 		}
 	}

@@ -21,8 +21,8 @@ const SkinExpectation = "skin is not grey: light skin lies about 1 stop over 18 
 // its skin over 18 %, not a placement.
 type Face struct {
 	Detection
-	Light Light   // of the skin in the middle of the face; Luma is the median
-	Score float64 // of the cascade, above 0
+	Light Light       // of the skin in the middle of the face; Luma is the median
+	Score curve.Ratio // of the cascade, above 0
 }
 
 // facefinder is the cascade of github.com/esimov/pigo v1.4.6, MIT licence, see cascade/LICENSE.
@@ -67,7 +67,7 @@ func readFaces(t *meter, s *search, opt Options) (found []Face) {
 }
 
 func readFace(t *meter, r *rendering, d pigo.Detection) Face {
-	f := Face{Score: float64(d.Q)}
+	f := Face{Score: curve.Ratio(d.Q)}
 	x, y, size := float64(d.Col), float64(d.Row), float64(d.Scale)
 	turned := func(left, top, right, bottom float64) geometry.Quad {
 		var q geometry.Quad
@@ -81,10 +81,10 @@ func readFace(t *meter, r *rendering, d pigo.Detection) Face {
 	skin := turned(-0.22, -0.05, 0.22, 0.17)
 	f.Region = skin.Bounds().Intersect(image.Rect(0, 0, t.frame.Planes[0].Width, t.frame.Planes[0].Height))
 	f.Light = t.over(skin)
-	f.Light.Luma = t.medianOver(skin)
-	f.Stops = float64(curve.Light(f.Light.Luma).Stops())
+	f.Light.Luma = curve.Light(t.medianOver(skin))
+	f.Stops = f.Light.Stops()
 	f.Error = skinSpread
-	f.Confidence = ramp(f.Score, leastScore, sureScore) * skinLike(f.Light.tone())
+	f.Confidence = curve.Ratio(ramp(float64(f.Score), leastScore, sureScore) * skinLike(f.Light.tone()))
 	return f
 }
 

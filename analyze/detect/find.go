@@ -13,17 +13,17 @@ import (
 
 // Options set what is looked for. The zero value is ready for use.
 type Options struct {
-	Edition     Edition // of the chart
-	Reflectance float64 // of a grey card, 0..1; 0 means 0.18
-	Ceiling     float64 // file code at which this recording clips; 0 where it was not measured
+	Edition     Edition        // of the chart
+	Reflectance curve.Ratio    // of a grey card, 0..1; 0 means 0.18
+	Ceiling     curve.FileCode // at which this recording clips; 0 where it was not measured
 	// SmallestChart is the width in pixels of the smallest chart to look for; 0 means 60, or
 	// 1/32 of the frame's width if that is more. Halving it takes four times as long.
 	SmallestChart int
 	// RotationDeg is how far the frame must be turned clockwise for display: 0, 90, 180, 270.
 	// Faces are only found upright.
 	RotationDeg int
-	SkipFaces   bool    // look for charts and cards only
-	Doubtful    float64 // least confidence to report; 0 means 0.5
+	SkipFaces   bool        // look for charts and cards only
+	Doubtful    curve.Ratio // least confidence to report; 0 means 0.5
 }
 
 // A Detection is what was found in a place.
@@ -32,16 +32,16 @@ type Detection struct {
 	Region  image.Rectangle   // an upright area inside, to measure over the clip
 	// RegionStops is the published or assumed level of Region over 18 %, in stops: what Region
 	// reads less this is the placement.
-	RegionStops float64
-	Stops       float64 // placement: how far the light of 18 % lies over nominal
-	Error       float64 // one standard error of Stops
-	Confidence  float64 // 0..1 that this is what it is taken for
+	RegionStops curve.Stops
+	Stops       curve.Stops // placement: how far the light of 18 % lies over nominal
+	Error       curve.Stops // one standard error of Stops
+	Confidence  curve.Ratio // 0..1 that this is what it is taken for
 }
 
 // Findings are what one frame shows, each list the surest first.
 type Findings struct {
-	Index  int     // of the frame in the clip
-	Time   float64 // of the frame, seconds
+	Index  int           // of the frame in the clip
+	Time   curve.Seconds // of the frame
 	Charts []Chart
 	Cards  []Card
 	Faces  []Face
@@ -80,7 +80,7 @@ func (o Options) reduction() int {
 // Look searches one frame, read by r and m.
 func Look(f *decode.Frame, r curve.Reading, m curve.Matrix, opt Options) Findings {
 	opt = opt.withDefaults(f.Planes[0].Width)
-	found := Findings{Index: f.Index, Time: f.Time}
+	found := Findings{Index: f.Index, Time: curve.Seconds(f.Time)}
 	levels := pyramid(f, r, m, opt.reduction())
 	if min(levels[0].w, levels[0].h) < smallestLevel {
 		return found

@@ -10,27 +10,27 @@ import (
 
 // A Light is the light of an area, averaged as light and not as code.
 type Light struct {
-	Luma    float64    // scene-linear, of the luma signal; 0.18 at nominal grey
-	RGB     [3]float64 // scene-linear, of R', G' and B'; in a grey frame all are Luma
-	Spread  float64    // standard deviation of the pixels' Luma
-	Pixels  int        // how many were read
-	Clipped float64    // share of them with a channel at the ceiling, 0..1
+	Luma    curve.Light    // of the luma signal; 0.18 at nominal grey
+	RGB     [3]curve.Light // of R', G' and B'; in a grey frame all are Luma
+	Spread  curve.Light    // standard deviation of the pixels' Luma
+	Pixels  int            // how many were read
+	Clipped curve.Share    // share of them with a channel at the ceiling, 0..1
 }
 
 // Stops returns the recorded stops of Luma; -Inf at or below no light.
-func (l Light) Stops() float64 { return float64(curve.Light(l.Luma).Stops()) }
+func (l Light) Stops() curve.Stops { return l.Luma.Stops() }
 
 // tone returns the recorded stops of the channels, none below deepestTone.
 func (l Light) tone() tone {
-	at := func(k int) float64 { return math.Max(float64(curve.Light(l.RGB[k]).Stops()), deepestTone) }
+	at := func(k int) float64 { return math.Max(float64(l.RGB[k].Stops()), deepestTone) }
 	return tone{at(0), at(1), at(2)}
 }
 
 // balance returns the stops of R, G and B over the mean of the three.
-func (l Light) balance() [3]float64 {
+func (l Light) balance() [3]curve.Stops {
 	t := l.tone()
 	mean := (t.r + t.g + t.b) / 3
-	return [3]float64{t.r - mean, t.g - mean, t.b - mean}
+	return [3]curve.Stops{curve.Stops(t.r - mean), curve.Stops(t.g - mean), curve.Stops(t.b - mean)}
 }
 
 // A meter reads light from the frame's own samples, at full size.
@@ -47,8 +47,8 @@ type meter struct {
 // where no ceiling was measured.
 const nearTop = 0.985
 
-func newMeter(f *decode.Frame, r curve.Reading, m curve.Matrix, ceiling float64) *meter {
-	t := &meter{frame: f, reading: r, matrix: m, chroma: r.Chroma(m), table: r.Table().Light, ceiling: ceiling}
+func newMeter(f *decode.Frame, r curve.Reading, m curve.Matrix, ceiling curve.FileCode) *meter {
+	t := &meter{frame: f, reading: r, matrix: m, chroma: r.Chroma(m), table: r.Table().Light, ceiling: float64(ceiling)}
 	if t.ceiling <= 0 {
 		t.ceiling = nearTop * float64(len(t.table)-1)
 	}
@@ -134,10 +134,11 @@ func (t *meter) codes(x, y int) (luma float64, rgb [3]float64) {
 
 func (s *lightSum) light() Light {
 	n := float64(s.n)
-	l := Light{Luma: s.luma / n, Pixels: s.n, Clipped: float64(s.clipped) / n}
-	l.Spread = math.Sqrt(math.Max(s.sq/n-l.Luma*l.Luma, 0))
+	luma := s.luma / n
+	l := Light{Luma: curve.Light(luma), Pixels: s.n, Clipped: curve.Share(float64(s.clipped) / n)}
+	l.Spread = curve.Light(math.Sqrt(math.Max(s.sq/n-luma*luma, 0)))
 	for k := range s.rgb {
-		l.RGB[k] = s.rgb[k] / n
+		l.RGB[k] = curve.Light(s.rgb[k] / n)
 	}
 	return l
 }

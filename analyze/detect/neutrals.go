@@ -11,23 +11,23 @@ import (
 
 // A Patch is one patch of a chart as measured.
 type Patch struct {
-	Name      string         // as published
-	Centre    geometry.Point // in the frame
-	Light     Light          // of its middle
-	Published float64        // stops of its published luminance over 18 %
-	Measured  float64        // recorded stops; -Inf without light
-	Residual  float64        // measured less the neutrals' line, in stops; for colours only a hint
-	Used      bool           // part of the line
-	Why       string         // why a neutral was not used: glare, clipped, too dark, off the line
+	Name      string         `json:"name"`            // as published
+	Centre    geometry.Point `json:"-"`               // in the frame
+	Light     Light          `json:"-"`               // of its middle
+	Published curve.Stops    `json:"published_stops"` // of its published luminance over 18 %
+	Measured  curve.Stops    `json:"measured_stops"`  // recorded; -Inf without light
+	Residual  curve.Stops    `json:"residual_stops"`  // measured less the neutrals' line; for colours only a hint
+	Used      bool           `json:"used"`            // part of the line
+	Why       string         `json:"-"`               // why a neutral was not used: glare, clipped, too dark, off the line
 }
 
 // A Line is how the neutrals lie: measured stops = Offset + Slope x published stops.
 type Line struct {
-	Slope    float64 // 1 for the right curve
-	Offset   float64 // where 18 % reads, recorded stops
-	Residual float64 // root mean square of the patches used, stops
-	Error    float64 // one standard error of Offset, stops
-	Used     int     // neutrals on the line; with fewer than 3 the slope is taken as 1
+	Slope    curve.Ratio // 1 for the right curve
+	Offset   curve.Stops // where 18 % reads, recorded
+	Residual curve.Stops // root mean square of the patches used
+	Error    curve.Stops // one standard error of Offset
+	Used     int         // neutrals on the line; with fewer than 3 the slope is taken as 1
 }
 
 const (
@@ -57,7 +57,7 @@ func judgeNeutrals(p *[24]Patch, acrossStops float64) Line {
 	agree(p, acrossStops)
 	line := fitLine(p, acrossStops)
 	for i := range p {
-		p[i].Residual = p[i].level(i, acrossStops) - line.Offset - line.Slope*p[i].Published
+		p[i].Residual = curve.Stops(p[i].level(i, acrossStops) - float64(line.Offset) - float64(line.Slope)*p[i].published())
 	}
 	return line
 }
@@ -104,11 +104,11 @@ func agree(p *[24]Patch, across float64) (best float64) {
 		if !p[i].Used {
 			continue
 		}
-		try(1, p[i].level(i, across)-p[i].Published, 0)
+		try(1, p[i].level(i, across)-p[i].published(), 0)
 		for j := i + 1; j < 24; j++ {
-			slope := (p[i].level(i, across) - p[j].level(j, across)) / (p[i].Published - p[j].Published)
+			slope := (p[i].level(i, across) - p[j].level(j, across)) / (p[i].published() - p[j].published())
 			if p[j].Used && slope >= leastSlope && slope <= mostSlope {
-				try(slope, p[i].level(i, across)-slope*p[i].Published, 1)
+				try(slope, p[i].level(i, across)-slope*p[i].published(), 1)
 			}
 		}
 	}
@@ -125,7 +125,7 @@ func agree(p *[24]Patch, across float64) (best float64) {
 func neutralsOn(p *[24]Patch, across, slope, offset float64) (on [24]bool, score float64) {
 	below := 0.0
 	for i := firstNeutral; i < 24; i++ {
-		off := p[i].level(i, across) - offset - slope*p[i].Published
+		off := p[i].level(i, across) - offset - slope*p[i].published()
 		switch {
 		case p[i].Used && math.Abs(off) <= offLine:
 			on[i] = true
@@ -139,15 +139,18 @@ func neutralsOn(p *[24]Patch, across, slope, offset float64) (on [24]bool, score
 
 // level is a patch's measured stops as they would be in the middle of the row.
 func (p *Patch) level(patch int, across float64) float64 {
-	return p.Measured - across*(float64(patch%6)-2.5)
+	return float64(p.Measured) - across*(float64(patch%6)-2.5)
 }
+
+// published returns the published stops as a plain number, for the fits.
+func (p *Patch) published() float64 { return float64(p.Published) }
 
 // fitLine fits the used neutrals, each weighted by how well it was measured.
 func fitLine(p *[24]Patch, across float64) Line {
 	var x, y, w []float64
 	for i := firstNeutral; i < 24; i++ {
 		if p[i].Used {
-			x = append(x, p[i].Published)
+			x = append(x, p[i].published())
 			y = append(y, p[i].level(i, across))
 			w = append(w, 1/(editionSpread*editionSpread+sq(p[i].Light.stopsError())))
 		}
@@ -156,25 +159,24 @@ func fitLine(p *[24]Patch, across float64) Line {
 }
 
 func weightedLine(x, y, w []float64) Line {
-	l := Line{Slope: 1, Used: len(x)}
-	if l.Used == 0 {
-		l.Offset, l.Error = math.NaN(), math.Inf(1)
-		return l
+	if len(x) == 0 {
+		return Line{Slope: 1, Offset: curve.Unknown[curve.Stops](), Error: curve.Stops(math.Inf(1))}
 	}
-	if l.Used >= 3 {
-		l.Offset, l.Slope = stat.LinearRegression(x, y, w, false)
+	slope, offset := 1.0, 0.0
+	if len(x) >= 3 {
+		offset, slope = stat.LinearRegression(x, y, w, false)
 	} else {
-		l.Offset = stat.Mean(y, w) - stat.Mean(x, w)
+		offset = stat.Mean(y, w) - stat.Mean(x, w)
 	}
 	var left, total float64
 	for i := range x {
-		left += w[i] * sq(y[i]-l.Offset-l.Slope*x[i])
+		left += w[i] * sq(y[i]-offset-slope*x[i])
 		total += w[i]
 	}
-	l.Residual = math.Sqrt(left / total)
-	n := float64(l.Used)
-	l.Error = math.Sqrt(1/total + l.Residual*l.Residual/math.Max(n-2, 1) + editionSpread*editionSpread)
-	return l
+	residual := math.Sqrt(left / total)
+	n := float64(len(x))
+	known := math.Sqrt(1/total + residual*residual/math.Max(n-2, 1) + editionSpread*editionSpread)
+	return Line{curve.Ratio(slope), curve.Stops(offset), curve.Stops(residual), curve.Stops(known), len(x)}
 }
 
 // stopsError returns one standard error of the mean light, in stops.
@@ -182,7 +184,7 @@ func (l Light) stopsError() float64 {
 	if !(l.Luma > 0) {
 		return 1
 	}
-	return math.Min(l.Spread/(l.Luma*math.Ln2*math.Sqrt(float64(l.Pixels))), 1)
+	return math.Min(float64(l.Spread)/(float64(l.Luma)*math.Ln2*math.Sqrt(float64(l.Pixels))), 1)
 }
 
 func sq(x float64) float64 { return x * x }
@@ -195,7 +197,7 @@ func measurePatches(t *meter, grid geometry.Homography, e Edition) (p [24]Patch)
 		u, v := float64(i%6), float64(i/6)
 		light := t.over(grid.Cell(u, v, reach))
 		p[i] = Patch{Name: patchNames[i], Centre: grid.At(u, v), Light: light,
-			Published: float64(curve.Light(e.Luminance(i)).Stops()), Measured: light.Stops()}
+			Published: curve.Light(e.Luminance(i)).Stops(), Measured: light.Stops()}
 	}
 	return p
 }

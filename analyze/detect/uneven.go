@@ -34,7 +34,7 @@ func unevenLight(m curve.Matrix, p *[24]Patch, e Edition, odd [24]bool) (across,
 		}
 		xyz, rgb := e.xyz(i), p[i].Light.RGB
 		rows = append(rows, []float64{xyz[0] / xyz[1], 1, xyz[2] / xyz[1], math.Log(xyz[1]), float64(i%6) - 2.5, float64(i/6) - 1.5})
-		seen = append(seen, (m.Kr*rgb[0]+m.Kg()*rgb[1]+m.Kb*rgb[2])/xyz[1])
+		seen = append(seen, (m.Kr*float64(rgb[0])+m.Kg()*float64(rgb[1])+m.Kb*float64(rgb[2]))/xyz[1])
 	}
 	if len(rows) < unevenNeeds {
 		return 0, 0
