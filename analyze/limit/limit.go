@@ -111,6 +111,9 @@ const (
 	// EBU R 103 lets 1 % lie outside. Codes up to 1019 belong to it: cameras record whites there
 	// (109 %), and EBU R 103 is about delivery.
 	Outside curve.Share = 0.01
+	// LowBlack is the code that a curve's black must lie above for levels below it to say anything:
+	// at 64, where most curves have it, footroom and noise lie below it too.
+	LowBlack curve.Code = 72
 	// Empty is the share of codes between the lowest and the highest seen that must be missing
 	// for the recording to count as shallower than its file.
 	Empty curve.Share = 0.7

@@ -1,0 +1,111 @@
+package advise
+
+import (
+	"slices"
+
+	"stopledger/analyze/clipping"
+	"stopledger/analyze/noise"
+	"stopledger/analyze/placement"
+	"stopledger/curve"
+)
+
+// A Measured is a take to be set beside others.
+type Measured struct {
+	Path      string
+	Placement *placement.Placement // nil where grey was not found
+	Noise     *noise.Result
+	Clipping  *clipping.Result
+}
+
+// A Figure is one quantity of a take. Value and Difference are nil where they could not be
+// measured.
+type Figure struct {
+	Name       string       `json:"name"`        // placement, floor, snr, ceiling, headroom, clipped_any ...
+	Unit       string       `json:"unit"`        // stops, dB, share
+	SceneStops *curve.Stops `json:"scene_stops"` // of an snr: the tone, from the subject's grey; nil for the others
+	Value      *Estimate    `json:"value"`
+	Difference *Difference  `json:"difference"` // this take less the first; nil for the first
+}
+
+// Units of figures.
+const (
+	inStops  = "stops"
+	inDB     = "dB"
+	inShares = "share"
+)
+
+// Names of the figures that decide between takes.
+const (
+	snrFigure     = "snr"
+	clippedFigure = "clipped_any"
+)
+
+// sceneTones are the tones at which takes are compared, in stops from the subject's grey.
+var sceneTones = []curve.Stops{-6, -5, -4, -3, -2, -1, 0, 1, 2}
+
+// figures returns a take's figures, the same ones in the same order for every take.
+func figures(m Measured) []Figure {
+	grey, shares := greyEstimate(m.Placement), m.Clipping.Clipped
+	list := []Figure{{Name: "placement", Unit: inStops, Value: grey}}
+	for _, tone := range sceneTones {
+		list = append(list, Figure{Name: snrFigure, Unit: inDB, SceneStops: &tone, Value: toneSNR(m, tone)})
+	}
+	floor, ceiling := exactly(m.Noise.Floor), exactly(m.Clipping.Ceiling.Recorded)
+	return append(list,
+		Figure{Name: "floor", Unit: inStops, Value: floor},
+		Figure{Name: "scene_floor", Unit: inStops, Value: fromGrey(floor, grey)},
+		Figure{Name: "ceiling", Unit: inStops, Value: ceiling},
+		Figure{Name: "scene_ceiling", Unit: inStops, Value: fromGrey(ceiling, grey)},
+		Figure{Name: "headroom", Unit: inStops, Value: exactly(m.Clipping.Headroom)},
+		Figure{Name: "clipped_r", Unit: inShares, Value: exactly(shares.R)},
+		Figure{Name: "clipped_g", Unit: inShares, Value: exactly(shares.G)},
+		Figure{Name: "clipped_b", Unit: inShares, Value: exactly(shares.B)},
+		Figure{Name: clippedFigure, Unit: inShares, Value: exactly(shares.Any)},
+		Figure{Name: "clipped_all", Unit: inShares, Value: exactly(shares.All)},
+	)
+}
+
+func greyEstimate(p *placement.Placement) *Estimate {
+	if p == nil {
+		return nil
+	}
+	return interval(p.Stops, p.Low, p.High)
+}
+
+// fromGrey turns a recorded level, whose own interval is not known, into one from the subject's
+// grey, with grey's interval.
+func fromGrey(level, grey *Estimate) *Estimate {
+	if level == nil || grey == nil {
+		return nil
+	}
+	return &Estimate{level.Value - grey.Value, level.Value - grey.High, level.Value - grey.Low}
+}
+
+// toneSNR returns the SNR in dB at a scene tone, nil where it or grey is not known. Its interval
+// holds the noise's own and, in squares with it, what the placement's leaves open: the SNR where
+// the tone would lie at either end of that.
+func toneSNR(m Measured, scene curve.Stops) *Estimate {
+	p := m.Placement
+	if p == nil || !curve.Finite(p.Stops) {
+		return nil
+	}
+	snr := snrOf(m.Noise, p.Stops+scene)
+	own := interval(snr.Value, snr.Low, snr.High)
+	if own == nil {
+		return nil
+	}
+	low, high := snrOf(m.Noise, p.Low+scene).Value, snrOf(m.Noise, p.High+scene).Value
+	return own.widened(*interval(snr.Value, min(low, snr.Value, high), max(low, snr.Value, high)))
+}
+
+// find returns the figure of a name, at a scene tone for the noise; one without a value where the
+// take has none.
+func (t Take) find(name string, tone curve.Stops) Figure {
+	i := slices.IndexFunc(t.Figures, func(f Figure) bool {
+		return f.Name == name && (f.SceneStops == nil || *f.SceneStops == tone)
+	})
+	if i < 0 {
+		return Figure{}
+	}
+	return t.Figures[i]
+}

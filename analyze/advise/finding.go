@@ -1,0 +1,64 @@
+package advise
+
+import "stopledger/decode/metadata"
+
+// A Level says how much a finding matters.
+type Level string
+
+// Levels of findings.
+const (
+	Note    Level = "note"    // good to know
+	Caution Level = "caution" // look at it before grading
+	Alarm   Level = "alarm"   // consider shooting again
+)
+
+// Rank orders levels: 0 for none, then note, caution, alarm.
+func (l Level) Rank() int {
+	switch l {
+	case Note:
+		return 1
+	case Caution:
+		return 2
+	case Alarm:
+		return 3
+	}
+	return 0
+}
+
+// A Finding is something a person should know.
+type Finding struct {
+	ID    ID     `json:"id"`    // its kind
+	Level Level  `json:"level"` // how much it matters
+	Text  string `json:"text"`  // a sentence or two
+}
+
+// An ID names a kind of finding.
+type ID string
+
+// IDs of findings.
+const (
+	GreyOver        ID = "grey-over"
+	GreyUnder       ID = "grey-under"
+	GreyWeak        ID = "grey-weak"
+	FieldClipped    ID = "field-clipped"
+	PointsClipped   ID = "points-clipped"
+	ChannelClipped  ID = "channel-clipped"
+	GreyCeiling     ID = "grey-ceiling"
+	ShadowsThin     ID = "shadows-thin"
+	NoiseSuppressed ID = "noise-suppressed"
+	NoiseRecorded   ID = "noise-recorded"
+	NoiseVisible    ID = "noise-visible"
+	Drift           ID = "drift"
+	Step            ID = "step"
+	Flicker         ID = "flicker"
+	DepthDoubt      ID = "depth-doubt"
+	Flare           ID = "flare"
+	Truncated       ID = "truncated"
+	Interlaced      ID = "interlaced"
+
+	// Of how the clip is to be read, as decode/metadata names them.
+	CurveDoubt      = ID(metadata.CurveDoubt)
+	RangeDoubt      = ID(metadata.RangeDoubt)
+	TagDoubt        = ID(metadata.TagDoubt)
+	MetadataDamaged = ID(metadata.MetadataDamaged)
+)

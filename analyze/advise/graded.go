@@ -1,0 +1,82 @@
+package advise
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"stopledger/analyze/display"
+	"stopledger/analyze/limit"
+	"stopledger/analyze/noise"
+	"stopledger/curve"
+)
+
+// Names of grades: without a change, and with the correction advised.
+const (
+	asRecorded = "as recorded"
+	advised    = "advised"
+)
+
+// usualLifts are the lifts under which shadows are judged where none are asked for.
+var usualLifts = []curve.Stops{1, 2}
+
+// grade returns the noise as displayed after an exposure change of stops (- for a pull), for a clip
+// placed at grey, at scene tones -6 .. +2. Exposure after the recording scales light and noise
+// alike, so that the SNR stays; what changes is where on the display's tone scale it lands. The
+// noise in lightness is that of light times the slopes of the display and of CIE L*.
+func grade(name string, n *noise.Result, grey, stops curve.Stops) Graded {
+	g := Graded{Name: name, Stops: stops, Visible: curve.Unknown[curve.Stops]()}
+	for scene := curve.Stops(-6); scene <= 2; scene++ {
+		t := GradedTone{Scene: scene, SNR: snrOf(n, grey+scene).Value, Nominal: snrOf(n, scene).Value,
+			SigmaL: curve.Unknown[curve.Ratio]()}
+		if !math.IsNaN(float64(t.SNR)) {
+			light := (grey + scene + stops).Light()
+			sigma := curve.Ratio(float64(light) / math.Pow(10, float64(t.SNR)/20))
+			t.SigmaL = display.Render(light).LightnessSlope() * display.Slope(light) * sigma
+			if t.SigmaL >= limit.VisibleLightness {
+				g.Visible = scene
+			}
+		}
+		g.Tones = append(g.Tones, t)
+	}
+	return g
+}
+
+// gradeAll returns the clip as recorded, after the advised correction, and lifted from what was
+// recorded, as one lifts shadows to judge them.
+func gradeAll(n *noise.Result, grey, correction curve.Stops, lifts []curve.Stops) []Graded {
+	all := []Graded{grade(asRecorded, n, grey, 0)}
+	if correction != 0 {
+		all = append(all, grade(advised, n, grey, correction))
+	}
+	if len(lifts) == 0 {
+		lifts = usualLifts
+	}
+	for _, lift := range lifts {
+		all = append(all, grade(fmt.Sprintf("lifted by %.1f stops", lift), n, grey, lift))
+	}
+	return all
+}
+
+// visibleFindings say from which tone down noise shows: after the correction (as recorded where
+// none is advised), and under each lift.
+func visibleFindings(all []Graded) []Finding {
+	var parts []string
+	for i, g := range all {
+		corrected := i == 0 && len(all) > 1 && all[1].Name == advised
+		if !curve.Finite(g.Visible) || corrected {
+			continue
+		}
+		name := g.Name
+		if name == advised {
+			name = "after the correction"
+		}
+		parts = append(parts, fmt.Sprintf("%+.0f stops %s", g.Visible, name))
+	}
+	if len(parts) == 0 {
+		return nil
+	}
+	return []Finding{{NoiseVisible, Note, fmt.Sprintf(
+		"Noise is plainly visible at and below scene tones of %s (%.0f unit of lightness and more; common practice).",
+		strings.Join(parts, ", "), limit.VisibleLightness)}}
+}

@@ -1,0 +1,65 @@
+package advise
+
+import (
+	"strconv"
+	"strings"
+)
+
+// summary says in a few sentences what was found out about a clip and what to do: where grey
+// landed, the pull or lift and what the shadows then carry, and what clipped. It only words the
+// numbers: what is unknown or untrustworthy is left out or said to be missing, and what rounds to
+// nothing is never called over, under, a pull or a lift.
+func summary(f Facts, a Advice) string {
+	return Sentences(
+		assumption(f),
+		greySentence(f.Placement),
+		changeSentence(f, a),
+		suppressedSentence(f.Noise),
+		clippedSentence(f.Clipping, a.Change(f.Placement), a.After.Ceiling),
+		lostSentence(f.Lost),
+	)
+}
+
+func assumption(f Facts) string {
+	if !f.Assumed {
+		return ""
+	}
+	return "Read as " + f.Reading.Curve.Name + ", an assumed curve on which every number rests."
+}
+
+// changeSentence says what to do about the exposure.
+func changeSentence(f Facts, a Advice) string {
+	switch c := a.Change(f.Placement); {
+	case c.Action != Hold:
+		verb := strings.ToUpper(string(c.Action[:1])) + string(c.Action[1:])
+		return verb + " " + c.Stops.Plain(c.Decimals) + " before the display transform" +
+			shadowClause(f.Noise, a.After, "then carry") + "."
+	case f.Placement == nil:
+		return ""
+	case f.Placement.Weak:
+		return "No pull or lift is advised on that alone."
+	}
+	return "Hold: no pull or lift is needed" + shadowClause(f.Noise, a.After, "carry") + "."
+}
+
+// lostSentence tells of frames that could not be decoded.
+func lostSentence(frames int) string {
+	switch {
+	case frames <= 0:
+		return ""
+	case frames == 1:
+		return "One frame could not be decoded."
+	}
+	return strconv.Itoa(frames) + " frames could not be decoded."
+}
+
+// Sentences joins sentences with spaces, the empty ones left out.
+func Sentences(sentences ...string) string {
+	kept := make([]string, 0, len(sentences))
+	for _, s := range sentences {
+		if s != "" {
+			kept = append(kept, s)
+		}
+	}
+	return strings.Join(kept, " ")
+}
