@@ -1,3 +1,7 @@
+// Package clipping measures what clipped and what is left below the ceiling. It works in two steps
+// that share the same words: a Finder gathers the tops of the channels over a few pairs of frames
+// and finds the ceilings, because samples at a ceiling can only be counted once it is known; an
+// Accumulator then gathers the samples at the ceilings over all measured frames.
 package clipping
 
 import (
@@ -7,21 +11,24 @@ import (
 
 // A Result is what clipped and what is left.
 type Result struct {
-	Ceiling   Ceiling                `json:"ceiling"`
+	Ceiling   Ceiling                `json:"ceiling"`          // of the first channel to clip
 	Channels  map[string]curve.Level `json:"channel_ceilings"` // r, g, b: measured ones only
-	Headroom  curve.Stops            `json:"headroom_stops"`   // from the brightest content to the ceiling; unknown where a field clips or all is black
+	Headroom  curve.Stops            `json:"headroom_stops"`   // from Brightest to the ceiling; unknown where a field clips or all is black
 	Brightest curve.Stops            `json:"brightest_stops"`  // recorded, of the 99.9th percentile
-	Clipped   Shares                 `json:"clipped"`
-	Edge      Edge                   `json:"edge"`
-	SoftShare curve.Share            `json:"soft_share"` // of the frame within the roll-off below the ceiling
-	Areas     []Area                 `json:"areas"`      // largest first
+	Clipped   Shares                 `json:"clipped"`          // at the ceiling
+	Edge      Edge                   `json:"edge"`             // how light ends below it
+	SoftShare curve.Share            `json:"soft_share"`       // of the frame within the roll-off below the ceiling
+	Areas     []Area                 `json:"areas"`            // largest first
+
+	Ceilings Ceilings `json:"-"` // in codes of the file
+	Groups   []Shares `json:"-"` // of each group of frames, in order of time
 }
 
 // A Ceiling is the level at which a recording clips: of the first channel to clip.
 type Ceiling struct {
 	curve.Level
-	Recorded curve.Stops `json:"recorded_stops"`
-	Origin   Origin      `json:"origin"`
+	Recorded curve.Stops `json:"recorded_stops"` // over nominal grey
+	Origin   Origin      `json:"origin"`         // where it comes from
 }
 
 // An Origin says where a ceiling comes from.
@@ -39,15 +46,15 @@ type Edge string
 // Edges.
 const (
 	Hard Edge = "hard" // light piles up at the ceiling
-	Soft Edge = "soft" // it crowds below the curve's end without a pile-up
+	Soft Edge = "soft" // it crowds below the curve's end without piling up
 	None Edge = "none"
 )
 
 // Shares of the frame, means over the measured frames.
 type Shares struct {
-	R   curve.Share `json:"r"`
-	G   curve.Share `json:"g"`
-	B   curve.Share `json:"b"`
+	R   curve.Share `json:"r"`   // red
+	G   curve.Share `json:"g"`   // green
+	B   curve.Share `json:"b"`   // blue
 	Any curve.Share `json:"any"` // at least one channel
 	All curve.Share `json:"all"` // all three
 }
@@ -55,10 +62,10 @@ type Shares struct {
 // An Area is a clipped region.
 type Area struct {
 	geometry.Rect
-	Share curve.Share   `json:"share"` // of the frame, mean over all measured frames
-	Kind  Kind          `json:"kind"`
-	From  curve.Seconds `json:"from_s"`
-	To    curve.Seconds `json:"to_s"`
+	Share curve.Share   `json:"share"`               // of the frame, mean over all measured frames
+	Kind  Kind          `json:"kind"`                // field or points
+	From  curve.Seconds `json:"from_s"`              // start of the first group of frames that clips here
+	To    curve.Seconds `json:"to_s"`                // end of the last
 	Some  curve.Share   `json:"some_channels_share"` // of the area, where one or two channels still hold
 	Peak  curve.Share   `json:"peak_share"`          // of the frame, in its largest group
 }

@@ -1,11 +1,22 @@
+// Package levels measures how the luma of a clip is spread: its histogram and percentiles in
+// recorded stops, the level of each group of frames, and what the codes in use say of the range
+// and depth that the file was read with.
 package levels
 
-import "stopledger/curve"
+import (
+	"stopledger/analyze/cells"
+	"stopledger/curve"
+)
+
+// Darkest bounds the logarithm of light at or below zero when levels are averaged in stops.
+const Darkest curve.Stops = -12
 
 // A Result is how the luma of a clip is spread, and what that says of how the file was read.
 type Result struct {
 	Histogram Histogram
 	Scene     Scene
+	Groups    []Group     // in order of time
+	Middle    Cells       // of the group in the middle of the clip
 	Outside   curve.Share // of the picture outside the codes of narrow range
 	UnderZero curve.Share // of the picture below the curve's black, what holds still left out
 	Used      int         // codes that occur
@@ -29,4 +40,20 @@ type Scene struct {
 	P50     curve.Stops `json:"p50_stops"`
 	P90     curve.Stops `json:"p90_stops"`
 	P99     curve.Stops `json:"p99_stops"`
+}
+
+// A Group is a run of consecutive measured frames.
+type Group struct {
+	Number  int           // its place in the sampling plan
+	First   int           // number of its first frame in the clip
+	T       curve.Seconds // of its first frame
+	Frames  int
+	Average curve.Stops // mean recorded stops of its luma, Darkest where there is no light
+}
+
+// Cells are the levels of a group's cells.
+type Cells struct {
+	First int // number of the group's first frame in the clip
+	Grid  cells.Grid
+	Stops []curve.Stops // recorded stops of each cell's mean code, row by row; Darkest at least
 }

@@ -1,0 +1,97 @@
+package clipping
+
+import (
+	"cmp"
+	"slices"
+
+	"stopledger/analyze/cells"
+	"stopledger/curve"
+)
+
+// An Accumulator counts the samples at the ceilings by cell, apart for each group of frames. Counts
+// are integers, so that merging in any order gives the same bits.
+type Accumulator struct {
+	reading  curve.Reading
+	ceilings Ceilings
+	grid     cells.Grid
+	groups   []*counts
+}
+
+// counts are of one group of frames. A cell's 256 samples over 2^24 frames fit 32 bits.
+type counts struct {
+	group   int
+	t       curve.Seconds
+	frames  int
+	any     []uint32  // by cell: samples at the ceiling in at least one channel
+	all     []uint32  // in all three
+	clipped [3]uint64 // of the whole frame: R, G, B
+}
+
+// New returns an accumulator for a recording with these ceilings. The cells' own counts are to
+// have been made with the same.
+func New(r curve.Reading, c Ceilings) *Accumulator { return &Accumulator{reading: r, ceilings: c} }
+
+// Collect adds one frame. The frames of a group come in order, one group after another.
+func (a *Accumulator) Collect(f *cells.Frame) {
+	if f.Start {
+		a.grid = f.Grid
+		n := len(f.Cells)
+		a.groups = append(a.groups, &counts{group: f.Group, t: curve.Seconds(f.Time), any: make([]uint32, n), all: make([]uint32, n)})
+	}
+	g := a.groups[len(a.groups)-1]
+	g.frames++
+	for i := range f.Cells {
+		c := &f.Cells[i]
+		if c.Any == 0 {
+			continue
+		}
+		g.any[i] += c.Any
+		g.all[i] += c.All
+		for channel, n := range c.Clipped {
+			g.clipped[channel] += uint64(n)
+		}
+	}
+}
+
+// Merge adds the groups of another accumulator, none of which is in a.
+func (a *Accumulator) Merge(other *Accumulator) {
+	if len(other.groups) > 0 {
+		a.grid = other.grid
+	}
+	a.groups = append(a.groups, other.groups...)
+}
+
+// Result sums up; rate is frames a second, 0 where unknown. It asks for at least one frame.
+func (a *Accumulator) Result(rate float64) Result {
+	slices.SortFunc(a.groups, func(x, y *counts) int { return cmp.Compare(x.group, y.group) })
+	c := a.ceilings
+	r := Result{Ceiling: a.ceiling(), Channels: map[string]curve.Level{}, Ceilings: c,
+		Brightest: c.Brightest, SoftShare: c.Soft, Edge: edge(&c), Headroom: curve.Unknown[curve.Stops]()}
+	for i, name := range []string{"r", "g", "b"} {
+		if c.known(i) {
+			r.Channels[name] = a.reading.Level(c.Channel[i])
+		}
+	}
+	for _, g := range a.groups {
+		r.Groups = append(r.Groups, g.shares(a.grid))
+	}
+	r.Clipped = mean(a.groups, r.Groups)
+	r.Areas = findAreas(a.groups, a.grid, rate)
+	if room := a.reading.Stops(c.Code) - c.Brightest; !r.fieldClips() && curve.Finite(room) {
+		r.Headroom = max(room, 0)
+	}
+	return r
+}
+
+func (a *Accumulator) ceiling() Ceiling {
+	code := a.ceilings.Code
+	c := Ceiling{Level: a.reading.Level(code), Recorded: a.reading.Stops(code), Origin: CurveEnd}
+	if a.ceilings.Measured {
+		c.Origin = Measured
+	}
+	return c
+}
+
+func (r *Result) fieldClips() bool {
+	return slices.ContainsFunc(r.Areas, func(a Area) bool { return a.Kind == Field })
+}

@@ -1,0 +1,37 @@
+package clipping
+
+import (
+	"math"
+
+	"stopledger/curve"
+)
+
+// Ceilings are the levels at which a recording's channels clip, in codes of the file, and what lies
+// right below them.
+type Ceilings struct {
+	Code      curve.FileCode    // of the first channel to clip; where the curve or the file ends if none is seen to
+	Measured  bool              // seen as a histogram peak, not taken from the curve
+	Channel   [3]curve.FileCode // at which R, G and B clip; NaN where no peak is seen
+	From      [3]curve.FileCode // from which R, G and B count as clipped; +Inf where no peak is seen
+	Brightest curve.Stops       // recorded, of the brightest content below; unknown without a frame
+	Soft      curve.Share       // of the samples in the roll-off below; unknown without a frame
+}
+
+// newCeilings returns those of a recording of which no channel is seen to clip.
+func newCeilings(r curve.Reading) Ceilings {
+	none, never := curve.Unknown[curve.FileCode](), curve.FileCode(math.Inf(1))
+	return Ceilings{Code: r.Top(), Channel: [3]curve.FileCode{none, none, none}, From: [3]curve.FileCode{never, never, never},
+		Brightest: curve.Unknown[curve.Stops](), Soft: curve.Unknown[curve.Share]()}
+}
+
+// set takes a histogram peak for a channel's ceiling.
+func (c *Ceilings) set(channel int, p peak, r curve.Reading) {
+	c.Channel[channel], c.From[channel] = r.FileCode(p.code), r.FileCode(p.from)
+	if !c.Measured || c.Channel[channel] < c.Code {
+		c.Code = c.Channel[channel]
+	}
+	c.Measured = true
+}
+
+// known tells whether a channel's ceiling was seen.
+func (c *Ceilings) known(channel int) bool { return curve.Finite(c.Channel[channel]) }

@@ -1,0 +1,154 @@
+package clipping
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+
+	"stopledger/curve"
+)
+
+const (
+	// codedSharper is how many times sharper a peak must be after lossy coding, which flattens slow
+	// shading. Common practice, no source.
+	codedSharper = 1.6
+	// mostBelowTop is how far under the curve's end a camera may clip.
+	mostBelowTop curve.Stops = 2.5
+	// softStops is how far below the ceiling a roll-off is looked for.
+	softStops curve.Stops = 0.25
+	// nearCeiling is how many codes below a ceiling samples still belong to it.
+	nearCeiling curve.Code = 2
+	// brightShare is the percentile of the brightest content that matters.
+	brightShare = 0.999
+)
+
+// tops are the channels of a clip as their ceilings are looked for.
+type tops struct {
+	sums
+	reading curve.Reading
+	lossy   bool // coding may have taken noise
+}
+
+// ceilings looks for each channel's ceiling.
+func (t *tops) ceilings() Ceilings {
+	found := newCeilings(t.reading)
+	for i := range t.channels {
+		if p, ok := t.spectrum(i, plainReach).peak(t.samples); ok && t.alone(p) {
+			found.set(i, p, t.reading)
+		}
+	}
+	t.findShared(&found, plainReach, sameCode)
+	if t.lossy {
+		t.findShared(&found, codedReach, sameCoded)
+	}
+	if t.samples > 0 {
+		found.Brightest, found.Soft = t.reading.Stops(t.brightest(&found)), t.soft(&found)
+	}
+	return found
+}
+
+func (t *tops) spectrum(channel, reach int) spectrum {
+	return spectrum{t.channels[channel], t.reading, reach, t.rounding[channel]}
+}
+
+// alone tells whether a peak in one channel is enough. Lossy coding irons noise out of unclipped
+// light as well, so that its collapse says little there.
+func (t *tops) alone(p peak) bool {
+	if t.lossy {
+		return p.sharp >= codedSharper*sharpEnough(p.seen) && t.plausible(p.code)
+	}
+	return p.seen || t.plausible(p.code)
+}
+
+// plausible tells whether a camera may clip at a code where nothing but a sharp peak speaks for
+// it, because noise is too small to see or coding may have taken it. A white card then looks the
+// same, but lies lower: cameras end within mostBelowTop of the curve's end (S-Log3 recordings 1.7
+// stops below it, LogC3 at EI 800 0.6).
+func (t *tops) plausible(code curve.Code) bool {
+	r := t.reading
+	return r.Stops(r.FileCode(code)) >= r.Curve.Decode(r.Curve.Top).Stops()-mostBelowTop
+}
+
+// findShared looks for peaks of a reach that channels share within a number of codes, in channels
+// without a ceiling.
+func (t *tops) findShared(found *Ceilings, reach int, same curve.Code) {
+	var all [3]faint
+	for i := range all {
+		if found.known(i) {
+			all[i] = faint{peak: peak{code: t.reading.Code(found.Channel[i])}, known: true}
+		} else {
+			all[i] = t.spectrum(i, reach).faint(t.samples, t.lossy)
+		}
+	}
+	end := t.reading.Code(t.reading.Last())
+	for i, p := range all {
+		if p.known || !p.found {
+			continue
+		}
+		code, ok := t.shared(i, all, same)
+		if p.code > end-same {
+			code, ok = end, true
+		}
+		if ok {
+			p.code = code
+			found.set(i, p.peak, t.reading)
+		}
+	}
+}
+
+// shared returns the code that a channel's peak shares with others: the highest, because edges
+// draw the mean of a peak down. The three channels of a gray frame are one.
+func (t *tops) shared(channel int, all [3]faint, same curve.Code) (code curve.Code, ok bool) {
+	p := all[channel]
+	code = p.code
+	if t.gray {
+		return code, false
+	}
+	for i, q := range all {
+		if i == channel || !q.known && !q.found || math.Abs(float64(q.code-p.code)) > float64(same) {
+			continue
+		}
+		if q.known || t.plausible(p.code) && p.support(q, t.hues.between(channel, i, p.code)) {
+			code, ok = max(code, q.code), true
+		}
+	}
+	return code, ok
+}
+
+// below returns a channel's samples by bin, those at its ceiling left out.
+func (t *tops) below(channel int, c *Ceilings) []float64 {
+	count := t.channels[channel].count
+	if !c.known(channel) {
+		return count
+	}
+	return count[:int(float64(t.reading.Code(c.From[channel])-nearCeiling)*perCode)]
+}
+
+// soft returns the largest share of a channel's samples in the roll-off below the ceiling.
+func (t *tops) soft(c *Ceilings) (share curve.Share) {
+	light := curve.Light(float64(t.reading.Light(c.Code)) * (-softStops).Gain())
+	from := int(math.Ceil(float64(t.reading.Code(t.reading.CodeOf(light))) * perCode))
+	for i := range t.channels {
+		count := t.below(i, c)
+		share = max(share, curve.Share(floats.Sum(count[min(max(from, 0), len(count)):])/t.samples))
+	}
+	return share
+}
+
+// brightest returns the 99.9th percentile of the samples below the ceilings, of the brightest
+// channel.
+func (t *tops) brightest(c *Ceilings) (code curve.FileCode) {
+	for i := range t.channels {
+		count := t.below(i, c)
+		all := floats.Sum(count)
+		var sum float64
+		for at := len(count) - 1; at > 0; at-- {
+			sum += count[at]
+			if sum >= (1-brightShare)*all && sum > 0 {
+				code = max(code, min(t.reading.FileCode(codeOf(float64(at))), t.reading.Last()))
+				break
+			}
+		}
+	}
+	return code
+}

@@ -1,0 +1,123 @@
+package levels
+
+import (
+	"cmp"
+	"slices"
+
+	"stopledger/analyze/cells"
+	"stopledger/curve"
+)
+
+// An Accumulator adds up luma by file code and by cell, apart for each group of frames. Sums are
+// integers, so that merging in any order gives the same bits.
+type Accumulator struct {
+	table  *curve.Table
+	grid   cells.Grid
+	groups []*sums
+}
+
+// sums are of one group. A cell's sum of 16-bit codes over 2^40 frames fits 64 bits.
+type sums struct {
+	group     Group // but for its average
+	histogram []uint64
+	codes     []uint64 // sum of luma codes by cell
+	pixels    []uint64 // luma samples by cell
+	moves     []bool   // by cell: its samples changed from one frame to the next other than together
+}
+
+// New returns an accumulator for frames whose codes mean what the table says.
+func New(table *curve.Table) *Accumulator { return &Accumulator{table: table} }
+
+// Collect adds one frame. The frames of a group come in order, one group after another.
+func (a *Accumulator) Collect(f *cells.Frame) {
+	if f.Start {
+		a.begin(f)
+	}
+	s := a.groups[len(a.groups)-1]
+	s.group.Frames++
+	for code, n := range f.Histogram {
+		s.histogram[code] += uint64(n)
+	}
+	for i := range f.Cells {
+		c := &f.Cells[i]
+		s.codes[i] += c.Sum
+		s.pixels[i] += uint64(c.Pixels)
+		s.moves[i] = s.moves[i] || c.Deviation > 0
+	}
+}
+
+func (a *Accumulator) begin(f *cells.Frame) {
+	a.grid = f.Grid
+	n := len(f.Cells)
+	a.groups = append(a.groups, &sums{
+		group:     Group{Number: f.Group, First: f.Index, T: curve.Seconds(f.Time)},
+		histogram: make([]uint64, a.table.Reading.Codes()),
+		codes:     make([]uint64, n), pixels: make([]uint64, n), moves: make([]bool, n),
+	})
+}
+
+// Merge adds the groups of another accumulator, none of which is in a.
+func (a *Accumulator) Merge(other *Accumulator) {
+	if len(other.groups) > 0 {
+		a.grid = other.grid
+	}
+	a.groups = append(a.groups, other.groups...)
+}
+
+// Result sums up. It asks for at least one frame.
+func (a *Accumulator) Result() Result {
+	slices.SortFunc(a.groups, func(x, y *sums) int { return cmp.Compare(x.group.Number, y.group.Number) })
+	var r Result
+	histogram := make([]uint64, a.table.Reading.Codes())
+	for _, s := range a.groups {
+		for code, n := range s.histogram {
+			histogram[code] += n
+		}
+		s.group.Average = logAverage(s.histogram, a.table)
+		r.Groups = append(r.Groups, s.group)
+	}
+	middle := a.groups[len(a.groups)/2]
+	r.Middle = Cells{middle.group.First, a.grid, middle.stops(a.table.Reading)}
+	r.Histogram = histogramOf(histogram, a.table.Reading)
+	r.Scene = sceneOf(histogram, a.table)
+	r.Outside, r.UnderZero = a.beyond(histogram)
+	r.Used, r.Span, r.Combed = spacing(histogram)
+	return r
+}
+
+// stops returns the recorded stops of each cell's mean code.
+func (s *sums) stops(r curve.Reading) []curve.Stops {
+	out := make([]curve.Stops, len(s.codes))
+	for i := range out {
+		out[i] = max(r.Stops(s.mean(i)), Darkest)
+	}
+	return out
+}
+
+// mean returns a cell's mean file code.
+func (s *sums) mean(cell int) curve.FileCode {
+	return curve.FileCode(float64(s.codes[cell]) / float64(s.pixels[cell]))
+}
+
+// beyond returns the shares of the picture outside narrow range and below the curve's black.
+// Levels are means of cells, so that noise around black is no level below it.
+func (a *Accumulator) beyond(histogram []uint64) (outside, underZero curve.Share) {
+	r := a.table.Reading
+	black := r.CodeOf(0)
+	var below, dark, area float64
+	for _, s := range a.groups {
+		for i, n := range s.pixels {
+			code, pixels := s.mean(i), float64(n)
+			area += pixels
+			if code < r.FileCode(underNarrow) {
+				below += pixels
+			}
+			// Bars that a camera or an edit adds hold still to the last code.
+			if code < black-r.FileCode(underBlack) && s.moves[i] {
+				dark += pixels
+			}
+		}
+	}
+	narrow := curve.Reading{Curve: r.Curve, Range: curve.Narrow, Bits: r.Bits}
+	return curve.Share(below/area + shareAbove(histogram, narrow.Last())), curve.Share(dark / area)
+}

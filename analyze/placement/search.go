@@ -1,0 +1,134 @@
+package placement
+
+import (
+	"image"
+	"math"
+
+	"stopledger/analyze/cells"
+	"stopledger/analyze/detect"
+	"stopledger/analyze/limit"
+	"stopledger/curve"
+	"stopledger/decode/geometry"
+)
+
+// A Search looks for charts, cards and faces in a few frames of a clip.
+type Search struct {
+	reading curve.Reading
+	matrix  curve.Matrix
+	options detect.Options
+	idle    bool // the user says where grey is
+	pixels  float64
+	found   []detect.Findings // of each frame searched
+}
+
+// NewSearch returns a search of frames that are turned clockwise for display by rotationDeg.
+func NewSearch(r curve.Reading, m curve.Matrix, from GreyFrom, rotationDeg int) *Search {
+	s := &Search{reading: r, matrix: m, options: detect.Options{Edition: from.Edition,
+		Reflectance: float64(from.Reflectance), RotationDeg: rotationDeg}}
+	switch from.Grey {
+	case Scene, Region:
+		s.idle = true
+	case Chart, Card:
+		s.options.SkipFaces = true
+	case Face:
+	default:
+		s.idle = len(from.Regions) > 0
+	}
+	return s
+}
+
+// Collect searches the first frame of a group, and none of the others.
+func (s *Search) Collect(f *cells.Frame) {
+	if s.idle || !f.Start {
+		return
+	}
+	luma := f.Planes[0]
+	s.pixels = float64(luma.Width * luma.Height)
+	s.found = append(s.found, detect.Look(f.Frame, s.reading, s.matrix, s.options))
+}
+
+// Merge adds what another search found in other frames.
+func (s *Search) Merge(other *Search) {
+	s.pixels = max(s.pixels, other.pixels)
+	s.found = append(s.found, other.found...)
+}
+
+// Result returns the best placement of each kind that the frames agree on. scene is the clip's
+// log-average.
+func (s *Search) Result(from GreyFrom, scene curve.Stops) map[Method]*Placement {
+	best := map[Method]*Placement{}
+	for _, e := range detect.Agree(s.found) {
+		p := s.placement(&e, from, scene)
+		if known := best[p.Method]; known == nil || p.Confidence > known.Confidence {
+			best[p.Method] = p
+		}
+	}
+	return best
+}
+
+// placement turns what frames agree on into a placement.
+func (s *Search) placement(e *detect.Evidence, from GreyFrom, scene curve.Stops) *Placement {
+	stops := curve.Stops(e.Stops)
+	brighter := curve.Stops(math.Log2(float64(from.Reflectance) / curve.MidGrey))
+	p := &Placement{Stops: stops, Reflectance: from.Reflectance, Confidence: curve.Ratio(e.Confidence), Chart: e.Best.Chart}
+	reads := stops + brighter
+	switch e.Kind {
+	case detect.ChartKind:
+		p.Method, p.Reflectance, reads = Chart, curve.MidGrey, stops
+	case detect.CardKind:
+		p.Method = Card
+		p.Confidence *= likely(reads-scene) * s.shown(e)
+	case detect.FaceKind:
+		// A face reads what skin is; the user may say what it reflects.
+		p.Method, reads = Face, stops
+		p.Stops -= brighter
+		p.Weak = from.Subject != FaceSubject
+	}
+	p.place(e, p.Stops-stops)
+	p.setCode(s.reading, s.reading.CodeOf(reads.Light()))
+	p.setInterval(float64(e.Error))
+	return p
+}
+
+// place takes the area, the corners and the series, shifted by some stops, from what was seen.
+func (p *Placement) place(e *detect.Evidence, shift curve.Stops) {
+	p.Region = placeOf(e.Best.Region)
+	for _, seen := range e.Sightings {
+		p.Series = append(p.Series, At{curve.Seconds(seen.Time), curve.Stops(seen.Stops) + shift})
+	}
+	for _, corner := range e.Best.Corners {
+		p.Corners = append(p.Corners, [2]int{int(math.Round(corner.X)), int(math.Round(corner.Y))})
+	}
+}
+
+// likely is how plausible a card is that reads so many stops over the scene's log-average.
+func likely(over curve.Stops) curve.Ratio {
+	if over < 0 {
+		return 1 - ramp(-over, limit.LowerSure, limit.LowerNever)
+	}
+	return 1 - ramp(over, limit.UpperSure, limit.UpperNever)
+}
+
+// ramp rises from 0 to 1 between two values.
+func ramp[T ~float64](x, from, to T) curve.Ratio {
+	return curve.Ratio(min(max((x-from)/(to-from), 0), 1))
+}
+
+// shown is how much what frames agree on looks like a card that is shown to be measured.
+func (s *Search) shown(e *detect.Evidence) curve.Ratio {
+	c := e.Best.Corners
+	across, down := c[2].X-c[0].X, c[2].Y-c[0].Y
+	area := math.Abs(across*(c[3].Y-c[1].Y)-down*(c[3].X-c[1].X)) / 2
+	often := curve.Share(float64(len(e.Sightings)) / float64(len(s.found)))
+	large := curve.Share(area / s.pixels)
+	return max(ramp(often, limit.RareNever, limit.RareSure), ramp(large, limit.SmallNever, limit.SmallSure))
+}
+
+// placeOf returns an area, nil where it is empty.
+func placeOf(area image.Rectangle) *geometry.Rect {
+	if area.Empty() {
+		return nil
+	}
+	r := geometry.RectOf(area)
+	return &r
+}

@@ -1,0 +1,62 @@
+package still
+
+import (
+	"math"
+
+	"stopledger/analyze/cells"
+	"stopledger/analyze/levels"
+	"stopledger/curve"
+	"stopledger/decode/geometry"
+)
+
+// The area of a strip in pixels of the frame, whole cells; it is shown at 400 %.
+const (
+	stripWidth  = 96
+	stripHeight = 64
+)
+
+// StripFrames is how many consecutive frames a strip shows.
+const StripFrames = 6
+
+// mostOff is how far an area may lie from the tone wanted, as root mean square over its cells: two
+// stops off is no longer a shadow. Common practice, no source.
+const mostOff = 2.0
+
+// ShadowArea returns the area of a strip whose cells lie nearest to a tone in recorded stops, by
+// the sum of squares; ok is false where nothing dark holds together.
+func ShadowArea(c levels.Cells, tone curve.Stops) (area geometry.Rect, ok bool) {
+	const cols, rows = stripWidth / cells.Size, stripHeight / cells.Size
+	least := math.Inf(1)
+	for row := 0; row+rows <= c.Grid.Height/cells.Size; row++ {
+		for col := 0; col+cols <= c.Grid.Width/cells.Size; col++ {
+			if off := misses(c, col, row, cols, rows, tone); off < least {
+				least = off
+				area = geometry.Rect{X: col * cells.Size, Y: row * cells.Size, W: stripWidth, H: stripHeight}
+			}
+		}
+	}
+	return area, least <= mostOff*mostOff*cols*rows
+}
+
+// misses returns the sum of squares of what the cells of a block differ from a tone.
+func misses(c levels.Cells, col, row, cols, rows int, tone curve.Stops) (sum float64) {
+	for y := row; y < row+rows; y++ {
+		for x := col; x < col+cols; x++ {
+			d := float64(c.Stops[y*c.Grid.Cols+x] - tone)
+			sum += d * d
+		}
+	}
+	return sum
+}
+
+// Tone returns the mean recorded stops of the cells that an area touches.
+func Tone(c levels.Cells, area geometry.Rect) curve.Stops {
+	var sum, n curve.Stops
+	for y := area.Y / cells.Size; y*cells.Size < area.Y+area.H; y++ {
+		for x := area.X / cells.Size; x*cells.Size < area.X+area.W; x++ {
+			sum += c.Stops[y*c.Grid.Cols+x]
+			n++
+		}
+	}
+	return sum / n
+}
