@@ -5,7 +5,6 @@ package analyze
 import (
 	"context"
 
-	"stopledger/analyze/cells"
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/levels"
 	"stopledger/analyze/noise"
@@ -53,15 +52,6 @@ type Result struct {
 	Patches    curve.Stops // by how much two areas the user gave disagree; unknown without two
 	LossyCodec bool
 	Moments    []Moment // one a group
-
-	Middle Group // where stills are taken
-}
-
-// A Group is a run of measured frames.
-type Group struct {
-	First int           // frame number
-	Grid  cells.Grid    // of Stops
-	Stops []curve.Stops // mean level of each cell, recorded
 }
 
 // A Moment is one group of frames.

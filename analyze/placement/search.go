@@ -24,7 +24,7 @@ type Search struct {
 // NewSearch returns a search of frames that are turned clockwise for display by rotationDeg.
 func NewSearch(r curve.Reading, m curve.Matrix, from GreyFrom, rotationDeg int) *Search {
 	s := &Search{reading: r, matrix: m, options: detect.Options{Edition: from.Edition,
-		Reflectance: float64(from.Reflectance), RotationDeg: rotationDeg}}
+		Reflectance: from.Reflectance, RotationDeg: rotationDeg}}
 	switch from.Grey {
 	case Scene, Region:
 		s.idle = true
@@ -68,9 +68,9 @@ func (s *Search) Result(from GreyFrom, scene curve.Stops) map[Method]*Placement 
 
 // placement turns what frames agree on into a placement.
 func (s *Search) placement(e *detect.Evidence, from GreyFrom, scene curve.Stops) *Placement {
-	stops := curve.Stops(e.Stops)
+	stops := e.Stops
 	brighter := curve.Stops(math.Log2(float64(from.Reflectance) / curve.MidGrey))
-	p := &Placement{Stops: stops, Reflectance: from.Reflectance, Confidence: curve.Ratio(e.Confidence), Chart: e.Best.Chart}
+	p := &Placement{Stops: stops, Reflectance: from.Reflectance, Confidence: e.Confidence, Chart: e.Best.Chart}
 	reads := stops + brighter
 	switch e.Kind {
 	case detect.ChartKind:
@@ -94,7 +94,7 @@ func (s *Search) placement(e *detect.Evidence, from GreyFrom, scene curve.Stops)
 func (p *Placement) place(e *detect.Evidence, shift curve.Stops) {
 	p.Region = placeOf(e.Best.Region)
 	for _, seen := range e.Sightings {
-		p.Series = append(p.Series, At{curve.Seconds(seen.Time), curve.Stops(seen.Stops) + shift})
+		p.Series = append(p.Series, At{seen.Time, seen.Stops + shift})
 	}
 	for _, corner := range e.Best.Corners {
 		p.Corners = append(p.Corners, [2]int{int(math.Round(corner.X)), int(math.Round(corner.Y))})
@@ -116,9 +116,7 @@ func ramp[T ~float64](x, from, to T) curve.Ratio {
 
 // shown is how much what frames agree on looks like a card that is shown to be measured.
 func (s *Search) shown(e *detect.Evidence) curve.Ratio {
-	c := e.Best.Corners
-	across, down := c[2].X-c[0].X, c[2].Y-c[0].Y
-	area := math.Abs(across*(c[3].Y-c[1].Y)-down*(c[3].X-c[1].X)) / 2
+	area := math.Abs(geometry.Quad(e.Best.Corners).Area())
 	often := curve.Share(float64(len(e.Sightings)) / float64(len(s.found)))
 	large := curve.Share(area / s.pixels)
 	return max(ramp(often, limit.RareNever, limit.RareSure), ramp(large, limit.SmallNever, limit.SmallSure))
