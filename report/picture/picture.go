@@ -1,0 +1,95 @@
+// Package picture renders a clip's stills into the pictures of a report: as recorded, after the
+// advised correction, as a map of stops, what clipped, the waveform, and a dark area enlarged.
+package picture
+
+import (
+	"fmt"
+	"image"
+	"os"
+	"path/filepath"
+
+	"stopledger/analyze/still"
+	"stopledger/curve"
+	"stopledger/decode/metadata"
+	"stopledger/report"
+)
+
+// Sizes of the pictures, in pixels across, and how lossy ones are coded.
+const (
+	frameWidth   = 960
+	thumbWidth   = 240
+	frameQuality = 88
+	thumbQuality = 78
+)
+
+// Write renders the stills of one clip into dir/pictures and sets clip.Pictures to their names
+// relative to dir. It needs the clip's finished advice, as pictures are shown after the
+// correction too. Without a whole frame nothing is written and clip.Pictures is left alone.
+func Write(dir string, clip *report.Clip, stills *still.Stills) error {
+	if stills == nil || stills.Frame == nil {
+		return nil
+	}
+	if err := check(stills.Frame); err != nil {
+		return fmt.Errorf("pictures of %s: %w", clip.Path, err)
+	}
+	if err := os.MkdirAll(filepath.Join(dir, report.PictureFolder), 0o755); err != nil {
+		return fmt.Errorf("folder for pictures: %w; choose another with --out", err)
+	}
+	w := writer{dir: dir, stem: report.FileStem(clip.Path)}
+	p, err := w.frame(clip, reduced(turned(stills.Frame, clip.Rotation), frameWidth))
+	if err != nil {
+		return err
+	}
+	if p.Strips, err = w.strips(clip, stills.Shadows); err != nil {
+		return err
+	}
+	if wf := stills.Waveform; wf != nil && wf.Columns > 0 && len(wf.Counts) == wf.Columns*wf.Levels {
+		if p.Waveform, err = w.write("waveform", waveformPicture(wf), 0); err != nil {
+			return err
+		}
+	}
+	clip.Pictures = p
+	return nil
+}
+
+func check(s *still.Still) error {
+	n := s.Width * s.Height
+	if n <= 0 || len(s.R) != n || len(s.G) != n || len(s.B) != n || len(s.Code) != n || len(s.Clipped) != n {
+		return fmt.Errorf("a still of %d x %d pixels has planes of other sizes", s.Width, s.Height)
+	}
+	return nil
+}
+
+// matrixOf returns the matrix of the clip's luma; one it does not know counts as BT.709.
+func matrixOf(clip *report.Clip) curve.Matrix {
+	if m, known := metadata.MatrixName(clip.Matrix.Value).Matrix(); known {
+		return m
+	}
+	return curve.BT709
+}
+
+// frame writes every picture that is made from the whole frame.
+func (w writer) frame(clip *report.Clip, frame *still.Still) (*report.Pictures, error) {
+	matrix := matrixOf(clip)
+	small := reduced(frame, frameWidth/mapEnlarged)
+	p := &report.Pictures{}
+	for _, picture := range []struct {
+		name    *string
+		kind    string
+		quality int // of a lossy picture, 0 for none
+		img     image.Image
+	}{
+		{&p.Thumb, "thumb", thumbQuality, rendered(reduced(frame, thumbWidth), 0)},
+		{&p.Recorded, "recorded", frameQuality, rendered(frame, 0)},
+		{&p.After, "after", frameQuality, rendered(frame, clip.Change())},
+		{&p.StopMap, "stops", 0, stopMap(small, matrix, clip.Noise.Floor)},
+		{&p.Clipped, "clipped", 0, clippedOverlay(frame)},
+		{&p.Levels, "levels", 0, levelsPicture(reduced(frame, levelsWidth), matrix)},
+	} {
+		var err error
+		if *picture.name, err = w.write(picture.kind, picture.img, picture.quality); err != nil {
+			return nil, err
+		}
+	}
+	return p, nil
+}

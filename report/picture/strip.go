@@ -1,0 +1,120 @@
+package picture
+
+import (
+	"fmt"
+	"image"
+	"image/draw"
+	"math"
+
+	"stopledger/analyze/still"
+	"stopledger/curve"
+	"stopledger/decode/geometry"
+	"stopledger/report"
+)
+
+// The enlarged pieces: at most this many pixels of this many consecutive frames, so that a
+// page with four of them stays small enough to mail.
+const (
+	stripSide   = 64
+	stripFrames = 8
+	stripScale  = 4 // 400 %
+)
+
+// A shownAs is one exposure change under which the enlarged piece is shown.
+type shownAs struct {
+	name  string
+	stops curve.Stops
+	snr   curve.Decibels
+}
+
+// strips writes the dark area once for each exposure change worth seeing.
+func (w writer) strips(c *report.Clip, s *still.Strip) ([]report.Strip, error) {
+	if s == nil || len(s.Frames) == 0 {
+		return nil, nil
+	}
+	frames := make([]*still.Still, 0, stripFrames)
+	for i := range s.Frames[:min(len(s.Frames), stripFrames)] {
+		frames = append(frames, cropped(&s.Frames[i], stripSide, stripSide))
+	}
+	first := frames[0]
+	region := geometry.Rect{X: first.X, Y: first.Y,
+		W: int(float64(first.Width) * first.Scale), H: int(float64(first.Height) * first.Scale)}
+	for i := range frames {
+		frames[i] = turned(frames[i], c.Rotation)
+	}
+	var strips []report.Strip
+	for i, as := range changesShown(c, s.Scene) {
+		name, err := w.write(fmt.Sprintf("strip%d", i), stripPicture(frames, as.stops), 0)
+		if err != nil {
+			return nil, err
+		}
+		strips = append(strips, report.Strip{
+			Name: as.name, Stops: as.stops, File: name, Region: region,
+			Frames: len(frames), Scale: stripScale, SNR: as.snr,
+		})
+	}
+	return strips, nil
+}
+
+// stripPicture puts the frames side by side, each pixel repeated stripScale times both ways.
+func stripPicture(frames []*still.Still, stops curve.Stops) *image.RGBA {
+	w, h := frames[0].Width*stripScale, frames[0].Height*stripScale
+	out := image.NewRGBA(image.Rect(0, 0, w*len(frames), h))
+	for i, f := range frames {
+		at := image.Rect(i*w, 0, (i+1)*w, h)
+		draw.Draw(out, at, enlarged(rendered(f, stops), stripScale), image.Point{}, draw.Src)
+	}
+	return out
+}
+
+// changesShown lists what to show: as recorded, after the advised correction, and the lifts the
+// noise was worked out for; one and two stops where there are none.
+func changesShown(c *report.Clip, scene curve.Stops) []shownAs {
+	shown := []shownAs{{name: "recorded"}}
+	if stops := c.Change(); stops != 0 {
+		shown = append(shown, shownAs{name: "after", stops: stops})
+	}
+	lifts := 0
+	for _, g := range c.Noise.Graded {
+		if g.Stops > 0 && !among(shown, g.Stops) {
+			shown = append(shown, shownAs{name: g.Name, stops: g.Stops})
+			lifts++
+		}
+	}
+	for _, stops := range []curve.Stops{1, 2} {
+		if lifts == 0 && !among(shown, stops) {
+			shown = append(shown, shownAs{name: fmt.Sprintf("lift +%g", stops), stops: stops})
+		}
+	}
+	for i := range shown {
+		shown[i].snr = snrNear(c, shown[i].stops, scene)
+	}
+	return shown
+}
+
+func among(shown []shownAs, stops curve.Stops) bool {
+	for _, s := range shown {
+		if report.SameChange(s.stops, stops) {
+			return true
+		}
+	}
+	return false
+}
+
+// snrNear returns the SNR after an exposure change at the scene tone nearest to the one shown,
+// unknown where none lies within half a stop.
+func snrNear(c *report.Clip, change, scene curve.Stops) curve.Decibels {
+	found := curve.Unknown[curve.Decibels]()
+	near := 0.5
+	for _, g := range c.Noise.Graded {
+		if !report.SameChange(g.Stops, change) {
+			continue
+		}
+		for _, t := range g.Tones {
+			if d := math.Abs(float64(t.Scene - scene)); d <= near && curve.Finite(t.SNR) {
+				near, found = d, t.SNR
+			}
+		}
+	}
+	return found
+}
