@@ -9,9 +9,9 @@ import "math"
 // published formula, and back. Every curve increases and is defined for every real number;
 // scene-linear light is scaled so that 0.18 (MidGrey) is the curve's nominal mid grey.
 type Curve struct {
-	Name       string   // as published
-	Also       []string // other names in use that Find knows
-	Source     Source
+	Name       string     // as published
+	Also       []string   // other names in use that Find knows
+	Source     Source     // where it was published
 	Convention Convention // what n stands for in a narrow-range recording
 	Grade      Grade      // how well Convention is evidenced
 	Recorded   bool       // a camera records it; false for display and working curves

@@ -37,7 +37,7 @@ func Find(name string) (*Curve, error) {
 
 // An UnknownError says that no published curve has a name.
 type UnknownError struct {
-	Name    string
+	Name    string   // as it was asked for
 	Nearest []string // published names most like it, best first
 }
 

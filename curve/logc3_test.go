@@ -95,8 +95,9 @@ func TestWithIndex(t *testing.T) {
 		ei    int
 		want  string
 	}{
-		"not printed": {"LogC3", 1234, "LogC3 is not published for exposure index 1234: it takes 160 200 250 320 400 500 640 800 1000 1280 1600 2000 2560 3200"},
-		"no index":    {"S-Log3", 800, "S-Log3 is the same at every exposure index: leave the index out"},
+		"not printed": {"LogC3", 1234, "LogC3 is not published for exposure index 1234: it takes " +
+			"160 200 250 320 400 500 640 800 1000 1280 1600 2000 2560 3200"},
+		"no index": {"S-Log3", 800, "S-Log3 is the same at every exposure index: leave the index out"},
 	} {
 		c, err := Find(tc.curve)
 		if err != nil {

@@ -4,8 +4,8 @@ import "math"
 
 // A Matrix is the non-constant-luminance Y'CbCr encoding of a file: Y' = Kr R' + Kg G' + Kb B'.
 type Matrix struct {
-	Name   string // bt601, bt709, bt2020
-	Kr, Kb float64
+	Name   string  // bt601, bt709, bt2020
+	Kr, Kb float64 // weights of R' and B' in luma; that of G' is the rest
 }
 
 // Luma weights: Recommendations ITU-R BT.601-7 (2.5.1), BT.709-6 (3.2), BT.2020-2 (table 4).
@@ -22,8 +22,8 @@ func (m Matrix) Kg() float64 { return 1 - m.Kr - m.Kb }
 // scale of its luma: R' = Y + CrR (Cr - Mid), G' = Y + CbG (Cb - Mid) + CrG (Cr - Mid),
 // B' = Y + CbB (Cb - Mid). What comes out can be read like a luma code.
 type Chroma struct {
-	Mid                float64
-	CrR, CbG, CrG, CbB float64
+	Mid                float64 // file code of no chroma: 2^(bits-1)
+	CrR, CbG, CrG, CbB float64 // luma codes per chroma code
 }
 
 // Chroma returns the factors for a file of this reading's range and depth.

@@ -26,8 +26,9 @@ var published = []*Curve{
 	{
 		Name: "LogC3", Also: []string{"Log C", "ALEXA Log C"},
 		Convention: VideoScaled, Grade: Documented, Recorded: true,
-		Source:  Source{"ALEXA Log C Curve - Usage in VFX", "ARRI, 2012, SUP 3.x, linear scene exposure factor"},
-		Note:    "The curve depends on the exposure index. A recording may also be full range: grey is code 400 there, 406.5 in narrow range.",
+		Source: Source{"ALEXA Log C Curve - Usage in VFX", "ARRI, 2012, SUP 3.x, linear scene exposure factor"},
+		Note: "The curve depends on the exposure index. " +
+			"A recording may also be full range: grey is code 400 there, 406.5 in narrow range.",
 		indexes: &indexes{allowed: logC3Indexes, usual: 800, build: logC3},
 	},
 	{
@@ -113,8 +114,9 @@ var published = []*Curve{
 	},
 	{
 		Name: "D-Log", Convention: DataCodes, Grade: Inferred, Recorded: true, Top: 1,
-		Source: Source{"White Paper on D-Log and D-Gamut of DJI Cinema Color System", "DJI, 2017; constants as ACES CSC.DJI.DLog_DGamut_to_ACES has them"},
-		Note:   "D-Log M and later variants are other curves.",
+		Source: Source{"White Paper on D-Log and D-Gamut of DJI Cinema Color System",
+			"DJI, 2017; constants as ACES CSC.DJI.DLog_DGamut_to_ACES has them"},
+		Note: "D-Log M and later variants are other curves.",
 		shape: logWithToe{
 			base: 10, gain: 0.256663, in: 0.9892, lift: 0.0108, offset: 0.584555,
 			join: 0.0078, toeGain: 6.025, toeOffset: 0.0929,
@@ -122,8 +124,9 @@ var published = []*Curve{
 	},
 	{
 		Name: "Apple Log", Convention: VideoScaled, Grade: Inferred, Recorded: true, Top: 1,
-		Source: Source{"Apple Log Profile White Paper", "Apple, 2023; constants as ACES IDT.Apple.AppleLog_BT2020 has them"},
-		shape:  appleLog(),
+		Source: Source{"Apple Log Profile White Paper",
+			"Apple, 2023; constants as ACES IDT.Apple.AppleLog_BT2020 has them"},
+		shape: appleLog(),
 	},
 	{
 		Name: "Film Gen 5", Convention: VideoScaled, Grade: Inferred, Recorded: true, Top: 1,
@@ -144,8 +147,9 @@ var published = []*Curve{
 		Name: "PQ", Also: []string{"ST 2084", "BT.2100 PQ"},
 		Convention: VideoScaled, Grade: Documented, Recorded: true, Top: 1,
 		Source: Source{"SMPTE ST 2084:2014", "and Recommendation ITU-R BT.2100-2, table 4"},
-		Note:   "An assumption: PQ holds display light, and 18 % grey is taken to be shown at 26 cd/m2 (38 %, as in Report ITU-R BT.2408). Stops are stops on the display.",
-		shape:  scaled{MidGrey / (pqGrey / 10000), pq{}},
+		Note: "An assumption: PQ holds display light, and 18 % grey is taken to be shown at " +
+			"26 cd/m2 (38 %, as in Report ITU-R BT.2408). Stops are stops on the display.",
+		shape: scaled{MidGrey / (pqGrey / 10000), pq{}},
 	},
 	{
 		Name: "BT.709", Also: []string{"Rec.709", "ITU-R BT.709"},
@@ -172,8 +176,9 @@ var published = []*Curve{
 	{
 		Name: "Cineon", Convention: DataCodes, Grade: Documented, Recorded: false, Top: 1,
 		Source: Source{"OpenColorIO 2.1.2, built-in RED_REDLOGFILM", "black 95, white 685, 300 codes a decade"},
-		Note:   "Printing density of scanned film; code 685 is a 90 % white card. The original note (Kodak, 1995) was not read.",
-		shape:  scaled{0.9, cineon()},
+		Note: "Printing density of scanned film; code 685 is a 90 % white card. " +
+			"The original note (Kodak, 1995) was not read.",
+		shape: scaled{0.9, cineon()},
 	},
 	{
 		Name: "ACEScc", Convention: VideoScaled, Grade: Open, Recorded: false, Range: Full, Top: acesCode(halfMax),

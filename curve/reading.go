@@ -9,9 +9,9 @@ import "math"
 // A data curve in a file flagged full range is read as n = code / (2^bits - 1). No curve
 // document says what a camera means by such a file: doubt the range when grey looks wrong.
 type Reading struct {
-	Curve *Curve
-	Range Range
-	Bits  int // 8..16
+	Curve *Curve // transfer function the file was recorded with
+	Range Range  // how its codes span the signal
+	Bits  int    // depth of a sample, 8..16
 }
 
 // PerCode returns how many file codes make one code of the 10-bit scale: 2^(bits-10).

@@ -80,23 +80,6 @@ func TestLightOfCodes(t *testing.T) {
 	}
 }
 
-func TestTableIsLightOfEveryCode(t *testing.T) {
-	for _, c := range All() {
-		for _, bits := range []int{8, 10, 12} {
-			r := Reading{Curve: c, Range: Narrow, Bits: bits}
-			table := r.Table()
-			if len(table.Light) != 1<<bits {
-				t.Fatalf("%s: %d entries at %d bits", c.Name, len(table.Light), bits)
-			}
-			for code, light := range table.Light {
-				if light != r.Light(FileCode(code)) {
-					t.Fatalf("%s: entry %d is %g, want %g", c.Name, code, light, r.Light(FileCode(code)))
-				}
-			}
-		}
-	}
-}
-
 // One code's worth of light is the mean of the differences to both neighbours, as closely as
 // the third derivative lets it be: a tenth of a percent above the toe at 12 bits.
 func TestLightPerCode(t *testing.T) {
@@ -126,6 +109,46 @@ func TestStops(t *testing.T) {
 			if got := float64(Stops(tc.stops).Light()); math.Abs(got-tc.linear) > 1e-15 {
 				t.Errorf("Stops(%g).Light() = %g, want %g", tc.stops, got, tc.linear)
 			}
+		}
+	}
+}
+
+// A level is a code on the 10-bit scale with its percent: S-Log3 grey is printed as code 420, 41 %
+// (Technical Summary for S-Gamut3.Cine/S-Log3 and S-Gamut3/S-Log3), in every depth.
+func TestLevel(t *testing.T) {
+	for bits, code := range map[int]FileCode{10: 420, 12: 1680, 16: 26880} {
+		l := Reading{Curve: find(t, "S-Log3"), Range: Narrow, Bits: bits}.Level(code)
+		if l.Code != 420 || Round(l.Percent, 0) != 41 {
+			t.Errorf("%d bits: code %g is level %+v", bits, code, l)
+		}
+	}
+}
+
+// Noise of file codes counts on the 10-bit scale: two 12-bit codes are half a code.
+func TestVariance(t *testing.T) {
+	for bits, want := range map[int]CodeVariance{8: 64, 10: 4, 12: 0.25, 16: 4.0 / 4096} {
+		if got := (Reading{Bits: bits}).Variance(4); got != want {
+			t.Errorf("%d bits: a variance of 4 is %g codes^2, want %g", bits, got, want)
+		}
+	}
+}
+
+// Narrow-range files keep 1020..1023 for timing references, 4080..4095 at 12 bits; full-range
+// files hold picture in every code (BT.2100-2, table 9). V-Log ends at n = 1, beyond the codes.
+func TestTopAndLast(t *testing.T) {
+	for _, tc := range []struct {
+		curve     string
+		rng       Range
+		bits      int
+		last, top FileCode
+	}{
+		{"V-Log", Narrow, 10, 1019, 1019}, {"V-Log", Full, 10, 1023, 1023}, {"V-Log", Narrow, 12, 4079, 4079},
+		{"V-Log", Narrow, 8, 254, 254}, {"BT.709", Narrow, 10, 1019, 940}, {"BT.709", Full, 10, 1023, 1023},
+	} {
+		r := Reading{Curve: find(t, tc.curve), Range: tc.rng, Bits: tc.bits}
+		if last, top := r.Last(), r.Top(); last != tc.last || top != tc.top {
+			t.Errorf("%s, range %d, %d bits: last %g, top %g, want %g and %g",
+				tc.curve, tc.rng, tc.bits, last, top, tc.last, tc.top)
 		}
 	}
 }

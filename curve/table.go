@@ -5,7 +5,7 @@ import "math"
 // A Table tells light, its slope and stops by file code: whole codes are looked up, codes between
 // two are interpolated on a straight line, codes beyond the file's follow the curve.
 type Table struct {
-	Reading Reading
+	Reading Reading   // what the table was made from
 	Light   []Light   // of each file code 0 .. 2^bits-1
 	Slope   []float64 // light per file code
 	Stops   []Stops   // recorded; -Inf at or below no light

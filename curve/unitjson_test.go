@@ -24,7 +24,8 @@ type everyUnit struct {
 
 func allUnits(v float64) everyUnit {
 	return everyUnit{
-		Stops(v), Light(v), Code(v), CodeVariance(v), Percent(v), Decibels(v), Share(v), Ratio(v), Amount(v), Seconds(v),
+		Stops(v), Light(v), Code(v), CodeVariance(v), Percent(v), Decibels(v),
+		Share(v), Ratio(v), Amount(v), Seconds(v),
 	}
 }
 
@@ -47,8 +48,8 @@ func read(t testing.TB, s string) everyUnit {
 // Four decimals for levels and ratios, six for shares, amounts and times, five significant digits
 // for light.
 func TestDigitsInJSON(t *testing.T) {
-	want := `{"stops":1.2346,"light":1.2346,"code":1.2346,"variance":1.2346,"percent":1.2346,"decibels":1.2346,` +
-		`"share":1.234568,"ratio":1.2346,"amount":1.234568,"seconds":1.234568}`
+	want := `{"stops":1.2346,"light":1.2346,"code":1.2346,"variance":1.2346,"percent":1.2346,` +
+		`"decibels":1.2346,"share":1.234568,"ratio":1.2346,"amount":1.234568,"seconds":1.234568}`
 	if got := written(t, allUnits(1.23456789)); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}

@@ -45,7 +45,8 @@ func TestRoundTwice(t *testing.T) {
 }
 
 func TestFinite(t *testing.T) {
-	for v, want := range map[Stops]bool{0: true, -3: true, math.MaxFloat64: true, Stops(math.Inf(1)): false, Stops(math.Inf(-1)): false} {
+	above, below := Stops(math.Inf(1)), Stops(math.Inf(-1))
+	for v, want := range map[Stops]bool{0: true, -3: true, math.MaxFloat64: true, above: false, below: false} {
 		if Finite(v) != want {
 			t.Errorf("Finite(%g) is %t", v, !want)
 		}

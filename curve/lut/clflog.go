@@ -8,18 +8,6 @@ import (
 	"stopledger/curve"
 )
 
-// A clfLogParams element; nil where an attribute is left out.
-type clfLogParams struct {
-	Channel       string   `xml:"channel,attr"`
-	Base          *float64 `xml:"base,attr"`
-	LogSideSlope  *float64 `xml:"logSideSlope,attr"`
-	LogSideOffset *float64 `xml:"logSideOffset,attr"`
-	LinSideSlope  *float64 `xml:"linSideSlope,attr"`
-	LinSideOffset *float64 `xml:"linSideOffset,attr"`
-	LinSideBreak  *float64 `xml:"linSideBreak,attr"`
-	LinearSlope   *float64 `xml:"linearSlope,attr"`
-}
-
 // logarithm returns a Log node as light is encoded, and the way the node goes.
 func (n *clfNode) logarithm() (curve.Shape, direction, error) {
 	way := fromLinear
@@ -66,7 +54,10 @@ func (n *clfNode) params() (clfLogParams, error) {
 }
 
 func (p clfLogParams) all() []*float64 {
-	return []*float64{p.Base, p.LogSideSlope, p.LogSideOffset, p.LinSideSlope, p.LinSideOffset, p.LinSideBreak, p.LinearSlope}
+	return []*float64{
+		p.Base, p.LogSideSlope, p.LogSideOffset,
+		p.LinSideSlope, p.LinSideOffset, p.LinSideBreak, p.LinearSlope,
+	}
 }
 
 func (p clfLogParams) same(q clfLogParams) bool {
@@ -131,7 +122,8 @@ type floored struct {
 const smallest = 1.175494e-38
 
 func flooredLog(base, gain, in, lift, offset float64) curve.Shape {
-	return floored{curve.Log(base, gain, in, lift, offset), in, lift, curve.Log(base, gain, 1, 0, offset).Encode(smallest)}
+	end := curve.Log(base, gain, 1, 0, offset).Encode(smallest)
+	return floored{curve.Log(base, gain, in, lift, offset), in, lift, end}
 }
 
 func (f floored) Encode(x float64) float64 {

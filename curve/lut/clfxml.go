@@ -42,6 +42,18 @@ type clfArray struct {
 	Text string `xml:",chardata"`
 }
 
+// A clfLogParams element; nil where an attribute is left out.
+type clfLogParams struct {
+	Channel       string   `xml:"channel,attr"`
+	Base          *float64 `xml:"base,attr"`
+	LogSideSlope  *float64 `xml:"logSideSlope,attr"`
+	LogSideOffset *float64 `xml:"logSideOffset,attr"`
+	LinSideSlope  *float64 `xml:"linSideSlope,attr"`
+	LinSideOffset *float64 `xml:"linSideOffset,attr"`
+	LinSideBreak  *float64 `xml:"linSideBreak,attr"`
+	LinearSlope   *float64 `xml:"linearSlope,attr"`
+}
+
 // parseCLF reads a ProcessList of version 3.
 func parseCLF(data []byte) (*clfList, error) {
 	if bytes.Count(data, []byte("<")) > maxElements {

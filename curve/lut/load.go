@@ -89,7 +89,8 @@ func usable(c *curve.Curve) error {
 		last = x
 	}
 	if !(last > curve.MidGrey) {
-		return fmt.Errorf("its light ends at %.3g and never reaches 18 %% grey: light must be scaled so that grey is 0.18", last)
+		return fmt.Errorf("its light ends at %.3g and never reaches 18 %% grey: "+
+			"light must be scaled so that grey is 0.18", last)
 	}
 	return nil
 }

@@ -48,7 +48,8 @@ func TestLoadPublishedCurves(t *testing.T) {
 		for code := range 1024 {
 			light := mine.Light(curve.FileCode(code))
 			if apart := math.Abs(published.Encode(light) - theirs.Signal(curve.FileCode(code))); !(apart <= tc.apart) {
-				t.Errorf("%s: code %d reads %g, %s reads %g", tc.file, code, light, tc.like, theirs.Light(curve.FileCode(code)))
+				t.Errorf("%s: code %d reads %g, %s reads %g",
+					tc.file, code, light, tc.like, theirs.Light(curve.FileCode(code)))
 				break
 			}
 		}
@@ -112,11 +113,13 @@ func tableFiles(t *testing.T, c *curve.Curve, entries int) (toLight, toCode []st
 		"code":  func(x float64) float64 { return c.Encode(curve.Light(x)) },
 	} {
 		paths := []string{
-			write(way+".cube", fmt.Sprintf("TITLE \"to %s\"\r\nLUT_1D_SIZE %d\r\n# all alike\r\nDOMAIN_MIN 0 0 0\r\nDOMAIN_MAX 1 1 1\r\n", way, entries),
+			write(way+".cube", fmt.Sprintf("TITLE \"to %s\"\r\nLUT_1D_SIZE %d\r\n# all alike\r\n"+
+				"DOMAIN_MIN 0 0 0\r\nDOMAIN_MAX 1 1 1\r\n", way, entries),
 				"%.9[1]g %.9[1]g %.9[1]g\r\n", "", out),
 			write(way+".spi1d", fmt.Sprintf("Version 1\nFrom 0.0 1.0\nLength %d\nComponents 1\n{\n", entries),
 				"    %.9g\n", "}\n", out),
-			write(way+".clf", fmt.Sprintf("<ProcessList id=\"t\" compCLFversion=\"3\"><LUT1D inBitDepth=\"32f\" outBitDepth=\"32f\"><Array dim=\"%d 1\">", entries),
+			write(way+".clf", fmt.Sprintf("<ProcessList id=\"t\" compCLFversion=\"3\">"+
+				"<LUT1D inBitDepth=\"32f\" outBitDepth=\"32f\"><Array dim=\"%d 1\">", entries),
 				"%.9g\n", "</Array></LUT1D></ProcessList>", out),
 		}
 		if way == "light" {

@@ -31,7 +31,8 @@ func bend(out []float64) (direction, error) {
 	case mean > 0.5+clear:
 		return fromLinear, nil
 	}
-	return 0, errors.New("is nearly straight, so it cannot be told which side is light: write it as two columns, linear and n")
+	return 0, errors.New("is nearly straight, so it cannot be told which side is light: " +
+		"write it as two columns, linear and n")
 }
 
 // evenly returns n numbers from low to high at equal distances.

@@ -48,7 +48,8 @@ for name in sys.stdin.read().splitlines():
 func Ramps(t testing.TB, names []string) map[string][][4]float64 {
 	t.Helper()
 	if out, err := exec.Command(systemPython, "-c", "import PyOpenColorIO").CombinedOutput(); err != nil {
-		t.Skipf("not compared: %s cannot import PyOpenColorIO (apt package python3-pyopencolorio): %s", systemPython, out)
+		t.Skipf("not compared: %s cannot import PyOpenColorIO (apt package python3-pyopencolorio): %s",
+			systemPython, out)
 	}
 	cmd := exec.Command(systemPython, "-c", script)
 	cmd.Stdin = strings.NewReader(strings.Join(names, "\n"))
