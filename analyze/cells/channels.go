@@ -66,3 +66,20 @@ func (r *ChannelReader) mix(y int) {
 		blue[x] = l + cbB*u
 	}
 }
+
+// Rounding returns the variance, in file code^2, that rounding to whole codes leaves in R', G' and
+// B' of frames like f as a ChannelReader gives them: 1/12 code^2, uniform over one code, where the
+// file holds the channels; where it holds Y', Cb and Cr, a mean of several rounded Y' and what the
+// matrix takes of the other two.
+func Rounding(f *decode.Frame, c curve.Chroma) [3]float64 {
+	const uniform = 1.0 / 12
+	if f.Layout != decode.YCbCr {
+		return [3]float64{uniform, uniform, uniform}
+	}
+	luma := float64(GridOf(f).PerCell) / Area
+	return [3]float64{
+		uniform * (luma + c.CrR*c.CrR),
+		uniform * (luma + (c.CbG*c.CbG + c.CrG*c.CrG)),
+		uniform * (luma + c.CbB*c.CbB),
+	}
+}

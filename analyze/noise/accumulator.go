@@ -1,0 +1,94 @@
+package noise
+
+import (
+	"math"
+
+	"stopledger/analyze/cells"
+	"stopledger/curve"
+)
+
+// A Recording is what the noise of a clip is measured and judged by.
+type Recording struct {
+	Reading    curve.Reading
+	Matrix     curve.Matrix
+	LossyCodec bool              // coding may have taken noise
+	LongGOP    bool              // frames are predicted from others
+	Ceiling    curve.FileCode    // of the first channel to clip; the curve's top if none is seen
+	Clipped    [3]curve.FileCode // from which R', G' and B' count as clipped; +Inf where no ceiling is seen
+	LookEvery  int               // groups numbered a multiple of it get a closer look; 1 or less for all
+}
+
+// loss is what coding may take off the variance of one file code of noise, relative.
+func (r Recording) loss() float64 {
+	if !r.LossyCodec {
+		return 0
+	}
+	return codingLoss * r.Reading.PerCode()
+}
+
+// An Accumulator collects the noise of groups of frames.
+type Accumulator struct {
+	recording Recording
+	scale     *toneScale
+	chroma    curve.Chroma
+	rounding  [3]float64 // variance that rounding leaves in R', G' and B', file code^2
+	groups    []*group   // the last one may be in the making
+}
+
+// New returns an empty accumulator.
+func New(r Recording) *Accumulator {
+	return &Accumulator{recording: r, scale: newToneScale(r.Reading), chroma: r.Reading.Chroma(r.Matrix)}
+}
+
+// Collect takes the next frame. All frames of a group go to one accumulator, in order.
+func (a *Accumulator) Collect(f *cells.Frame) {
+	if f.Start {
+		a.groups = append(a.groups, newGroup(f))
+		a.rounding = cells.Rounding(f.Frame, a.chroma)
+	}
+	g := a.groups[len(a.groups)-1]
+	g.collect(f, a.scale)
+	if g.frames == 2 && f.Group%max(a.recording.LookEvery, 1) == 0 {
+		g.detail = look(f, a.chroma)
+	}
+}
+
+// Merge adds what another accumulator of the same recording collected of other groups. The
+// order of merging does not matter: results take the groups in their order.
+func (a *Accumulator) Merge(other *Accumulator) {
+	a.groups = append(a.groups, other.groups...)
+	if len(other.groups) > 0 {
+		a.rounding = other.rounding
+	}
+}
+
+// detailCells gathers the closer looks' cells, of luma (-1) or a channel.
+func detailCells(groups []*group, channel int) []detailCell {
+	var list []detailCell
+	for _, g := range groups {
+		switch {
+		case g.detail == nil:
+		case channel < 0:
+			list = append(list, g.detail.luma...)
+		default:
+			list = append(list, g.detail.channels[channel]...)
+		}
+	}
+	return list
+}
+
+// channel estimates the tones of R', G' or B' and their grain.
+func (a *Accumulator) channel(list []detailCell, channel int) ([]tone, grain) {
+	var samples []sample
+	for _, c := range list {
+		// Rounding of Y', Cb and Cr adds another amount than 1/12; what is taken off later is that.
+		c.variance += quantised - a.rounding[channel]
+		if float64(c.code)+3*math.Sqrt(max(c.variance, 0)) < float64(a.recording.Clipped[channel]) {
+			samples = append(samples, c.sample)
+		}
+	}
+	table := toneTable{}
+	table.add(samples, a.scale)
+	g := grainOf(stillCells(list, table.tones(worth{1, whiteGrain})))
+	return table.tones(worth{1, g}), g
+}

@@ -1,0 +1,58 @@
+package noise
+
+import (
+	"math"
+
+	"stopledger/curve"
+)
+
+// A Model is the photon transfer in scene-linear light: variance = Read^2 + Shot x light (EMVA
+// 1288 release 4.0, the linear camera model, with the dark variance free).
+type Model struct {
+	Read      curve.Light `json:"read_linear"` // standard deviation without light
+	Shot      curve.Light `json:"shot_linear"` // variance that a unit of light adds
+	ReadError curve.Light `json:"read_error"`  // one standard error
+	ShotError curve.Light `json:"shot_error"`
+	Chi2      curve.Ratio `json:"chi2_per_freedom"` // misfit of the tones; 1 is expected
+}
+
+// variance returns sigma^2 at scene-linear light.
+func (m Model) variance(light curve.Light) float64 {
+	return float64(m.Read*m.Read + m.Shot*max(light, 0))
+}
+
+// Sigma returns the noise at scene-linear light.
+func (m Model) Sigma(light curve.Light) curve.Light { return curve.Light(math.Sqrt(m.variance(light))) }
+
+// SNR returns 20 log10(light / sigma), unknown at or below no light.
+func (m Model) SNR(light curve.Light) curve.Decibels {
+	if !(light > 0) {
+		return curve.Unknown[curve.Decibels]()
+	}
+	return curve.Decibels(20 * math.Log10(float64(light/m.Sigma(light))))
+}
+
+// Floor returns the recorded stops at which light / sigma = snr: the positive root of
+// L^2 = snr^2 (Read^2 + Shot L).
+func (m Model) Floor(snr curve.Ratio) curve.Stops {
+	square := float64(snr * snr)
+	read := float64(m.Read)
+	b := square * float64(m.Shot)
+	return curve.Light((b + math.Sqrt(b*b+4*square*read*read)) / 2).Stops()
+}
+
+// estimate returns the SNR at scene-linear light. Its interval is that of the model's two errors
+// taken as independent: 1.96 standard errors of the variance.
+func (m Model) estimate(light curve.Light) Estimate {
+	e := Estimate{m.SNR(light), curve.Unknown[curve.Decibels](), curve.Unknown[curve.Decibels]()}
+	variance := m.variance(light)
+	spread := 1.96 * math.Hypot(float64(2*m.Read*m.ReadError), float64(light*m.ShotError))
+	if !(spread < variance) {
+		return e
+	}
+	snr := func(variance float64) curve.Decibels {
+		return curve.Decibels(20*math.Log10(float64(light)) - 10*math.Log10(variance))
+	}
+	e.Low, e.High = snr(variance+spread), snr(variance-spread)
+	return e
+}
