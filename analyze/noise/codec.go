@@ -57,10 +57,11 @@ func (c Codec) suppression(longGOP bool) string {
 	case c.RepeatedShare > limit.Repeated:
 		return fmt.Sprintf("%.1f %% of the picture repeats the frame before exactly", 100*c.RepeatedShare)
 	case c.LagGrowth > limit.Growth:
-		return fmt.Sprintf("noise grows %.0f %% between neighbouring and more distant frames: parts of the picture are carried over",
-			100*(c.LagGrowth-1))
+		return fmt.Sprintf("noise grows %.0f %% between neighbouring and more distant frames: "+
+			"parts of the picture are carried over", 100*(c.LagGrowth-1))
 	case longGOP && c.Spread > limit.Spread:
-		return fmt.Sprintf("noise changes by a factor of %.1f from frame to frame with the kind of coded picture", min(c.Spread, 100))
+		return fmt.Sprintf("noise changes by a factor of %.1f from frame to frame with the kind of coded picture",
+			min(c.Spread, 100))
 	case longGOP && c.Kurtosis > limit.Kurtosis:
 		return "some parts of the picture are renewed while others are carried over"
 	}

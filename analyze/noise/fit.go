@@ -33,8 +33,8 @@ func fitModel(tones []tone, ceiling curve.Light, loss float64) (*Model, string) 
 	}
 	m := points.fit()
 	// What moves only adds variance: tones that stick out above are dropped, the worst first.
-	for most := len(points.light) / 3; m != nil && m.Chi2 > goodChi2 && most > 0 && len(points.light) > leastTones+1; most-- {
-		if !points.dropHighest(m) {
+	for most := len(points.light) / 3; most > 0 && m != nil && m.Chi2 > goodChi2; most-- {
+		if len(points.light) <= leastTones+1 || !points.dropHighest(m) {
 			break
 		}
 		m = points.fit()

@@ -27,7 +27,7 @@ type group struct {
 	looked int // cells looked at for noise, once a pair
 	table  toneTable
 	into   []pairLevel
-	growth float64 // lower quartile over cells of variance between first and last frame / between neighbours; NaN
+	growth float64 // variance between first and last frame / between neighbours, lower quartile over cells; NaN
 	detail *detail // nil unless it had a closer look
 
 	samples    []sample // of the current batch
@@ -41,7 +41,8 @@ type pairLevel struct {
 }
 
 func newGroup(f *cells.Frame) *group {
-	return &group{number: f.Group, t: f.Time, table: toneTable{}, growth: math.NaN(), deviations: make([]uint64, len(f.Cells))}
+	return &group{number: f.Group, t: f.Time, table: toneTable{}, growth: math.NaN(),
+		deviations: make([]uint64, len(f.Cells))}
 }
 
 // collect takes the group's next frame.

@@ -89,5 +89,6 @@ func solveModel(light, variance, weight []float64) *Model {
 	if read > 0 {
 		readError = min(readError, line.OffsetError/2/read)
 	}
-	return &Model{Read: curve.Light(read), Shot: curve.Light(shot), ReadError: curve.Light(readError), ShotError: curve.Light(line.SlopeError)}
+	return &Model{Read: curve.Light(read), Shot: curve.Light(shot),
+		ReadError: curve.Light(readError), ShotError: curve.Light(line.SlopeError)}
 }

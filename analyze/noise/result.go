@@ -66,13 +66,19 @@ type Tone struct {
 
 // A Codec is what coding did to the noise.
 type Codec struct {
-	RepeatedShare  curve.Share                   `json:"repeated_share"`   // cells whose every sample repeats the frame before
-	CoarseOverFine curve.Ratio                   `json:"coarse_over_fine"` // 4 x variance of 2x2 means / variance; 1 for white noise
-	Kurtosis       curve.Ratio                   `json:"kurtosis"`         // of differences; 3 for noise as a sensor makes it
-	LagGrowth      curve.Ratio                   `json:"lag_growth"`       // variance over the longest lag / over one frame
-	ByPicture      map[string]curve.CodeVariance `json:"by_picture"`       // mean variance of differences into I, P and B pictures
+	// RepeatedShare is the share of cells whose every sample repeats the frame before.
+	RepeatedShare curve.Share `json:"repeated_share"`
+	// CoarseOverFine is 4 x variance of 2x2 means / variance: over 1 where the finest noise is missing.
+	CoarseOverFine curve.Ratio `json:"coarse_over_fine"`
+	// Kurtosis is that of differences; 3 for noise as a sensor makes it.
+	Kurtosis curve.Ratio `json:"kurtosis"`
+	// LagGrowth is the variance over the longest lag / over one frame.
+	LagGrowth curve.Ratio `json:"lag_growth"`
+	// ByPicture is the mean variance of differences into I, P and B pictures.
+	ByPicture map[string]curve.CodeVariance `json:"by_picture"`
 
-	Spread curve.Ratio `json:"-"` // largest / smallest variance over the pairs of frames
+	// Spread is the largest / smallest variance over the pairs of frames.
+	Spread curve.Ratio `json:"-"`
 }
 
 // An Estimate is a signal-to-noise ratio with its 95 % interval; the ends are unknown where no

@@ -35,9 +35,10 @@ func (t tone) snr() float64 {
 // result returns the tone on the 10-bit scale, without its SNR where the recording hides noise.
 func (t tone) result(r curve.Reading, suppressed bool) Tone {
 	code := func(v float64) curve.Code { return r.Code(curve.FileCode(v)) }
+	unknown := curve.Unknown[curve.Decibels]()
 	out := Tone{Recorded: t.light.Stops(), Code: r.Code(t.code), SigmaCode: code(t.sigma), Below: code(math.NaN()),
-		SigmaLinear: curve.Light(t.sigmaLight), Cells: t.cells, Fixed: code(t.fixed), Row: code(t.row), Column: code(t.column),
-		SNR: curve.Decibels(math.NaN()), Low: curve.Decibels(math.NaN()), High: curve.Decibels(math.NaN()),
+		SigmaLinear: curve.Light(t.sigmaLight), SNR: unknown, Low: unknown, High: unknown, Cells: t.cells,
+		Fixed: code(t.fixed), Row: code(t.row), Column: code(t.column),
 		Light: t.light, Relative: curve.Ratio(t.relative), Samples: t.samples}
 	if math.IsInf(float64(out.Recorded), -1) {
 		out.Recorded = DarkestTone
