@@ -9,7 +9,6 @@ import (
 	"stopledger/analyze/levels"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
-	"stopledger/analyze/still"
 	"stopledger/analyze/variation"
 	"stopledger/curve"
 	"stopledger/decode"
@@ -61,17 +60,4 @@ type Moment struct {
 	Level     curve.Stops   `json:"scene_level_stops"` // log-average of the frame
 	Floor     curve.Stops   `json:"floor_stops"`
 	Clipped   curve.Share   `json:"clipped_any"`
-}
-
-// Clip measures a clip as settled. A damaged clip is measured as far as it can be read:
-// Result.Lost counts the frames that are missing. It fails only where not one frame could be
-// measured. progress takes how much is done, 0..1; it may be nil.
-func Clip(ctx context.Context, clip Source, how metadata.Settled, set Settings, progress func(share float64)) (*Result, error) {
-	panic("not moved yet")
-}
-
-// Stills takes the pictures of a measured clip, once its placement is settled. at is the area
-// for the enlarged strip, nil to have one chosen near scene -4 stops.
-func Stills(ctx context.Context, clip Source, r *Result, grey *placement.Placement, at *geometry.Rect) (still.Stills, error) {
-	panic("not moved yet")
 }

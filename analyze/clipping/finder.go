@@ -49,24 +49,11 @@ func (f *Finder) Collect(frame *cells.Frame) {
 
 func (f *Finder) begin(frame *decode.Frame) *sums {
 	s := &sums{group: frame.Group, gray: frame.Layout == decode.Gray}
-	for i := range s.channels {
+	for i, variance := range cells.Rounding(frame, f.chroma) {
 		s.channels[i] = newHistogram()
-		s.rounding[i] = float64(f.reading.Variance(rounding(frame, f.chroma, i)))
+		s.rounding[i] = float64(f.reading.Variance(variance))
 	}
 	return s
-}
-
-// quantised is the variance of rounding to whole codes, a uniform distribution over one code.
-const quantised = 1.0 / 12
-
-// rounding returns the variance in file code^2 that rounding Y', Cb and Cr leaves in a channel at
-// the resolution of chroma samples: luma is a mean of those that share one.
-func rounding(f *decode.Frame, c curve.Chroma, channel int) float64 {
-	if f.Layout != decode.YCbCr {
-		return quantised
-	}
-	gain := [3]float64{c.CrR * c.CrR, c.CbG*c.CbG + c.CrG*c.CrG, c.CbB * c.CbB}
-	return quantised * (1/float64(f.SubX()*f.SubY()) + gain[channel])
 }
 
 // add compares two frames, row by row.

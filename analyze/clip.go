@@ -1,0 +1,93 @@
+package analyze
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"stopledger/analyze/clipping"
+	"stopledger/analyze/placement"
+	"stopledger/curve"
+	"stopledger/decode"
+	"stopledger/decode/metadata"
+)
+
+// Clip measures a clip read as settled. A damaged clip is measured as far as it can be read:
+// Result.Lost counts the frames that are missing. It fails only where not one frame could be
+// measured. progress takes how much is done, 0..1; it may be nil.
+func Clip(ctx context.Context, clip Source, how metadata.Settled, set Settings, progress func(share float64)) (*Result, error) {
+	m := &measurement{clip: clip, info: clip.Info(), how: how, set: set, table: how.Reading.Table(), progress: progress}
+	if err := m.checkRegions(); err != nil {
+		return nil, err
+	}
+	if err := m.scout(ctx); err != nil {
+		return nil, err
+	}
+	all, err := m.walk(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return m.result(all), nil
+}
+
+// A measurement is one clip being measured.
+type measurement struct {
+	clip     Source
+	info     decode.Info
+	how      metadata.Settled
+	set      Settings
+	table    *curve.Table
+	progress func(share float64)
+
+	search   *placement.Search // of the frames that were scouted
+	ceilings clipping.Ceilings
+	lost     int // frames that could not be decoded
+}
+
+// checkRegions fails for a region that does not lie in the frame.
+func (m *measurement) checkRegions() error {
+	for _, p := range m.set.Regions {
+		r := p.Region
+		if r.X < 0 || r.Y < 0 || r.W < 1 || r.H < 1 || r.X+r.W > m.info.Width || r.Y+r.H > m.info.Height {
+			return &decode.ClipError{Path: m.info.Path,
+				What: fmt.Sprintf("the region does not lie inside the frame of %d x %d", m.info.Width, m.info.Height),
+				Do:   "give --region x,y,w,h in pixels of the frame as coded"}
+		}
+	}
+	return nil
+}
+
+// read reads frames and takes damage as the end of the clip, unless nothing could be read.
+func (m *measurement) read(ctx context.Context, opt decode.ReadOptions, visit func(*decode.Frame) error) error {
+	opt.Threads = m.set.Threads
+	err := m.clip.Read(ctx, opt, visit)
+	var damage *decode.Damage
+	if errors.As(err, &damage) && damage.Frames > 0 {
+		m.lost = max(m.lost, damage.Lost)
+		return nil
+	}
+	return err
+}
+
+// result sums up what the instruments gathered.
+func (m *measurement) result(all []instrument) *Result {
+	r := &Result{Settled: m.how, Lost: m.lost, LossyCodec: lossy(m.info)}
+	for _, one := range all {
+		one.sumUp(r)
+	}
+	r.Groups = len(r.Levels.Groups)
+	for _, g := range r.Levels.Groups {
+		r.Frames += g.Frames
+	}
+	r.Moments = moments(r)
+	return r
+}
+
+// lossy tells whether a codec discards part of the picture. Unknown codecs count as lossy.
+func lossy(i decode.Info) bool {
+	switch i.Codec {
+	case "ffv1", "v210", "rawvideo", "dpx", "tiff", "png", "huffyuv", "ffvhuff", "utvideo", "v410", "r210", "magicyuv":
+		return false
+	}
+	return true
+}

@@ -1,0 +1,60 @@
+package analyze
+
+import "stopledger/decode"
+
+// Which frames are measured unless every frame is asked for: enough groups to see a clip change,
+// enough consecutive frames in each to see noise, flicker and what a codec carries over.
+const (
+	groupsMeasured = 12
+	framesPerGroup = 8
+	// everyGroups and leastChunk cut a clip into groups where every frame is measured.
+	everyGroups = 48
+	leastChunk  = 12
+	// unknownFrames is how long a clip is taken for that does not say: a minute or two.
+	unknownFrames = 48 * 48
+	// closerGroups bounds the groups whose noise gets a closer look; where every frame is measured
+	// there are fewer, because more of the time goes into the walk, which says more.
+	closerGroups      = 4
+	closerGroupsEvery = 2
+)
+
+// A plan says which frames are measured.
+type plan struct {
+	decode.ReadOptions
+	closerEach int // one group in so many gets a closer look
+}
+
+// planOf returns the plan for a clip of so many frames, 0 where that is not known.
+func planOf(frames int, every bool) plan {
+	if !every && frames > 0 {
+		spans := decode.Groups(frames, groupsMeasured, framesPerGroup)
+		return plan{decode.ReadOptions{Spans: spans}, upward(len(spans), closerGroups)}
+	}
+	if frames <= 0 {
+		frames = unknownFrames
+	}
+	chunk := max(leastChunk, upward(frames, everyGroups))
+	closer := closerGroups
+	if every {
+		closer = closerGroupsEvery
+	}
+	return plan{decode.ReadOptions{Chunk: chunk}, upward(upward(frames, chunk), closer)}
+}
+
+// upward divides and rounds up, to 1 at least.
+func upward(n, by int) int { return max((n+by-1)/by, 1) }
+
+// scouted returns the frames to scout: the first two of each group. There are fewer groups where
+// every frame is measured: they are then no places to agree with, and each frame decoded twice
+// counts.
+func scouted(frames int, every bool) []decode.Span {
+	groups := groupsMeasured
+	if every {
+		groups /= 4
+	}
+	spans := decode.Groups(max(frames, 2), groups, framesPerGroup)
+	for i := range spans {
+		spans[i].Count = min(spans[i].Count, 2)
+	}
+	return spans
+}

@@ -1,0 +1,65 @@
+package analyze
+
+import (
+	"context"
+	"sync"
+
+	"stopledger/analyze/cells"
+	"stopledger/decode"
+)
+
+// walk goes over the frames to be measured, each once. Every group of frames has instruments of
+// its own, which are merged at its end.
+func (m *measurement) walk(ctx context.Context) ([]instrument, error) {
+	p := planOf(m.info.Frames, m.set.EveryFrame)
+	all := m.instruments(p)
+	groups := 0
+	var group []instrument
+	w := cells.NewWalker(cells.Walk{Reading: m.how.Reading, Matrix: m.how.Matrix, Workers: m.set.Threads,
+		Thresholds: cells.NewThresholds(m.ceilings.From, m.how.Reading.Chroma(m.how.Matrix))}, func(f *cells.Frame) {
+		if f.Start {
+			group = m.instruments(p)
+			groups++
+		}
+		collect(group, f)
+		if f.End {
+			merge(all, group)
+		}
+	})
+	defer w.Drop()
+	err := m.read(ctx, p.ReadOptions, func(f *decode.Frame) error {
+		w.Add(f)
+		m.tell(f)
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	w.Finish()
+	if groups == 0 {
+		return nil, &decode.ClipError{Path: m.info.Path, What: "not one frame could be measured", Do: "check that the clip plays"}
+	}
+	return all, nil
+}
+
+// tell tells how far the walk is; scouting is a small part, and so are pictures.
+func (m *measurement) tell(f *decode.Frame) {
+	if m.progress != nil && m.info.Frames > 0 {
+		m.progress(0.05 + 0.9*min(float64(f.Index+1)/float64(m.info.Frames), 1))
+	}
+}
+
+// collect gives a frame to all instruments at once.
+func collect(group []instrument, f *cells.Frame) {
+	var wait sync.WaitGroup
+	for _, one := range group {
+		wait.Go(func() { one.collect(f) })
+	}
+	wait.Wait()
+}
+
+func merge(all, group []instrument) {
+	for i := range all {
+		all[i].merge(group[i])
+	}
+}
