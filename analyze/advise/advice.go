@@ -68,10 +68,13 @@ type GradedTone struct {
 
 // Correction returns the exposure change in stops: negative for a pull, 0 for a hold.
 func (a Advice) Correction() curve.Stops {
-	if a.Action == Pull {
+	switch a.Action {
+	case Pull:
 		return -a.Stops
+	case Lift:
+		return a.Stops
 	}
-	return a.Stops
+	return 0
 }
 
 // Worst returns the highest level among the findings, "" for none.

@@ -40,7 +40,7 @@ var clipColumns = []Column{
 	{"path", "the clip as given", func(c *clip) any { return c.Path }},
 	{"status", "measured or failed", func(*clip) any { return "measured" }},
 	{"error", "why it could not be measured", func(*clip) any { return "" }},
-	{"needs_person", "yes where a finding is at level alarm", func(c *clip) any { return c.NeedsPerson() }},
+	{"needs_person", "yes where a finding is at level alarm", func(c *clip) any { return c.Advice.NeedsPerson() }},
 	{"action", "pull, lift or hold, as advised", func(c *clip) any { return c.Advice.Action }},
 	{"action_stops", "how far", func(c *clip) any { return c.Advice.Stops }},
 }

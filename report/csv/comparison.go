@@ -27,7 +27,7 @@ func WriteComparison(w io.Writer, c *report.Comparison) error {
 			against = words(c.Takes[0].Path)
 		}
 		for _, f := range t.Figures {
-			row := []string{text.Letter(i), words(t.Path), against, f.Name, f.Unit, tone(f.SceneStops)}
+			row := []string{advise.Letter(i), words(t.Path), against, f.Name, f.Unit, tone(f.SceneStops)}
 			row = append(row, estimate(f.Value)...)
 			rows = append(rows, append(row, difference(f.Difference)...))
 		}

@@ -52,7 +52,8 @@ func ReadLevels(r io.Reader) (width, height int, cells []byte, err error) {
 	}
 	b := img.Bounds()
 	if b.Dx() > levelsWidth || b.Dy() > 4*levelsWidth {
-		return 0, 0, nil, fmt.Errorf("the picture of levels has %d x %d cells; at most %d across are written", b.Dx(), b.Dy(), levelsWidth)
+		return 0, 0, nil, fmt.Errorf("the picture of levels has %d x %d cells; at most %d across are written",
+			b.Dx(), b.Dy(), levelsWidth)
 	}
 	for y := b.Min.Y; y < b.Max.Y; y++ {
 		for x := b.Min.X; x < b.Max.X; x++ {

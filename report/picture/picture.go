@@ -81,7 +81,7 @@ func (w writer) frame(clip *report.Clip, frame *still.Still) (*report.Pictures, 
 	}{
 		{&p.Thumb, "thumb", thumbQuality, rendered(reduced(frame, thumbWidth), 0)},
 		{&p.Recorded, "recorded", frameQuality, rendered(frame, 0)},
-		{&p.After, "after", frameQuality, rendered(frame, clip.Change())},
+		{&p.After, "after", frameQuality, rendered(frame, clip.Advice.Correction())},
 		{&p.StopMap, "stops", 0, stopMap(small, matrix, clip.Noise.Floor)},
 		{&p.Clipped, "clipped", 0, clippedOverlay(frame)},
 		{&p.Levels, "levels", 0, levelsPicture(reduced(frame, levelsWidth), matrix)},

@@ -71,7 +71,7 @@ func stripPicture(frames []*still.Still, stops curve.Stops) *image.RGBA {
 // noise was worked out for; one and two stops where there are none.
 func changesShown(c *report.Clip, scene curve.Stops) []shownAs {
 	shown := []shownAs{{name: "recorded"}}
-	if stops := c.Change(); stops != 0 {
+	if stops := c.Advice.Correction(); stops != 0 {
 		shown = append(shown, shownAs{name: "after", stops: stops})
 	}
 	lifts := 0

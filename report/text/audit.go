@@ -24,13 +24,13 @@ var figures = []struct {
 	Column
 	value func(*report.Clip) string
 }{
-	{Column{Head: "grey", Width: 12}, Grey},
+	{Column{Head: "grey", Width: 12}, func(c *report.Clip) string { return advise.Grey(c.Placement) }},
 	{Column{Head: "by", Width: 7, Left: true, Drop: 3}, Method},
 	{Column{Head: "floor", Width: 11, Drop: 5}, Floor},
 	{Column{Head: "at -4", Width: 6, Drop: 2}, Shadows},
 	{Column{Head: "headroom", Width: 10, Drop: 4}, Headroom},
 	{Column{Head: "clipped", Width: 7, Drop: 1}, Clipped},
-	{Column{Head: "do", Width: 16, Left: true}, Action},
+	{Column{Head: "do", Width: 16, Left: true}, func(c *report.Clip) string { return c.Advice.Do(c.Placement) }},
 }
 
 // markWidth is the sign before a clip and a space: "!" for a finding at level alarm, "*" for
@@ -79,7 +79,7 @@ func (a *Audit) Clip(c *report.Clip) error {
 	for _, f := range figures {
 		row = append(row, f.value(c))
 	}
-	mark := marks[c.Worst()]
+	mark := marks[c.Advice.Worst()]
 	sign := a.layout.paint(mark.style, pad(mark.sign, 1, false))
 
 	var b strings.Builder

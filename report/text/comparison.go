@@ -4,6 +4,7 @@ import (
 	"io"
 	"strings"
 
+	"stopledger/analyze/advise"
 	"stopledger/decode/metadata"
 	"stopledger/report"
 )
@@ -14,7 +15,7 @@ import (
 func WriteComparison(w io.Writer, c *report.Comparison, layout Layout) error {
 	var b strings.Builder
 	for i, t := range c.Takes {
-		b.WriteString(layout.paint(styleHead, Letter(i)) + "  " + metadata.Printable(t.Path) + "\n")
+		b.WriteString(layout.paint(styleHead, advise.Letter(i)) + "  " + metadata.Printable(t.Path) + "\n")
 		b.WriteString(Wrap(metadata.Printable(c.Clips[i].Advice.Summary), "   ", layout.Width))
 	}
 	for _, f := range c.Failed {
@@ -54,7 +55,8 @@ func comparisonTables(c *report.Comparison, layout Layout) string {
 func someTakes(c *report.Comparison, from, to int, layout Layout) string {
 	table := Table{{Width: figureWidth, Left: true}, {Head: "A", Width: valueWidth}}
 	for i := from; i < to; i++ {
-		table = append(table, Column{Head: Letter(i), Width: valueWidth}, Column{Head: "less A", Width: differenceWidth})
+		table = append(table, Column{Head: advise.Letter(i), Width: valueWidth},
+			Column{Head: "less A", Width: differenceWidth})
 	}
 	text := layout.paint(styleHead, table.Heads()) + "\n"
 	for k, f := range c.Takes[0].Figures {

@@ -34,7 +34,7 @@ func (a *Audit) Summary(doc *report.Document) error {
 
 func urgentPaths(doc *report.Document) (paths []string) {
 	for i := range doc.Clips {
-		if doc.Clips[i].NeedsPerson() {
+		if doc.Clips[i].Advice.NeedsPerson() {
 			paths = append(paths, doc.Clips[i].Path)
 		}
 	}

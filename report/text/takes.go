@@ -7,15 +7,6 @@ import (
 	"stopledger/curve"
 )
 
-// Letter counts takes: A ... Z, AA, AB ...
-func Letter(i int) string {
-	s := string(rune('A' + i%26))
-	if i >= 26 {
-		return Letter(i/26-1) + s
-	}
-	return s
-}
-
 var figureNames = map[string]string{
 	"placement": "grey", "headroom": "headroom",
 	"floor": "floor", "scene_floor": "floor from grey",
@@ -54,7 +45,7 @@ func FigureValue(f advise.Figure) string {
 
 // FigureInterval is a figure's 95 % interval, "" where it is not known.
 func FigureInterval(f advise.Figure) string {
-	if f.Value == nil || !hasInterval(*f.Value) {
+	if f.Value == nil || !f.Value.Bounded() {
 		return ""
 	}
 	v := f.Value
@@ -87,14 +78,12 @@ func FigureDifference(f advise.Figure) string {
 		return Untold
 	}
 	half := ""
-	if hasInterval(d.Estimate) {
+	if d.Bounded() {
 		// An interval is never printed as nothing.
 		half = " ±" + Number(max((d.High-d.Low)/2*scale, curve.Amount(math.Pow10(-digits))), digits, "")
 	}
 	return Signed(d.Value*scale, digits, "") + half + unit
 }
-
-func hasInterval(e advise.Estimate) bool { return curve.Finite(e.Low) && curve.Finite(e.High) }
 
 func decimals(e advise.Estimate) int {
 	return curve.StopsDecimals(curve.Stops(e.Low), curve.Stops(e.High))
