@@ -16,7 +16,7 @@ func ExampleRecord() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	site := synth.Photosite{FullWell: 30000, ReadE: 3, BaseISO: 800, ISO: 3200, BaseCeiling: curve.FromStops(6)}
+	site := synth.Photosite{FullWell: 30000, ReadE: 3, BaseISO: 800, ISO: 3200, BaseCeiling: curve.Stops(6).Light()}
 	cam := synth.NewCamera(320, 180, slog3)
 	cam.Noise = site.Noise()
 

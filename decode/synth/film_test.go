@@ -89,7 +89,8 @@ func TestScenesAreLitAsTold(t *testing.T) {
 			rows := newRows(int(c.w * w))
 			scene.Paint(Row{X: float64(int(c.x*w)) + 0.5, Y: float64(y) + 0.5, R: rows[0], G: rows[1], B: rows[2]})
 			for i, v := range rows[1] {
-				stops = append(stops, curve.ToStops(0.2126*float64(rows[0][i])+0.7152*float64(v)+0.0722*float64(rows[2][i])))
+				l := 0.2126*float64(rows[0][i]) + 0.7152*float64(v) + 0.0722*float64(rows[2][i])
+				stops = append(stops, float64(curve.Light(l).Stops()))
 			}
 		}
 		slices.Sort(stops)

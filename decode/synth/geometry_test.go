@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"stopledger/curve"
 )
 
 func TestHomographyMeetsCorners(t *testing.T) {
@@ -100,15 +102,16 @@ func TestChart(t *testing.T) {
 	if len(truth.Regions) != 25 {
 		t.Fatalf("%d regions, want body and 24 patches", len(truth.Regions))
 	}
-	for name, y := range map[string]float64{
-		"white 9.5": 0.9131, "neutral 8": 0.5894, "neutral 6.5": 0.3632, "neutral 5": 0.1915, "neutral 3.5": 0.0883, "black 2": 0.0311,
+	for name, y := range map[string]curve.Light{
+		"white 9.5": 0.9131, "neutral 8": 0.5894, "neutral 6.5": 0.3632,
+		"neutral 5": 0.1915, "neutral 3.5": 0.0883, "black 2": 0.0311,
 	} {
 		g, ok := truth.Region(name)
 		if !ok || !g.Neutral || g.Reflectance != y {
 			t.Fatalf("%s: %+v", name, g.Mark)
 		}
 		in := g.Rect(0)
-		want := uint16(math.Round(cam.Reading().CodeOf(y)))
+		want := uint16(math.Round(float64(cam.Reading().CodeOf(y))))
 		for c := range 3 {
 			if got := frames[0].Row(c, in.Y+in.H/2)[in.X+in.W/2]; got != want {
 				t.Errorf("%s: channel %d is %d, want %d", name, c, got, want)
@@ -120,7 +123,7 @@ func TestChart(t *testing.T) {
 	if math.Abs(patch/pitch-0.909) > 0.0005 {
 		t.Errorf("patch over pitch %.4f", patch/pitch)
 	}
-	if truth.PlacementFrom != "neutral 5" || math.Abs(truth.Placement) > 1e-6 {
+	if truth.PlacementFrom != "neutral 5" || math.Abs(float64(truth.Placement)) > 1e-6 {
 		t.Errorf("placement %g from %s", truth.Placement, truth.PlacementFrom)
 	}
 }

@@ -56,7 +56,7 @@ func checkNoise(t *testing.T, cam Camera) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	scale := math.Exp2(float64(cam.Bits) - 10)
+	scale := cam.Reading().PerCode()
 	neighbours := 1.0
 	if cam.Grain == Shared {
 		neighbours = math.Sqrt(2.25) // sum of squared correlations of [1 1] both ways
@@ -64,7 +64,7 @@ func checkNoise(t *testing.T, cam Camera) {
 	table := truth.Reading.Table()
 	for _, g := range truth.Regions {
 		in, linear := g.Rect(0), g.Linear[0]
-		want := truth.SigmaCode(truth.Reading.Code10(truth.Reading.CodeOf(linear)))
+		want := float64(truth.SigmaCode(truth.Reading.Code(truth.Reading.CodeOf(linear))))
 		heap := linear+3*truth.SigmaLinear(linear) > cam.Ceiling
 		if want < 0.5 || heap && cam.Bits < 16 {
 			continue // below what whole codes can show, or a heap at the ceiling, which rounding shifts
@@ -72,15 +72,17 @@ func checkNoise(t *testing.T, cam Camera) {
 		v, se := pooled(frames, in, func(c uint16) float64 { return float64(c) / scale })
 		v -= 1.0 / 12 / scale / scale // rounding
 		if d := math.Abs(v - want*want); d > errorsAllowed*se*neighbours {
-			t.Errorf("%s: sigma %.4f codes, want %.4f: %.1f standard errors", g.Name, math.Sqrt(v), want, d/se/neighbours)
+			t.Errorf("%s: sigma %.4f codes, want %.4f: %.1f standard errors",
+				g.Name, math.Sqrt(v), want, d/se/neighbours)
 		}
 		if sd := truth.SigmaLinear(linear); linear > 6*sd && linear+6*sd*3 < cam.Ceiling {
-			v, se := pooled(frames, in, func(c uint16) float64 { return table[c] })
-			want := sq(sd) + sq(truth.Reading.LinearPerCode(truth.Reading.CodeOf(linear)))/12
+			v, se := pooled(frames, in, func(c uint16) float64 { return float64(table.Light[c]) })
+			want := sq(float64(sd)) + sq(truth.Reading.LightPerCode(truth.Reading.CodeOf(linear)))/12
 			// A straight line stands for the curve here; where light is over 6 sigma the bend
 			// within the noise is worth under 3 %.
 			if d := math.Abs(v - want); d > errorsAllowed*se*neighbours+0.03*want {
-				t.Errorf("%s: sigma %.3g of light, want %.3g: off by %.1f %%", g.Name, math.Sqrt(v), math.Sqrt(want), 100*(v/want-1)/2)
+				t.Errorf("%s: sigma %.3g of light, want %.3g: off by %.1f %%",
+					g.Name, math.Sqrt(v), math.Sqrt(want), 100*(v/want-1)/2)
 			}
 		}
 	}
@@ -161,7 +163,7 @@ func TestPhotosite(t *testing.T) {
 		t.Errorf("noise %+v at 400, %+v at 800", base, fast)
 	}
 	for _, n := range []Noise{base, fast} {
-		if l := n.Floor(); math.Abs(n.Sigma(l)/l-1) > 1e-12 {
+		if l := n.Floor(); math.Abs(float64(n.Sigma(l)/l-1)) > 1e-12 {
 			t.Errorf("at the floor %g noise is %g", l, n.Sigma(l))
 		}
 	}
@@ -170,12 +172,12 @@ func TestPhotosite(t *testing.T) {
 func BenchmarkFrame(b *testing.B) {
 	for _, size := range [][2]int{{320, 180}, {1920, 1080}} {
 		cam := bench(b, size[0], size[1])
-		for name, s := range map[string]float64{"day": 0, "night": -6} {
+		for name, s := range map[string]curve.Stops{"day": 0, "night": -6} {
 			r, err := NewRenderer(cam, Shot{Scene: TestTiles(size[0], size[1]), Stops: s, Seed: 1})
 			if err != nil {
 				b.Fatal(err)
 			}
-			b.Run(name+stopsName(float64(size[1])), func(b *testing.B) {
+			b.Run(name+stopsName(curve.Stops(size[1])), func(b *testing.B) {
 				b.SetBytes(int64(size[0] * size[1]))
 				for i := range b.N {
 					r.Frame(i)

@@ -79,7 +79,7 @@ func checkNeutral(t *testing.T, cam Camera) {
 	_, high := cam.codeLimits()
 	for _, g := range truth.Regions {
 		in := g.Rect(0)
-		want := min(cam.Reading().CodeOf(g.Reflectance), high)
+		want := float64(min(cam.Reading().CodeOf(g.Reflectance), high))
 		got := float64(frames[0].Row(0, in.Y+in.H/2)[in.X+in.W/2])
 		if math.Abs(got-want) > nearest {
 			t.Errorf("%s %d bits range %v sampling %v, %s: code %v, want %v",

@@ -18,12 +18,12 @@ func TestClippedAtTheCeiling(t *testing.T) {
 		t.Fatal(err)
 	}
 	n := float64(4 * 200 * 100)
-	for name, c := range map[string]struct{ got, want float64 }{
+	for name, c := range map[string]struct{ got, want curve.Share }{
 		"R": {truth.Clipped.R, 0.5}, "G": {truth.Clipped.G, 0.5}, "B": {truth.Clipped.B, 0.5},
 		"any": {truth.Clipped.Any, 0.875}, "all": {truth.Clipped.All, 0.125},
 	} {
-		se := math.Sqrt(c.want * (1 - c.want) / n)
-		if d := math.Abs(c.got-c.want) / se; d > errorsAllowed {
+		se := math.Sqrt(float64(c.want*(1-c.want)) / n)
+		if d := math.Abs(float64(c.got-c.want)) / se; d > errorsAllowed {
 			t.Errorf("%s: share %.4f, want %.4f: %.1f standard errors", name, c.got, c.want, d)
 		}
 	}
@@ -44,7 +44,7 @@ func TestClippedCounts(t *testing.T) {
 		for k := range p.Samples[0] {
 			over := 0
 			for c := range 3 {
-				if float64(p.Samples[c][k]) > truth.Ceilings[c]*64-1 {
+				if curve.FileCode(p.Samples[c][k]) > truth.Reading.FileCode(truth.Ceilings[c])-1 {
 					over++
 					*[]*int{&n.R, &n.G, &n.B}[c]++
 				}
@@ -60,7 +60,8 @@ func TestClippedCounts(t *testing.T) {
 			t.Errorf("frame %d: shares %+v", i, truth.ClippedEach[i])
 		}
 	}
-	if want := curve.ToStops(cam.Ceiling * 1.5); math.Abs(cam.Reading().Stops(truth.Ceilings[0]*64)-want) > 1e-6 {
+	got := truth.Reading.Stops(truth.Reading.FileCode(truth.Ceilings[0]))
+	if want := (cam.Ceiling * 1.5).Stops(); math.Abs(float64(got-want)) > 1e-6 {
 		t.Errorf("red clips at code %.1f, want %+.2f stops", truth.Ceilings[0], want)
 	}
 }
@@ -118,12 +119,12 @@ func TestPlacementIsAsTold(t *testing.T) {
 				got := math.Log2(meanLight(truth.Reading, p, card.Rect(f)) / 0.18)
 				// A 12-bit code is 0.003 stop; the grid and the rectangle see a gradient or
 				// bands through different windows.
-				if d := math.Abs(got - truth.Series[f]); d > 0.02 {
+				if d := math.Abs(got - float64(truth.Series[f])); d > 0.02 {
 					t.Errorf("frame %d: card at %+.3f stops, told %+.3f", f, got, truth.Series[f])
 				}
-				mean += truth.Series[f] / 6
+				mean += float64(truth.Series[f]) / 6
 			}
-			if math.Abs(mean-truth.Placement) > 1e-9 {
+			if math.Abs(mean-float64(truth.Placement)) > 1e-9 {
 				t.Errorf("placement %g, mean of the series %g", truth.Placement, mean)
 			}
 		})
@@ -134,7 +135,7 @@ func meanLight(r curve.Reading, p Planes, in PixelRect) float64 {
 	sum := 0.0
 	for y := in.Y; y < in.Y+in.H; y++ {
 		for _, v := range p.Row(0, y)[in.X : in.X+in.W] {
-			sum += r.Linear(float64(v))
+			sum += float64(r.Light(curve.FileCode(v)))
 		}
 	}
 	return sum / float64(in.W*in.H)
@@ -147,7 +148,7 @@ func TestCardLeavesTheFrame(t *testing.T) {
 		t.Fatal(err)
 	}
 	card, _ := truth.Region("card")
-	if card.Rect(0).W == 0 || card.Rect(4).W != 0 || !math.IsNaN(truth.Series[4]) || math.IsNaN(truth.Placement) {
+	if card.Rect(0).W == 0 || card.Rect(4).W != 0 || curve.Finite(truth.Series[4]) || !curve.Finite(truth.Placement) {
 		t.Errorf("card %+v, series %v", card.Inside, truth.Series)
 	}
 }
@@ -168,19 +169,19 @@ func TestPlacementWithoutAMark(t *testing.T) {
 func TestFlicker(t *testing.T) {
 	for _, mains := range []float64{50, 60} {
 		for _, shutter := range []float64{1.0 / 50, 1.0 / 60, 1.0 / 48, 1.0 / 200, 1.0 / 1000} {
-			f := Flicker{Depth: 0.4, MainsHz: mains, ShutterS: shutter, Phase: 0.3}
+			f := Flicker{Depth: 0.4, MainsHz: mains, ShutterS: curve.Seconds(shutter), Phase: 0.3}
 			for _, at := range []float64{0, 0.0123, 1.9} {
 				sum := 0.0
 				const n = 2000
 				for i := range n {
 					sum += 1 + 0.4*math.Cos(2*math.Pi*2*mains*(at+shutter*(float64(i)+0.5)/n)+0.3)
 				}
-				if got := f.gain(at); math.Abs(got-sum/n) > 1e-5 {
+				if got := f.gain(curve.Seconds(at)); math.Abs(got-sum/n) > 1e-5 {
 					t.Errorf("%g Hz, 1/%.0f s: gain %.6f, want %.6f", mains, 1/shutter, got, sum/n)
 				}
 			}
 		}
-		if g := (Flicker{Depth: 0.4, MainsHz: mains, ShutterS: 1 / mains}).gain(0.0071); math.Abs(g-1) > 1e-12 {
+		if g := (Flicker{Depth: 0.4, MainsHz: mains, ShutterS: curve.Seconds(1 / mains)}).gain(0.0071); math.Abs(g-1) > 1e-12 {
 			t.Errorf("an exposure of two swings at %g Hz still flickers: %g", mains, g)
 		}
 	}
@@ -203,7 +204,7 @@ func TestFixedPattern(t *testing.T) {
 	for _, c := range []struct {
 		name    string
 		pattern Pattern
-		light   float64
+		light   curve.Light
 		want    float64 // linear
 	}{
 		{"gain", Pattern{Seed: 3, PRNU: 0.02}, 0.5, 0.01},
@@ -221,12 +222,12 @@ func TestFixedPattern(t *testing.T) {
 		for i := range all[0].Samples[1] {
 			v := 0.0
 			for _, p := range all {
-				v += truth.Reading.Linear(float64(p.Samples[1][i])) / frames
+				v += float64(truth.Reading.Light(curve.FileCode(p.Samples[1][i]))) / frames
 			}
 			sum, sumSq = sum+v, sumSq+v*v
 		}
 		mean := sum / (w * h)
-		sd := math.Sqrt(sumSq/(w*h) - mean*mean - sq(cam.Noise.Sigma(c.light))/frames)
+		sd := math.Sqrt(sumSq/(w*h) - mean*mean - sq(float64(cam.Noise.Sigma(c.light)))/frames)
 		// Rows and columns are few: 160 of them give a standard deviation to 6 % (one error).
 		tolerance := 0.03
 		if c.pattern.Rows+c.pattern.Columns > 0 {
@@ -264,8 +265,8 @@ func TestToneTable(t *testing.T) {
 		r := curve.Reading{Curve: c, Range: curve.Narrow, Bits: 10}
 		table := newToneTable(r)
 		worst, at := 0.0, 0.0
-		for s := -14.0; s < 8; s += 0.0137 {
-			for _, v := range []float64{curve.FromStops(s), -curve.FromStops(s)} {
+		for s := curve.Stops(-14); s < 8; s += 0.0137 {
+			for _, v := range []float64{float64(s.Light()), -float64(s.Light())} {
 				want := table.exact(float64(float32(v)))
 				if math.IsInf(want, 0) || math.Abs(want) > 4096 {
 					continue // outside what the curve is made for
