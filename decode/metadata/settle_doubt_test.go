@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"stopledger/curve"
+	"stopledger/curve/lut"
 )
 
 func curveNamed(t testing.TB, name string) *curve.Curve {
@@ -59,7 +60,7 @@ func ownCopy(t *testing.T, name string) *curve.Curve {
 	if err := os.WriteFile(path, []byte(table.String()), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	c, err := curve.Load(path)
+	c, err := lut.Load(path)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,9 @@
 package synth
 
-import "stopledger/curve"
+import (
+	"stopledger/curve"
+	"stopledger/decode/geometry"
+)
 
 // Chart patches of the 24-patch colour chart (McCamy, Marcus, Davidson: A Color-Rendition Chart,
 // Journal of Applied Photographic Engineering 2(3), 1976) in reading order: x, y, Y as
@@ -55,7 +58,7 @@ const chartBody = 0.035
 // made exactly neutral, at its published Y. The others are taken from D50 to D65 by the
 // Bradford adaptation and given in linear BT.709 primaries; cyan, which lies outside them, has
 // its red set to no light at all.
-func NewChart(q Quad) *Patches {
+func NewChart(q geometry.Quad) *Patches {
 	p := &Patches{}
 	p.add(q, Grey(chartBody), 1)
 	p.known = append(p.known, Mark{Kind: MarkChart, Name: "chart", Quad: q})
@@ -68,7 +71,7 @@ func NewChart(q Quad) *Patches {
 		}
 		p.addKnown(Mark{
 			Kind: MarkPatch, Name: c.name, Reflectance: curve.Light(c.lum), Neutral: i >= firstNeutral,
-			Quad: q.Sub(u, v, u+chartPatch/chartWidth, v+chartPatch/chartHeight),
+			Quad: q.Part(u, v, u+chartPatch/chartWidth, v+chartPatch/chartHeight),
 		}, light)
 	}
 	return p

@@ -1,13 +1,17 @@
 package synth
 
-import "math"
+import (
+	"math"
+
+	"stopledger/decode/geometry"
+)
 
 // A Capsule is a thick line with round ends.
 type Capsule struct {
-	From, To Point   // ends of its axis, pixels
-	Radius   float64 // pixels
-	Light    Light   // all over
-	Soft     float64 // width of the edge in pixels, at least 1
+	From, To geometry.Point // ends of its axis, pixels
+	Radius   float64        // pixels
+	Light    Light          // all over
+	Soft     float64        // width of the edge in pixels, at least 1
 }
 
 // Paint implements Part.
@@ -59,8 +63,8 @@ func (f Figure) limbs(t float64) []Capsule {
 	}
 	h := f.Height
 	swing := 0.13 * h * math.Sin(2*math.Pi*f.Steps/2*t)
-	at := func(dx, up float64) Point { return Point{x + dx, y - up} }
-	limb := func(a, b Point, radius float64, l Light) Capsule {
+	at := func(dx, up float64) geometry.Point { return point(x+dx, y-up) }
+	limb := func(a, b geometry.Point, radius float64, l Light) Capsule {
 		return Capsule{From: a, To: b, Radius: radius * h, Light: l, Soft: f.Soft}
 	}
 	hip, chest := at(0, 0.48*h), at(0, 0.76*h)

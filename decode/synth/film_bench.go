@@ -1,21 +1,27 @@
 package synth
 
+import "stopledger/decode/geometry"
+
 // The scenes in the film_ files make up an invented short film, "Slack Water": the night and the
 // morning before a small car ferry, the Marit, is laid up for good. Each scene takes the frame
 // size and lays itself out for it.
+
+func point(x, y float64) geometry.Point { return geometry.Point{X: x, Y: y} }
 
 // stage places things in fractions of the frame's width and height.
 type stage struct{ w, h float64 }
 
 func newStage(width, height int) stage { return stage{float64(width), float64(height)} }
 
-func (s stage) at(x, y float64) Point { return Point{x * s.w, y * s.h} }
+func (s stage) at(x, y float64) geometry.Point { return point(x*s.w, y*s.h) }
 
-func (s stage) rect(x, y, w, h float64) Quad { return Rect(x*s.w, y*s.h, w*s.w, h*s.h) }
+func (s stage) rect(x, y, w, h float64) geometry.Quad {
+	return geometry.Upright(x*s.w, y*s.h, w*s.w, h*s.h)
+}
 
 // quad takes the corners' fractions: top left, top right, bottom right, bottom left.
-func (s stage) quad(x0, y0, x1, y1, x2, y2, x3, y3 float64) Quad {
-	return Quad{s.at(x0, y0), s.at(x1, y1), s.at(x2, y2), s.at(x3, y3)}
+func (s stage) quad(x0, y0, x1, y1, x2, y2, x3, y3 float64) geometry.Quad {
+	return geometry.Quad{s.at(x0, y0), s.at(x1, y1), s.at(x2, y2), s.at(x3, y3)}
 }
 
 // TestTiles is a wedge of flat neutral tiles that fills the frame, in half stops from -8 to +6

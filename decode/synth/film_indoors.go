@@ -1,5 +1,7 @@
 package synth
 
+import "stopledger/decode/geometry"
+
 // Wheelhouse is the ferry's bridge by day: panelling, a dark console with gauges, a grey card
 // held at an angle, a small window with the harbour about five stops over grey, a jacket in
 // the shadow.
@@ -17,11 +19,11 @@ func Wheelhouse(width, height int) Scene {
 		NewSurface(s.quad(-0.05, 0.78, 1.05, 0.72, 1.05, 1.1, -0.05, 1.1), Light{0.035, 0.037, 0.04}, Texture{CellX: 0.3 * s.h, CellY: 0.2 * s.h, Octaves: 5, Contrast: 0.25, Seed: 13}),
 	)
 	for i, x := range []float64{0.62, 0.73, 0.84} { // gauges: brass ring, pale face, needle
-		c := Point{x * s.w, (0.86 - 0.012*float64(i)) * s.h}
+		c := point(x*s.w, (0.86-0.012*float64(i))*s.h)
 		parts = append(parts,
 			Capsule{From: c, To: c, Radius: 0.062 * s.h, Light: Light{0.42, 0.3, 0.13}},
 			Capsule{From: c, To: c, Radius: 0.052 * s.h, Light: Light{0.55, 0.54, 0.49}},
-			Capsule{From: c, To: Point{c.X + 0.03*s.h, c.Y - 0.025*s.h}, Radius: 0.003 * s.h, Light: Grey(0.02)},
+			Capsule{From: c, To: point(c.X+0.03*s.h, c.Y-0.025*s.h), Radius: 0.003 * s.h, Light: Grey(0.02)},
 		)
 	}
 	return Scene{Name: "wheelhouse", Parts: append(parts,
@@ -33,18 +35,18 @@ func Wheelhouse(width, height int) Scene {
 
 // windowParts are a window with sky and sea behind it and two bars: sky is the light at the
 // horizon.
-func windowParts(q Quad, sky float64, bars int, seed uint64) []Part {
-	x0, y0, x1, y1 := q.Bounds()
-	w, h := x1-x0, y1-y0
+func windowParts(q geometry.Quad, sky float64, bars int, seed uint64) []Part {
+	from, to := q.Extent()
+	w, h := to.X-from.X, to.Y-from.Y
 	parts := []Part{
-		NewPanel(Rect(x0-0.03*w, y0-0.04*h, 1.06*w, 1.08*h), Light{0.5, 0.5, 0.46}, 1),
+		NewPanel(geometry.Upright(from.X-0.03*w, from.Y-0.04*h, 1.06*w, 1.08*h), Light{0.5, 0.5, 0.46}, 1),
 		NewSurface(q, Light{0.95, 1, 1.06}.Times(sky*1.5), Texture{CellX: w * 0.6, CellY: h * 0.3, Octaves: 4, Contrast: 0.35, Seed: seed}),
-		NewSurface(q.Sub(0, 0.62, 1, 1), Light{0.8, 0.95, 1.05}.Times(sky*0.45), Texture{CellX: w * 0.3, CellY: h * 0.02, Octaves: 3, Contrast: 0.4, Seed: seed + 1}),
-		NewPanel(q.Sub(0, 0.55, 0.45, 0.625), Light{0.4, 0.5, 0.55}.Times(sky*0.2), 2),
+		NewSurface(q.Part(0, 0.62, 1, 1), Light{0.8, 0.95, 1.05}.Times(sky*0.45), Texture{CellX: w * 0.3, CellY: h * 0.02, Octaves: 3, Contrast: 0.4, Seed: seed + 1}),
+		NewPanel(q.Part(0, 0.55, 0.45, 0.625), Light{0.4, 0.5, 0.55}.Times(sky*0.2), 2),
 	}
 	for i := range bars {
 		u := float64(i+1) / float64(bars+1)
-		parts = append(parts, NewPanel(q.Sub(u-0.015, 0, u+0.015, 1), Light{0.3, 0.3, 0.28}, 1))
+		parts = append(parts, NewPanel(q.Part(u-0.015, 0, u+0.015, 1), Light{0.3, 0.3, 0.28}, 1))
 	}
 	return parts
 }
@@ -101,7 +103,7 @@ func Bulkhead(width, height int) Scene {
 	for i := range 9 {
 		c := s.at(0.635, 0.06+0.11*float64(i))
 		parts = append(parts,
-			Capsule{From: Point{c.X + 2, c.Y + 2}, To: Point{c.X + 2, c.Y + 2}, Radius: 0.009 * s.h, Light: paint.Times(0.6), Soft: 4},
+			Capsule{From: point(c.X+2, c.Y+2), To: point(c.X+2, c.Y+2), Radius: 0.009 * s.h, Light: paint.Times(0.6), Soft: 4},
 			Capsule{From: c, To: c, Radius: 0.008 * s.h, Light: paint.Times(1.12), Soft: 2},
 		)
 	}

@@ -6,13 +6,14 @@ import (
 	"testing"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 func TestHomographyMeetsCorners(t *testing.T) {
-	q := Quad{{10, 20}, {110, 15}, {125, 90}, {5, 80}}
-	h := newHomography(q)
-	for i, uv := range [4]Point{{0, 0}, {1, 0}, {1, 1}, {0, 1}} {
-		if p := h.at(uv.X, uv.Y); math.Hypot(p.X-q[i].X, p.Y-q[i].Y) > 1e-9 {
+	q := geometry.Quad{point(10, 20), point(110, 15), point(125, 90), point(5, 80)}
+	h := geometry.SquareTo(q)
+	for i, uv := range [4]geometry.Point{point(0, 0), point(1, 0), point(1, 1), point(0, 1)} {
+		if p := h.At(uv.X, uv.Y); math.Hypot(p.X-q[i].X, p.Y-q[i].Y) > 1e-9 {
 			t.Errorf("corner %d at %v, want %v", i, p, q[i])
 		}
 	}
@@ -20,8 +21,8 @@ func TestHomographyMeetsCorners(t *testing.T) {
 	a, b := q[0], q[2]
 	c, d := q[1], q[3]
 	s := ((c.X-a.X)*(d.Y-c.Y) - (c.Y-a.Y)*(d.X-c.X)) / ((b.X-a.X)*(d.Y-c.Y) - (b.Y-a.Y)*(d.X-c.X))
-	want := Point{a.X + s*(b.X-a.X), a.Y + s*(b.Y-a.Y)}
-	if p := h.at(0.5, 0.5); math.Hypot(p.X-want.X, p.Y-want.Y) > 1e-9 {
+	want := point(a.X+s*(b.X-a.X), a.Y+s*(b.Y-a.Y))
+	if p := h.At(0.5, 0.5); math.Hypot(p.X-want.X, p.Y-want.Y) > 1e-9 {
 		t.Errorf("middle at %v, want %v", p, want)
 	}
 }
@@ -30,7 +31,7 @@ func TestHomographyMeetsCorners(t *testing.T) {
 func TestPanelKeepsItsArea(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 5))
 	for range 20 {
-		q := Quad{{20, 20}, {70, 18}, {75, 60}, {22, 66}}.Shift(rng.Float64(), rng.Float64())
+		q := geometry.Quad{point(20, 20), point(70, 18), point(75, 60), point(22, 66)}.Shift(rng.Float64(), rng.Float64())
 		for i := range q {
 			q[i].X += 6 * rng.Float64()
 			q[i].Y += 6 * rng.Float64()
@@ -61,7 +62,7 @@ func TestPanelKeepsItsArea(t *testing.T) {
 func TestInner(t *testing.T) {
 	rng := rand.New(rand.NewPCG(6, 6))
 	for range 200 {
-		q := Rect(100, 100, 50+100*rng.Float64(), 50+100*rng.Float64())
+		q := geometry.Upright(100, 100, 50+100*rng.Float64(), 50+100*rng.Float64())
 		for i := range q {
 			q[i].X += 10*rng.Float64() - 5
 			q[i].Y += 10*rng.Float64() - 5
@@ -70,21 +71,21 @@ func TestInner(t *testing.T) {
 		if !ok {
 			t.Fatalf("nothing inside %v", q)
 		}
-		e := newEdges(q)
-		for _, p := range [4]Point{{0, 0}, {1, 0}, {1, 1}, {0, 1}} {
+		e := q.Edges()
+		for _, p := range [4]geometry.Point{point(0, 0), point(1, 0), point(1, 1), point(0, 1)} {
 			x, y := float64(in.X)+p.X*float64(in.W), float64(in.Y)+p.Y*float64(in.H)
 			for i := range e {
-				if d := e[i].nx*x + e[i].ny*y + e[i].c; d < 2-1e-6 {
+				if d := e[i].Distance(x, y); d < 2-1e-6 {
 					t.Fatalf("corner %g,%g of %v is %.2f pixels inside %v", x, y, in, d, q)
 				}
 			}
 		}
-		x0, y0, x1, y1 := q.Bounds()
-		if share := float64(in.W*in.H) / ((x1 - x0) * (y1 - y0)); share < 0.25 {
+		from, to := q.Extent()
+		if share := float64(in.W*in.H) / ((to.X - from.X) * (to.Y - from.Y)); share < 0.25 {
 			t.Errorf("%v fills %.2f of the bounds of %v", in, share, q)
 		}
 	}
-	if _, ok := Rect(5, 5, 3, 3).Inner(2); ok {
+	if _, ok := geometry.Upright(5, 5, 3, 3).Inner(2); ok {
 		t.Error("a quad of 3 pixels has no inside at a margin of 2")
 	}
 }
@@ -95,7 +96,7 @@ func TestChart(t *testing.T) {
 	cam := bench(t, 670, 450) // 40 pixels a unit of the chart
 	cam.Noise = Noise{}
 	cam.Sampling = RGB
-	frames, truth, err := Expose(cam, Shot{Scene: Scene{Parts: []Part{NewChart(Rect(0, 0, 670, 450))}}, Frames: 1})
+	frames, truth, err := Expose(cam, Shot{Scene: Scene{Parts: []Part{NewChart(geometry.Upright(0, 0, 670, 450))}}, Frames: 1})
 	if err != nil {
 		t.Fatal(err)
 	}

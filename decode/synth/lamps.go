@@ -3,6 +3,8 @@ package synth
 import (
 	"math"
 	"math/rand/v2"
+
+	"stopledger/decode/geometry"
 )
 
 // A Lamp is a small disc of light with a halo, added to what is there.
@@ -49,13 +51,13 @@ type glint struct{ x, y, strength, phase float64 }
 
 // NewGlints strews n glints over an upright area. They come and go twinkle times a second; 0
 // leaves them as they are.
-func NewGlints(area Quad, n int, l Light, twinkle float64, seed uint64) *Glints {
+func NewGlints(area geometry.Quad, n int, l Light, twinkle float64, seed uint64) *Glints {
 	rng := rand.New(rand.NewPCG(seed, 0x676c696e74))
 	g := &Glints{light: l, twinkle: twinkle}
-	x0, y0, x1, y1 := area.Bounds()
+	from, to := area.Extent()
 	for range n {
 		g.points = append(g.points, glint{
-			x0 + (x1-x0)*rng.Float64(), y0 + (y1-y0)*rng.Float64(),
+			from.X + (to.X-from.X)*rng.Float64(), from.Y + (to.Y-from.Y)*rng.Float64(),
 			math.Exp2(-4 * rng.Float64()), 2 * math.Pi * rng.Float64(),
 		})
 	}

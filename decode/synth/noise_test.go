@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // errorsAllowed is how many standard errors a measured variance may lie from the truth: 29 tiles
@@ -14,7 +15,7 @@ const errorsAllowed = 4.5
 
 // pooled is the naive temporal variance of a rectangle of luma: each pixel's own sample
 // variance over the frames, its mean over the pixels, and the standard error of that mean.
-func pooled(frames []Planes, in PixelRect, value func(code uint16) float64) (variance, se float64) {
+func pooled(frames []Planes, in geometry.Rect, value func(code uint16) float64) (variance, se float64) {
 	var sum, sumSq float64
 	n := float64(in.W * in.H)
 	for y := in.Y; y < in.Y+in.H; y++ {

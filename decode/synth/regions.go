@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // insideMargin keeps a region's rectangle off the blurred edge, in pixels.
@@ -13,7 +14,7 @@ const insideMargin = 2
 func (r *Renderer) findRegions(t *Truth) {
 	for _, m := range r.shot.Scene.Marks() {
 		region := Region{Mark: m}
-		moves := m.Path != nil || r.shot.Pan != (Point{})
+		moves := m.Path != nil || r.shot.Pan != (geometry.Point{})
 		seen := false
 		for f := range max(t.Frames, 1) {
 			if f == 0 || moves {
@@ -42,10 +43,10 @@ func (r *Renderer) unchanging() bool {
 			return false
 		}
 	}
-	return r.shot.steady() && r.shot.Pan == (Point{})
+	return r.shot.steady() && r.shot.Pan == (geometry.Point{})
 }
 
-func (r *Renderer) quadAt(m Mark, frame int) Quad {
+func (r *Renderer) quadAt(m Mark, frame int) geometry.Quad {
 	q := m.Quad
 	if m.Path != nil {
 		q = q.Shift(m.Path(float64(r.shot.Time(frame))))
@@ -55,27 +56,27 @@ func (r *Renderer) quadAt(m Mark, frame int) Quad {
 }
 
 // inside returns the rectangle within both the quad and the frame.
-func (r *Renderer) inside(q Quad) (PixelRect, bool) {
+func (r *Renderer) inside(q geometry.Quad) (geometry.Rect, bool) {
 	in, ok := q.Inner(insideMargin)
 	if !ok {
-		return PixelRect{}, false
+		return geometry.Rect{}, false
 	}
 	x0, y0 := max(in.X, 0), max(in.Y, 0)
 	x1, y1 := min(in.X+in.W, r.cam.Width), min(in.Y+in.H, r.cam.Height)
 	if x1 <= x0 || y1 <= y0 {
-		return PixelRect{}, false
+		return geometry.Rect{}, false
 	}
-	return PixelRect{x0, y0, x1 - x0, y1 - y0}, true
+	return geometry.Rect{X: x0, Y: y0, W: x1 - x0, H: y1 - y0}, true
 }
 
 // meanLight returns the mean luma-equivalent light over a grid in the middle of a quad, NaN
 // where none of it is in the frame.
-func (r *Renderer) meanLight(q Quad, frame int) curve.Light {
+func (r *Renderer) meanLight(q geometry.Quad, frame int) curve.Light {
 	const n = 12
-	h := newHomography(q)
+	h := geometry.SquareTo(q)
 	sum, count := 0.0, 0
 	for i := range n * n {
-		p := h.at(0.1+0.8*(float64(i%n)+0.5)/n, 0.1+0.8*(float64(i/n)+0.5)/n)
+		p := h.At(0.1+0.8*(float64(i%n)+0.5)/n, 0.1+0.8*(float64(i/n)+0.5)/n)
 		x, y := int(math.Floor(p.X)), int(math.Floor(p.Y))
 		if x < 0 || y < 0 || x >= r.cam.Width || y >= r.cam.Height {
 			continue

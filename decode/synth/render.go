@@ -6,6 +6,7 @@ import (
 	"sync/atomic"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // Render returns one frame of a shot as the camera records it. It panics if the camera cannot
@@ -57,7 +58,7 @@ func fromCentre(i, size int) curve.Stops {
 
 // keepStill paints the parts that never change once and for all.
 func (r *Renderer) keepStill() {
-	if r.shot.Pan != (Point{}) {
+	if r.shot.Pan != (geometry.Point{}) {
 		return
 	}
 	for _, p := range r.shot.Scene.Parts {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // Light is scene-linear light of R, G and B: 0.18 in each is mid grey as a meter places it, 1 a
@@ -83,12 +84,12 @@ func (s Scene) Paint(r Row) {
 
 // A Mark is a place of known reflectance: a card, a patch of the chart, a tile of the wedge.
 type Mark struct {
-	Kind        MarkKind    // card, patch ...
-	Name        string      // "card", "white 9.5", "-3 stops"
-	Quad        Quad        // corners in the scene at time 0
-	Reflectance curve.Light // luminous, before the shot's exposure and gradients
-	Neutral     bool        // R, G and B alike
-	Path        Path        // how it moves, nil if it does not
+	Kind        MarkKind      // card, patch ...
+	Name        string        // "card", "white 9.5", "-3 stops"
+	Quad        geometry.Quad // corners in the scene at time 0
+	Reflectance curve.Light   // luminous, before the shot's exposure and gradients
+	Neutral     bool          // R, G and B alike
+	Path        Path          // how it moves, nil if it does not
 }
 
 // A MarkKind says what a mark is.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // A Shot is a scene as it is lit and exposed for a time.
@@ -14,14 +15,14 @@ type Shot struct {
 	RateNum int    // frames a second = RateNum / RateDen; 0 means 25
 	RateDen int    // 0 means 1
 
-	Stops    curve.Stops // exposure over nominal: scene grey of 0.18 is recorded Stops higher
-	Gradient Gradient    // of the light over the frame
-	Veil     curve.Light // glare: light added everywhere, before exposure
-	Cast     Light       // the light's colour that white balance leaves, zero meaning none
-	Pan      Point       // pixels a frame the camera turns: the scene moves the other way
-	Drift    curve.Stops // a second
-	Steps    []Step      // sudden changes of exposure
-	Flicker  Flicker     // of the lamps
+	Stops    curve.Stops    // exposure over nominal: scene grey of 0.18 is recorded Stops higher
+	Gradient Gradient       // of the light over the frame
+	Veil     curve.Light    // glare: light added everywhere, before exposure
+	Cast     Light          // the light's colour that white balance leaves, zero meaning none
+	Pan      geometry.Point // pixels a frame the camera turns: the scene moves the other way
+	Drift    curve.Stops    // a second
+	Steps    []Step         // sudden changes of exposure
+	Flicker  Flicker        // of the lamps
 }
 
 // A Gradient is a fall of light over the frame in stops, zero at its centre.

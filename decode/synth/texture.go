@@ -1,6 +1,10 @@
 package synth
 
-import "math"
+import (
+	"math"
+
+	"stopledger/decode/geometry"
+)
 
 // A Texture is smooth random relief, given as light around 1: value noise on a lattice, each
 // octave of half the size and half the strength.
@@ -68,31 +72,31 @@ func detail(cellsPerPixel float64) float64 {
 
 // A Surface is a flat quad with a texture, seen straight on.
 type Surface struct {
-	edges          edges
-	light          Light
-	texture        Texture
-	x0, y0, x1, y1 float64
+	edges    geometry.Edges
+	light    Light
+	texture  Texture
+	from, to geometry.Point // bounds
 }
 
 // NewSurface returns a textured quad.
-func NewSurface(q Quad, l Light, t Texture) *Surface {
-	s := &Surface{edges: newEdges(q), light: l, texture: t}
-	s.x0, s.y0, s.x1, s.y1 = q.Bounds()
+func NewSurface(q geometry.Quad, l Light, t Texture) *Surface {
+	s := &Surface{edges: q.Edges(), light: l, texture: t}
+	s.from, s.to = q.Extent()
 	return s
 }
 
 // Paint implements Part.
 func (s *Surface) Paint(r Row) {
-	if r.Y < s.y0-1 || r.Y > s.y1+1 {
+	if r.Y < s.from.Y-1 || r.Y > s.to.Y+1 {
 		return
 	}
-	from, to := r.span(s.x0-1, s.x1+1)
+	from, to := r.span(s.from.X-1, s.to.X+1)
 	if from >= to {
 		return
 	}
 	grain := s.texture.row(to-from, r.X+float64(from), r.Y, 1, 1)
 	for i := from; i < to; i++ {
-		if c := s.edges.cover(r.X+float64(i), r.Y, 1); c > 0 {
+		if c := cover(&s.edges, r.X+float64(i), r.Y, 1); c > 0 {
 			r.blend(i, s.light.Times(float64(max(grain[i-from], 0))), float32(c))
 		}
 	}

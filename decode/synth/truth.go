@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // Truth is what is known of a shot because it was made so. Light is luma-equivalent: what a
@@ -40,18 +41,18 @@ type Truth struct {
 // A Region is a mark as the camera sees it.
 type Region struct {
 	Mark
-	Quads []Quad // corners in frame pixels, one a frame; one in all if it does not move
+	Quads []geometry.Quad // corners in frame pixels, one a frame; one in all if it does not move
 	// Inside is the largest upright rectangle found 2 pixels inside the quad and inside the
 	// frame, one for each quad; its size is 0 where there is none.
-	Inside []PixelRect
+	Inside []geometry.Rect
 	Linear []curve.Light // mean light, without noise and ceiling, one a frame; NaN out of frame
 }
 
 // Rect returns the rectangle inside the mark at a frame.
-func (r Region) Rect(frame int) PixelRect { return r.Inside[min(frame, len(r.Inside)-1)] }
+func (r Region) Rect(frame int) geometry.Rect { return r.Inside[min(frame, len(r.Inside)-1)] }
 
 // Corners returns the quad at a frame.
-func (r Region) Corners(frame int) Quad { return r.Quads[min(frame, len(r.Quads)-1)] }
+func (r Region) Corners(frame int) geometry.Quad { return r.Quads[min(frame, len(r.Quads)-1)] }
 
 // Region returns the first region of a name.
 func (t Truth) Region(name string) (Region, bool) {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // A light exactly at the ceiling clips half of the time, each channel by itself: one half each,
@@ -84,7 +85,7 @@ func TestPlacementIsAsTold(t *testing.T) {
 	const w, h = 320, 180
 	moving := Scene{Parts: []Part{
 		Fill{Grey(0.05)},
-		Moving{Part: NewCard(Rect(60, 50, 60, 60), 0.18), Path: Handheld(6)},
+		Moving{Part: NewCard(geometry.Upright(60, 50, 60, 60), 0.18), Path: Handheld(6)},
 	}}
 	for _, c := range []struct {
 		name string
@@ -99,7 +100,7 @@ func TestPlacementIsAsTold(t *testing.T) {
 		{"step", Shot{Scene: Wheelhouse(w, h), Steps: []Step{{AtS: 0.1, Stops: 0.75}}}},
 		{"flicker", Shot{Scene: Wheelhouse(w, h), RateNum: 24, Flicker: Flicker{Depth: 0.3, MainsHz: 50, ShutterS: 1.0 / 200}}},
 		{"bands", Shot{Scene: Wheelhouse(w, h), Flicker: Flicker{Depth: 0.3, MainsHz: 60, ShutterS: 1.0 / 500, ReadoutS: 0.03}}},
-		{"pan", Shot{Scene: Deckhand(w, h), Pan: Point{4.3, 0.7}}},
+		{"pan", Shot{Scene: Deckhand(w, h), Pan: point(4.3, 0.7)}},
 		{"moving", Shot{Scene: moving, Stops: 0.5}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -131,7 +132,7 @@ func TestPlacementIsAsTold(t *testing.T) {
 	}
 }
 
-func meanLight(r curve.Reading, p Planes, in PixelRect) float64 {
+func meanLight(r curve.Reading, p Planes, in geometry.Rect) float64 {
 	sum := 0.0
 	for y := in.Y; y < in.Y+in.H; y++ {
 		for _, v := range p.Row(0, y)[in.X : in.X+in.W] {
@@ -143,7 +144,7 @@ func meanLight(r curve.Reading, p Planes, in PixelRect) float64 {
 
 func TestCardLeavesTheFrame(t *testing.T) {
 	cam := bench(t, 160, 90)
-	_, truth, err := Expose(cam, Shot{Scene: Deckhand(160, 90), Pan: Point{60, 0}, Frames: 5})
+	_, truth, err := Expose(cam, Shot{Scene: Deckhand(160, 90), Pan: point(60, 0), Frames: 5})
 	if err != nil {
 		t.Fatal(err)
 	}
