@@ -39,7 +39,7 @@ func checkFilm(t *testing.T, scene synth.Scene, stops float64) {
 	found := Look(frames[0].Frame(), cam.Reading(), cam.Matrix, Options{})
 	charts, cards := 0, 0
 	for _, r := range truth.Regions {
-		q := geometry.Quad(pointsOf(r.Corners(0)))
+		q := r.Corners(0)
 		switch r.Kind {
 		case synth.MarkChart:
 			charts++
@@ -60,11 +60,4 @@ func checkFilm(t *testing.T, scene synth.Scene, stops float64) {
 			t.Logf("card %.2f at %.0f, %+.2f stops", c.Confidence, c.Corners, c.Stops)
 		}
 	}
-}
-
-func pointsOf(q synth.Quad) (p [4]geometry.Point) {
-	for i := range q {
-		p[i] = geometry.Point{q[i].X, q[i].Y}
-	}
-	return p
 }
