@@ -10,7 +10,7 @@ import (
 const fixedBits = 14
 
 // Thresholds are the codes from which a channel counts as clipped, in fixed point, with the
-// matrix that makes the channels.
+// matrix that makes the channels. With the zero value no channel clips.
 type Thresholds struct {
 	limit              [3]int64 // R, G, B; math.MaxInt64 where the channel does not clip
 	lowest             int64    // no block whose four luma samples sum to less can clip
@@ -42,5 +42,5 @@ func NewThresholds(codes [3]curve.FileCode, c curve.Chroma) Thresholds {
 
 // any tells whether some channel has a ceiling.
 func (t *Thresholds) any() bool {
-	return t.limit != [3]int64{math.MaxInt64, math.MaxInt64, math.MaxInt64}
+	return *t != Thresholds{} && t.limit != [3]int64{math.MaxInt64, math.MaxInt64, math.MaxInt64}
 }
