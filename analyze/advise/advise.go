@@ -35,7 +35,7 @@ func after(f Facts, correction curve.Stops) After {
 	unknown := curve.Unknown[curve.Decibels]()
 	r := After{SNR: unknown, Nominal: unknown, Gain: unknown}
 	if p := f.usable(); p != nil {
-		r.SNR, r.Nominal = snrOf(f.Noise, p.Stops+limit.Shadow).Value, snrOf(f.Noise, limit.Shadow).Value
+		r.SNR, r.Nominal = f.Noise.SNR(p.Stops+limit.Shadow).Value, f.Noise.SNR(limit.Shadow).Value
 		r.Gain = r.SNR - r.Nominal
 	}
 	ceiling := f.Reading.Light(f.Reading.FileCode(f.Clipping.Ceiling.Code))

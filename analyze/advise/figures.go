@@ -83,18 +83,19 @@ func fromGrey(level, grey *Estimate) *Estimate {
 
 // toneSNR returns the SNR in dB at a scene tone, nil where it or grey is not known. Its interval
 // holds the noise's own and, in squares with it, what the placement's leaves open: the SNR where
-// the tone would lie at either end of that.
+// the tone would lie at either end of that. Without a model an SNR without an interval lies between
+// tones too far apart, where the line between them cuts the bend of the noise, and is none.
 func toneSNR(m Measured, scene curve.Stops) *Estimate {
 	p := m.Placement
 	if p == nil || !curve.Finite(p.Stops) {
 		return nil
 	}
-	snr := snrOf(m.Noise, p.Stops+scene)
+	snr := m.Noise.SNR(p.Stops + scene)
 	own := interval(snr.Value, snr.Low, snr.High)
-	if own == nil {
+	if own == nil || m.Noise.Model == nil && !own.Bounded() {
 		return nil
 	}
-	low, high := snrOf(m.Noise, p.Low+scene).Value, snrOf(m.Noise, p.High+scene).Value
+	low, high := m.Noise.SNR(p.Low+scene).Value, m.Noise.SNR(p.High+scene).Value
 	return own.widened(*interval(snr.Value, min(low, snr.Value, high), max(low, snr.Value, high)))
 }
 

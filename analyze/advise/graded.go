@@ -27,7 +27,7 @@ var usualLifts = []curve.Stops{1, 2}
 func grade(name string, n *noise.Result, grey, stops curve.Stops) Graded {
 	g := Graded{Name: name, Stops: stops, Visible: curve.Unknown[curve.Stops]()}
 	for scene := curve.Stops(-6); scene <= 2; scene++ {
-		t := GradedTone{Scene: scene, SNR: snrOf(n, grey+scene).Value, Nominal: snrOf(n, scene).Value,
+		t := GradedTone{Scene: scene, SNR: n.SNR(grey + scene).Value, Nominal: n.SNR(scene).Value,
 			SigmaL: curve.Unknown[curve.Ratio]()}
 		if !math.IsNaN(float64(t.SNR)) {
 			light := (grey + scene + stops).Light()

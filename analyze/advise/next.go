@@ -33,7 +33,7 @@ func wanted(f Facts) (out []ForSNR) {
 		return nil
 	}
 	for _, snr := range limit.WantedSNR {
-		if p := reaches(f.Noise, snr) - limit.Shadow; curve.Finite(p) {
+		if p := f.Noise.Reaching(snr) - limit.Shadow; curve.Finite(p) {
 			out = append(out, ForSNR{snr, p, f.Reading.PercentOf(p.Light())})
 		}
 	}

@@ -37,9 +37,10 @@ func (t Take) lost() curve.Share {
 }
 
 // cleaner tells whether a take is cleaner than another by what can be told and is worth telling.
+// Nothing can be told without an interval.
 func (t Take) cleaner(than Take) bool {
 	d := difference(t.shadow(), than.shadow())
-	return d != nil && d.Told && curve.Decibels(d.Value) >= limit.WorthChoice
+	return d != nil && d.Bounded() && d.Told && curve.Decibels(d.Value) >= limit.WorthChoice
 }
 
 // cleanest returns the take with the highest SNR at the shadow tone, or -1 where the takes cannot

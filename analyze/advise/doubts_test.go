@@ -1,0 +1,135 @@
+package advise
+
+import (
+	"strings"
+	"testing"
+
+	"stopledger/analyze/detect"
+	"stopledger/analyze/levels"
+	"stopledger/analyze/placement"
+	"stopledger/curve"
+	"stopledger/decode/metadata"
+)
+
+// A doubtful fact raises findings, the first of which says something.
+type doubtful struct {
+	name  string
+	set   func(*Facts)
+	id    ID // "" for none
+	level Level
+	text  string
+}
+
+func checkDoubts(t *testing.T, cases []doubtful) {
+	t.Helper()
+	for _, tc := range cases {
+		f := clearFacts(t)
+		tc.set(&f)
+		found := readingFindings(f)
+		checkTexts(t, Advice{Findings: found, Next: NextTake{Text: "."}, Summary: "."})
+		switch {
+		case tc.id == "" && len(found) > 0:
+			t.Errorf("%s: %+v", tc.name, found)
+		case tc.id == "":
+		case len(found) != 1 || found[0].ID != tc.id || found[0].Level != tc.level:
+			t.Errorf("%s: %+v, want %s, %s", tc.name, found, tc.id, tc.level)
+		case !strings.Contains(found[0].Text, tc.text):
+			t.Errorf("%s: %q lacks %q", tc.name, found[0].Text, tc.text)
+		}
+	}
+}
+
+// TestRangeDoubt: a hundredth of the picture outside narrow range is doubted in a narrow file only.
+// Levels below a curve's black count where that black stands over the range's: LogC3 has it at code
+// 145 (64 + 876 x 0.0928, the f of its published table at EI 800), BT.709 at 64.
+func TestRangeDoubt(t *testing.T) {
+	outside := func(s curve.Share, span curve.Range) func(*Facts) {
+		return func(f *Facts) { f.Levels, f.Reading.Range = &levels.Result{Outside: s}, span }
+	}
+	under := func(s curve.Share, name string) func(*Facts) {
+		return func(f *Facts) {
+			f.Levels, f.Reading.Curve = &levels.Result{UnderZero: s}, curveNamed(t, name)
+		}
+	}
+	checkDoubts(t, []doubtful{
+		{"no levels", func(*Facts) {}, "", "", ""},
+		{"just within", outside(0.01, curve.Narrow), "", "", ""},
+		{"outside", outside(0.02, curve.Narrow), RangeDoubt, Caution, "2 % of the picture lies outside the codes of narrow"},
+		{"full range has no outside", outside(0.2, curve.Full), "", "", ""},
+		{"hardly below black", under(0.01, "LogC3"), "", "", ""},
+		{"below black", under(0.03, "LogC3"), RangeDoubt, Caution, "3 % of the picture lies below the curve's black (code "},
+		{"below a black of the range", under(0.03, "BT.709"), "", "", ""},
+	})
+}
+
+// TestDepthDoubt: 8-bit pictures of codes 16 to 235 stored at 10 bits use every fourth code of 877.
+func TestDepthDoubt(t *testing.T) {
+	depth := func(used, span, bits int, combed bool) func(*Facts) {
+		return func(f *Facts) {
+			f.Levels, f.Reading.Bits = &levels.Result{Used: used, Span: span, Combed: combed}, bits
+		}
+	}
+	checkDoubts(t, []doubtful{
+		{"8 bits in 10", depth(220, 877, 10, true), DepthDoubt, Caution, "Only 220 of the 877 codes"},
+		{"8 bits in 12", depth(220, 3505, 12, true), DepthDoubt, Caution, "Only 220 of the 3505 codes"},
+		{"8 bits in 8", depth(60, 220, 8, true), "", "", ""},
+		{"flat patches", depth(24, 877, 10, false), "", "", ""},
+		{"every second code", depth(439, 877, 10, true), "", "", ""},
+		{"just under the limit", depth(31, 100, 10, true), "", "", ""},
+		{"at the limit", depth(29, 100, 10, true), DepthDoubt, Caution, "Only 29 of the 100"},
+		{"too narrow to tell", depth(16, 63, 10, true), "", "", ""},
+		{"no picture", depth(0, 0, 10, false), "", "", ""},
+	})
+}
+
+// TestFileDoubts: two areas that disagree, frames lost, a file cut off, interlace.
+func TestFileDoubts(t *testing.T) {
+	patches := func(gap curve.Stops) func(*Facts) { return func(f *Facts) { f.Patches = gap } }
+	checkDoubts(t, []doubtful{
+		{"one area", patches(curve.Unknown[curve.Stops]()), "", "", ""},
+		{"agree", patches(0.24), "", "", ""},
+		{"agree the other way", patches(-0.24), "", "", ""},
+		{"differ", patches(0.26), CurveDoubt, Caution, "differ by +0.26 stops"},
+		{"differ the other way", patches(-0.26), CurveDoubt, Caution, "differ by -0.26 stops"},
+		{"frames lost", func(f *Facts) { f.Lost = 3 }, Truncated, Caution, "3 frames could not be decoded"},
+		{"frames lost at a cut", func(f *Facts) { f.Lost, f.Truncated = 3, true }, Truncated, Caution, "3 frames could"},
+		{"cut off", func(f *Facts) { f.Truncated = true }, Truncated, Caution, "The file ends before it says it does"},
+		{"interlaced", func(f *Facts) { f.Interlaced = true }, Interlaced, Note, "two fields are measured as one"},
+	})
+}
+
+// TestChartDoubt: flare, another curve with and without one that would fit, and neither.
+func TestChartDoubt(t *testing.T) {
+	chart := func(d *detect.Doubt) func(*Facts) {
+		return func(f *Facts) {
+			placed(0)(f)
+			f.Placement.Method = placement.Chart
+			f.Placement.Chart = &detect.Chart{Line: detect.Line{Slope: 1.2, Residual: 0.08}, Doubt: d}
+		}
+	}
+	var fits []detect.ReadingFit
+	for _, name := range []string{"LogC3", "V-Log", "S-Log2", "HLG"} {
+		fits = append(fits, detect.ReadingFit{Reading: curve.Reading{Curve: curveNamed(t, name)}})
+	}
+	checkDoubts(t, []doubtful{
+		{"no doubt", chart(nil), "", "", ""},
+		{"flare", chart(&detect.Doubt{Kind: detect.StrayLight, Flare: 0.014}), Flare, Caution, "about 1.4 % of a white's"},
+		{"curve", chart(&detect.Doubt{Kind: detect.WrongCurve}), CurveDoubt, Alarm,
+			"slope 1.20 instead of 1: the curve or range is probably another."},
+		{"one fits", chart(&detect.Doubt{Kind: detect.WrongCurve, Fits: fits[:1]}), CurveDoubt, Alarm,
+			"another; LogC3 would fit."},
+		{"four fit", chart(&detect.Doubt{Kind: detect.WrongCurve, Fits: fits}), CurveDoubt, Alarm,
+			"another; LogC3, V-Log, S-Log2 would fit."},
+		{"unclear", chart(&detect.Doubt{Kind: detect.Unclear}), CurveDoubt, Caution, "(0.08 stops off)"},
+	})
+}
+
+// TestDoubted: what metadata leaves in doubt keeps its name and text.
+func TestDoubted(t *testing.T) {
+	got := Doubted([]metadata.Doubt{
+		{ID: metadata.CurveDoubt, Caution: true, Text: "One."}, {ID: metadata.TagDoubt, Text: "Two."},
+	})
+	if len(got) != 2 || got[0] != (Finding{CurveDoubt, Caution, "One."}) || got[1] != (Finding{TagDoubt, Note, "Two."}) {
+		t.Errorf("%+v", got)
+	}
+}

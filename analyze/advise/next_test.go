@@ -1,0 +1,96 @@
+package advise
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"stopledger/analyze/clipping"
+	"stopledger/analyze/noise"
+	"stopledger/curve"
+)
+
+// TestNextTake checks what is to change on the next take.
+func TestNextTake(t *testing.T) {
+	window := []clipping.Area{field(0.05, 0)}
+	for _, tc := range []struct {
+		name     string
+		grey     curve.Stops
+		headroom curve.Stops
+		read     curve.Light // noise of the model
+		clipped  []clipping.Area
+		unseen   bool // no ceiling is seen: the camera may end two stops below the curve
+		stops    curve.Stops
+		text     string
+	}{
+		{"a field clips over the target", 1.5, 0, 1e-4, window, false, -1.5, "Close down 1.5 stops"},
+		{"a field clips at the target", 0, 0, 1e-4, window, false, 0, "shade or filter"},
+		{"a field clips just over the target", 0.14, 0, 1e-4, window, false, 0, "shade or filter"},
+		// 26 dB at -4 stops wants a light of 0.2 where the noise is 0.01: +4.15 stops.
+		{"noisy with room", 0, 2, 0.01, nil, false, 1.7,
+			"Open up 1.7 stops: shadows gain, and the brightest content stays at least 0.3 stops under"},
+		{"noisy with ample room", 0, 6, 0.01, nil, false, 4.148, "Open up 4.1 stops"},
+		{"noisy without room", 0, 0.4, 0.01, nil, false, 0, "Keep this exposure."},
+		{"clean with room", 0, 2, 1e-4, nil, false, 0,
+			"Keep this exposure; up to 1.7 stops more would still hold the highlights."},
+		{"clean, ceiling not seen", 0, 2, 1e-4, nil, true, 0, "Keep this exposure."},
+		{"noisy, ceiling not seen", 0, 4, 0.01, nil, true, 1.7, "Open up 1.7 stops"},
+		{"clean, only points clip", 0, 2, 1e-4, []clipping.Area{points(0.001)}, false, 0, "Keep this exposure; up to 1.7"},
+	} {
+		f := clearFacts(t)
+		placed(tc.grey)(&f)
+		f.Clipping.Areas, f.Clipping.Headroom = tc.clipped, tc.headroom
+		if tc.unseen {
+			f.Clipping.Ceiling.Origin = clipping.CurveEnd
+		}
+		f.Noise.Model = &noise.Model{Read: tc.read}
+		n := Advise(f).Next
+		if math.Abs(float64(n.Stops-tc.stops)) > 0.01 || !strings.Contains(n.Text, tc.text) {
+			t.Errorf("%s: %+.3f stops, %q; want %+.3f, %q", tc.name, n.Stops, n.Text, tc.stops, tc.text)
+		}
+		// Zebra percent of S-Log3 by placement: Technical Summary for S-Log3, worked: 41 % is grey.
+		want := f.Reading.Percent(f.Reading.CodeOf(curve.Light(0.18 * math.Exp2(float64(tc.grey+tc.stops)))))
+		if math.Abs(float64(n.Zebra-want)) > 0.1 {
+			t.Errorf("%s: zebra %.2f %%, want %.2f", tc.name, n.Zebra, want)
+		}
+	}
+}
+
+// TestZebraOfPlacement: S-Log3 grey by placement reads -2 24.6 %, -1 32.3, 0 40.6, +1 49.3,
+// +1.65 55.0, +2 58.1, +3 67.0 % (worked from the Technical Summary for S-Log3, Sony). What a
+// placement needs for 20, 26 and 32 dB reads accordingly.
+func TestZebraOfPlacement(t *testing.T) {
+	for stops, want := range map[curve.Stops]curve.Percent{
+		-2: 24.6, -1: 32.3, 0: 40.6, 1: 49.3, 1.65: 55.0, 2: 58.1, 3: 67.0,
+	} {
+		f := clearFacts(t)
+		f.Target = stops
+		placed(stops)(&f)
+		f.Noise.Model = readNoise(26, stops)
+		n := Advise(f).Next
+		if math.Abs(float64(n.Zebra-want)) > 0.06 {
+			t.Errorf("%+.2f stops: %.2f %%, want %.1f", stops, n.Zebra, want)
+		}
+		p := n.For[1]
+		if p.SNR != 26 || math.Abs(float64(p.Placement-stops)) > 1e-9 || math.Abs(float64(p.Zebra-want)) > 0.06 {
+			t.Errorf("26 dB at %+.3f stops, %.2f %%; want %+.2f, %.1f", p.Placement, p.Zebra, stops, want)
+		}
+	}
+}
+
+// TestNextTakeWithoutGround: without grey, without a model, and where all is black.
+func TestNextTakeWithoutGround(t *testing.T) {
+	f := clearFacts(t)
+	if n := Advise(f).Next; !strings.HasPrefix(n.Text, "Put a grey card") || curve.Finite(n.Zebra) || len(n.For) > 0 {
+		t.Errorf("without grey: %+v", n)
+	}
+	placed(0)(&f)
+	f.Noise.Tones = []noise.Tone{toneAt(-10, 5, 1), toneAt(2, 57, 1)}
+	if n := Advise(f).Next; len(n.For) > 0 || !strings.HasPrefix(n.Text, "Keep this exposure") {
+		t.Errorf("without a model: %+v", n)
+	}
+	f.Clipping.Headroom = curve.Unknown[curve.Stops]()
+	if n := Advise(f).Next; !strings.HasPrefix(n.Text, "How far the highlights reach") || curve.Finite(n.Stops) {
+		t.Errorf("all black: %+v", n)
+	}
+}
