@@ -72,8 +72,8 @@ var greyWordings = []wording{
 	{"pull with everything", wordedClip(placement.Card, 1.65, Pull, 1.65), func(w *worded) {
 		w.after(31.2, 8.8)
 		w.Clipping.Headroom = 2.1
-	}, "Grey card 1.65 stops over (54.9 %). Pull 1.65 stops before the display transform; shadows at -4 stops then carry " +
-		"31 dB, 9 dB more than at nominal. Nothing clips; 2.1 stops of headroom."},
+	}, "Grey card 1.65 stops over (54.9 %). Pull 1.65 stops before the display transform; shadows at -4 stops then " +
+		"carry 31 dB, 9 dB more than at nominal. Nothing clips; 2.1 stops of headroom."},
 	{"lift", wordedClip(placement.Chart, -1.2, Lift, 1.2), func(w *worded) { w.after(14, -7.6) },
 		"Chart's grey 1.20 stops under (54.9 %). Lift 1.20 stops before the display transform; shadows at -4 stops then " +
 			"carry 14 dB, 8 dB less than at nominal." + nothing},
@@ -112,7 +112,8 @@ var greyWordings = []wording{
 		"Grey card 1.00 stops over. " + pull1 + "." + nothing},
 	{"placement that is no number", wordedClip(placement.Card, curve.Stops(nan), Hold, 0),
 		func(w *worded) { w.Placement = nil }, unfound + nothing},
-	{"method not known here", wordedClip("lamp", 1, Pull, 1), nil, "Grey 1.00 stops over (54.9 %). " + pull1 + "." + nothing},
+	{"method not known here", wordedClip("lamp", 1, Pull, 1), nil,
+		"Grey 1.00 stops over (54.9 %). " + pull1 + "." + nothing},
 	{"assumed curve", card1(), func(w *worded) { w.Reading.Curve, w.Assumed = &curve.Curve{Name: "V-Log"}, true },
 		"Read as V-Log, an assumed curve on which every number rests. " + grey1 + pull1 + "." + nothing},
 }
@@ -127,7 +128,8 @@ var noiseWordings = []wording{
 		grey1 + pull1 + "; shadows at -4 stops then carry 30 dB." + nothing},
 	{"no noise known", card1(), func(w *worded) { w.After.Gain = 3 }, grey1 + pull1 + "." + nothing},
 	{"frames lost", cardHeld(), func(w *worded) { w.Lost = 12 }, held + nothing + " 12 frames could not be decoded."},
-	{"one frame lost", unknownClip(), func(w *worded) { w.Lost = 1 }, unfound + nothing + " One frame could not be decoded."},
+	{"one frame lost", unknownClip(), func(w *worded) { w.Lost = 1 },
+		unfound + nothing + " One frame could not be decoded."},
 }
 
 // clippedWordings are of what clipped.
@@ -205,7 +207,8 @@ func TestSummaryOfAnything(t *testing.T) {
 
 func checkWording(t *testing.T, got string) {
 	t.Helper()
-	for _, bad := range []string{"NaN", "Inf", "  ", " .", "0.0 stops over", "Pull 0.0", "Lift 0.0", "-0", curve.Absent + " "} {
+	for _, bad := range []string{"NaN", "Inf", "  ", " .", "0.0 stops over", "Pull 0.0", "Lift 0.0", "-0",
+		curve.Absent + " "} {
 		if strings.Contains(got, bad) {
 			t.Errorf("%q in: %s", bad, got)
 		}
