@@ -12,7 +12,7 @@ import (
 // place after those above it.
 func (m *measurement) instruments(p plan) []instrument {
 	r, rate := m.how.Reading, m.info.FrameRate()
-	recording := noise.Recording{Reading: r, Matrix: m.how.Matrix, LossyCodec: lossy(m.info), LongGOP: m.info.LongGOP,
+	recording := noise.Recording{Table: m.table, Matrix: m.how.Matrix, LossyCodec: lossy(m.info), LongGOP: m.info.LongGOP,
 		Ceiling: m.ceilings.Code, Clipped: m.ceilings.From, LookEvery: p.closerEach}
 	return []instrument{
 		put(levels.New(m.table), func(a *levels.Accumulator, out *Result) { out.Levels = a.Result() }),

@@ -9,7 +9,7 @@ import (
 
 // A Recording is what the noise of a clip is measured and judged by.
 type Recording struct {
-	Reading    curve.Reading
+	Table      *curve.Table // of the clip's reading
 	Matrix     curve.Matrix
 	LossyCodec bool              // coding may have taken noise
 	LongGOP    bool              // frames are predicted from others
@@ -23,7 +23,7 @@ func (r Recording) loss() float64 {
 	if !r.LossyCodec {
 		return 0
 	}
-	return codingLoss * r.Reading.PerCode()
+	return codingLoss * r.Table.Reading.PerCode()
 }
 
 // An Accumulator collects the noise of groups of frames.
@@ -37,7 +37,7 @@ type Accumulator struct {
 
 // New returns an empty accumulator.
 func New(r Recording) *Accumulator {
-	return &Accumulator{recording: r, scale: newToneScale(r.Reading), chroma: r.Reading.Chroma(r.Matrix)}
+	return &Accumulator{recording: r, scale: newToneScale(r.Table), chroma: r.Table.Reading.Chroma(r.Matrix)}
 }
 
 // Collect takes the next frame. All frames of a group go to one accumulator, in order.

@@ -16,8 +16,8 @@ type toneScale struct {
 // darkest bounds the logarithm of light at or below zero, so that stops can be interpolated.
 const darkest curve.Stops = -12
 
-func newToneScale(r curve.Reading) *toneScale {
-	s := &toneScale{Table: r.Table()}
+func newToneScale(t *curve.Table) *toneScale {
+	s := &toneScale{Table: t}
 	for _, stops := range s.Stops {
 		s.stops = append(s.stops, max(stops, darkest))
 	}

@@ -21,7 +21,7 @@ func (a *Accumulator) Result() Result {
 	grain := grainOf(stillCells(luma, table.tones(worth{1, whiteGrain})))
 	tones := table.tones(worth{overlap(pairs), grain})
 	addPatterns(tones, luma, grain, a.scale)
-	r := Result{GrainPx: curve.Ratio(grain.length), Codec: codecOf(groups, table, a.recording.Reading)}
+	r := Result{GrainPx: curve.Ratio(grain.length), Codec: codecOf(groups, table, a.scale.Reading)}
 	if looked > 0 {
 		r.RejectedShare = curve.Share(1 - table.used()/float64(looked))
 	}
@@ -29,7 +29,7 @@ func (a *Accumulator) Result() Result {
 	r.Reason = r.Codec.suppression(a.recording.LongGOP)
 	r.Suppressed = r.Reason != ""
 	a.judge(&r, tones)
-	r.Tones = results(tones, a.recording.Reading, r.Suppressed)
+	r.Tones = results(tones, a.scale.Reading, r.Suppressed)
 	r.Channels = a.channels(groups, r.Suppressed)
 	r.Groups = a.floors(groups, grain)
 	return r
@@ -43,7 +43,7 @@ func (a *Accumulator) judge(r *Result, tones []tone) {
 		r.ModelReason = "the recording hides the noise"
 		return
 	}
-	ceiling := a.recording.Reading.Light(a.recording.Ceiling)
+	ceiling := a.scale.Reading.Light(a.recording.Ceiling)
 	r.Model, r.ModelReason = fitModel(tones, ceiling, a.recording.loss())
 	r.Floor, r.FloorSNR2 = floorOf(tones, r.Model, 1), floorOf(tones, r.Model, 2)
 	r.Usable = ceiling.Stops() - r.Floor
@@ -54,7 +54,7 @@ func (a *Accumulator) channels(groups []*group, suppressed bool) []Channel {
 	out := []Channel{}
 	for i, name := range []string{"r", "g", "b"} {
 		if tones, g := a.channel(detailCells(groups, i), i); len(tones) > 0 {
-			out = append(out, Channel{name, curve.Ratio(g.length), results(tones, a.recording.Reading, suppressed)})
+			out = append(out, Channel{name, curve.Ratio(g.length), results(tones, a.scale.Reading, suppressed)})
 		}
 	}
 	return out
@@ -62,7 +62,7 @@ func (a *Accumulator) channels(groups []*group, suppressed bool) []Channel {
 
 // floors returns the floor of each group by itself.
 func (a *Accumulator) floors(groups []*group, luma grain) []Group {
-	ceiling := a.recording.Reading.Light(a.recording.Ceiling)
+	ceiling := a.scale.Reading.Light(a.recording.Ceiling)
 	var out []Group
 	for _, g := range groups {
 		tones := g.table.tones(worth{overlap(g.pairs), luma})
