@@ -22,13 +22,13 @@ func readSpi1d(data []byte) (*curve.Curve, error) {
 			}
 		case "from":
 			if domain, err = numbers(fields[1:]); err == nil && len(domain) != 2 {
-				err = errors.New("From takes two numbers")
+				err = fmt.Errorf("%s takes two numbers", fields[0])
 			}
 		case "length":
 			size, err = entryCount(fields[1:])
 		case "components":
 			if components, err = count(fields[1:], 3); err != nil {
-				err = fmt.Errorf("Components: %w", err)
+				err = fmt.Errorf("%s: %w", fields[0], err)
 			}
 		case "{", "}":
 		default:
