@@ -1,0 +1,94 @@
+package html
+
+import (
+	"fmt"
+	"os"
+	"path"
+	"strings"
+
+	"stopledger/curve"
+	"stopledger/decode/metadata"
+	"stopledger/report"
+	"stopledger/report/chart"
+	"stopledger/report/text"
+)
+
+type clipPage struct {
+	frame
+	status
+	Name, Folder, Facts string
+	Prev, Next          *pageLink
+	Verdict             string
+	Figures             facts
+	Ruler               *ruler
+	Findings            []finding
+	NextTake            string
+	ForSNR              chart.Grid
+	Pictures            *picturesView
+	Strips              []stripView
+	Waveform            *waveform
+	Drawings            []chart.Drawing
+	Method, Camera      facts
+	Grids               []titledGrid
+}
+
+type pageLink struct{ Page, Name string }
+
+// newClip is the page of clip i of doc.
+func newClip(folder *os.Root, doc *report.Document, i int) clipPage {
+	c := &doc.Clips[i]
+	v := clipPage{
+		frame:  newFrame(clipName(c), doc.Tool, []string{"base.css", "clip.css"}, []string{"clip.js"}),
+		status: statusOf(c.Advice.Worst()),
+		Name:   clipName(c), Folder: metadata.Printable(report.ClipDir(c.Path)), Facts: clipFacts(c),
+		Verdict: typeset(c.Advice.Summary), Figures: keyFigures(c), Ruler: newRuler(c),
+		Findings: findingsByLevel(c), NextTake: typeset(c.Advice.Next.Text), ForSNR: forSNR(c),
+		Pictures: newPictures(folder, c), Strips: newStrips(folder, c), Waveform: newWaveform(folder, c),
+		Drawings: chart.OfClip(c), Method: methodFacts(c, doc.Settings), Camera: cameraFacts(c), Grids: evidence(c),
+	}
+	v.Home, v.Sky = "../"+report.IndexPage, clippedSky(c)
+	if i > 0 {
+		v.Prev = linkTo(&doc.Clips[i-1])
+	}
+	if i+1 < len(doc.Clips) {
+		v.Next = linkTo(&doc.Clips[i+1])
+	}
+	return v
+}
+
+func linkTo(c *report.Clip) *pageLink {
+	return &pageLink{path.Base(report.ClipPage(c.Path)), clipName(c)}
+}
+
+// clipFacts are curve, codec, size, rate, length and timecode of a clip in a line.
+func clipFacts(c *report.Clip) string {
+	rate := ""
+	if c.FrameRate > 0 && curve.Finite(c.FrameRate) {
+		rate = text.Plain(c.FrameRate) + " fps"
+	}
+	codec := strings.TrimSpace(c.Codec + " " + c.Profile)
+	return typeset(joined(" · ", c.Curve.Name, codec, sizeWords(c), rate, lengthWords(c), c.Timecode))
+}
+
+func sizeWords(c *report.Clip) string {
+	if c.Width <= 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d × %d", c.Width, c.Height)
+}
+
+func lengthWords(c *report.Clip) string {
+	if !(c.Duration > 0) || !curve.Finite(c.Duration) {
+		return ""
+	}
+	return c.Duration.String()
+}
+
+// forSNR says which placement would give which shadows.
+func forSNR(c *report.Clip) chart.Grid {
+	t := chart.Grid{Head: []string{"shadows at −4", "grey at", "zebra"}}
+	for _, n := range c.Advice.Next.For {
+		t.Rows = append(t.Rows, []string{n.SNR.String(), n.Placement.Signed(1), n.Zebra.String()})
+	}
+	return t.Typeset()
+}

@@ -1,0 +1,60 @@
+package html
+
+import (
+	"os"
+
+	"stopledger/report"
+	"stopledger/report/chart"
+	"stopledger/report/text"
+)
+
+type comparison struct {
+	frame
+	Headline, Reason string
+	Takes            []take
+	Framed           bool // at least two takes have a frame to compare
+	Moving           bool // at least two takes have an enlarged piece
+	Matched          bool // every take is brought to its target, so all are equally bright
+	Width, Height    int
+	Drawing          *chart.Drawing
+	Table            versus
+	Failed           []report.Failure
+}
+
+// newComparison is the page of takes side by side.
+func newComparison(folder *os.Root, c *report.Comparison) comparison {
+	styles, scripts := []string{"base.css", "clip.css", "compare.css"}, []string{"clip.js", "compare.js"}
+	v := comparison{
+		frame:    newFrame("Takes side by side", c.Tool, styles, scripts),
+		Headline: text.Plural(len(c.Clips), "take") + " side by side", Reason: typeset(c.Recommendation.Reason),
+		Drawing: chart.OfTakes(c.Takes), Table: newVersus(c.Takes), Failed: printableFailures(c.Failed),
+	}
+	if isFile(folder, report.IndexPage) {
+		v.Home = report.IndexPage
+	}
+	v.addTakes(folder, c)
+	return v
+}
+
+// addTakes adds the takes with their pictures.
+func (v *comparison) addTakes(folder *os.Root, c *report.Comparison) {
+	frames, strips := 0, 0
+	v.Matched = true
+	for i := range c.Clips {
+		clip := &c.Clips[i]
+		t := newTake(folder, clip, i)
+		t.Chosen = c.Recommendation.Take != nil && *c.Recommendation.Take == i+1
+		v.Sky = v.Sky || clippedSky(clip)
+		v.Matched = v.Matched && clip.Placement != nil && !clip.Placement.Weak
+		if t.Picture != "" {
+			frames++
+			v.Width, v.Height = seenSize(clip)
+			t.Layer = map[int]string{1: "first", 2: "second"}[frames]
+		}
+		if t.Strip != nil {
+			strips++
+		}
+		v.Takes = append(v.Takes, t)
+	}
+	v.Framed, v.Moving = frames > 1, strips > 1
+}

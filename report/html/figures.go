@@ -1,0 +1,100 @@
+package html
+
+import (
+	"stopledger/analyze/advise"
+	"stopledger/analyze/clipping"
+	"stopledger/analyze/placement"
+	"stopledger/curve"
+	"stopledger/decode/metadata"
+	"stopledger/report"
+	"stopledger/report/text"
+)
+
+// keyFigures are the five numbers a clip is judged by.
+func keyFigures(c *report.Clip) facts {
+	do := fact{"Do", doWords(c), "before the display transform"}
+	switch do.Value {
+	case string(advise.Hold):
+		do.Note = "no change is advised"
+	case curve.Absent:
+		do.Value, do.Note = string(advise.Hold), "no ground for a change"
+	}
+	list := facts{
+		{"Grey", greyWords(c), greyNote(c.Placement)}, do,
+		{"Shadows", text.Shadows(c), shadowNote(c)},
+		{"Clipped", text.Clipped(c), areaWords(&c.Highlights)},
+		{"Floor", text.Floor(c), floorNote(&c.Noise)},
+	}
+	for i, f := range list {
+		list[i].Value, list[i].Note = text.Typeset(f.Value), text.Typeset(f.Note)
+		if f.Value == curve.Absent {
+			list[i].Value = "not measured"
+		}
+	}
+	return list
+}
+
+// greySource says what told where grey is.
+func greySource(p *placement.Placement) string { return metadata.Printable(advise.Source(p)) }
+
+func greyNote(p *placement.Placement) string {
+	if p == nil {
+		return "no grey was found"
+	}
+	note := joined(", 95 % ", greySource(p), intervalWords(p.Low, p.High))
+	if p.Weak {
+		note += ", weak"
+	}
+	return note
+}
+
+func shadowNote(c *report.Clip) string {
+	if c.Noise.Suppressed {
+		return "the recording hides its noise"
+	}
+	note := "at scene -4 stops"
+	if c.Advice.Correction() != 0 {
+		note += ", " + changeOf(c).After()
+	}
+	if nominal := c.Advice.After.Nominal; curve.Finite(nominal) {
+		note += "; " + nominal.String() + " at nominal"
+	}
+	return note
+}
+
+func floorNote(n *report.Noise) string {
+	if curve.Finite(n.Usable) && !n.Suppressed {
+		return n.Usable.Plain(1) + " from there to the ceiling"
+	}
+	return "where signal and noise are equal"
+}
+
+// areaWords tell fields from points, or what is left where nothing clips.
+func areaWords(h *clipping.Result) string {
+	field, points := advise.Lost(h.Areas)
+	switch {
+	case field > 0 && points > 0:
+		return "field and points"
+	case field > 0:
+		return "field"
+	case points > 0:
+		return "points"
+	case !curve.Finite(h.Headroom):
+		return ""
+	case h.Ceiling.Origin != clipping.Measured:
+		// The recording may clip under the end of the curve.
+		return text.Typeset("at most " + h.Headroom.Plain(1) + " left")
+	}
+	return text.Typeset(h.Headroom.Plain(1) + " left")
+}
+
+// clippedSky tells whether a clip has a clipped field, such as the sky, so that the page may
+// lead somebody to point a camera at it again.
+func clippedSky(c *report.Clip) bool {
+	for _, a := range c.Highlights.Areas {
+		if a.Kind == clipping.Field {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,78 @@
+package html
+
+import (
+	"fmt"
+	"strconv"
+
+	"stopledger/analyze"
+	"stopledger/analyze/clipping"
+	"stopledger/curve"
+	"stopledger/report"
+	"stopledger/report/text"
+)
+
+// methodFacts say how a clip was measured: which frames, through which curve, with which
+// settings.
+func methodFacts(c *report.Clip, s analyze.Settings) facts {
+	curveNote := joined(", ", "from the "+string(c.Curve.Origin), c.Curve.Source)
+	if c.Curve.Assumed {
+		curveNote = "assumed, and every number rests on it; " + c.Curve.Source
+	}
+	ceiling := c.Highlights.Ceiling
+	grey := c.Curve.MidGrey
+	list := facts{
+		{"Frames", samplingWords(c), ""},
+		{"Curve", c.Curve.Name, curveNote},
+		{"Nominal grey", codeWords(grey.Code), grey.Percent.String()},
+		{"Range", c.Range.Value, string(c.Range.Origin)},
+		{"Matrix", c.Matrix.Value, string(c.Matrix.Origin)},
+		{"Ceiling", codeWords(ceiling.Code), ceilingNote(ceiling)},
+		{"Samples", joined(", ", c.PixelFormat, strconv.Itoa(c.Bits)+" bits", c.Chroma), c.Container},
+		{"Target", targetWords(s.Target), "where grey should lie"},
+		{"Grey by", string(s.Grey), "reflectance " + text.Number(s.Reflectance*100, 0, " %")},
+	}
+	kept := list[:0]
+	for _, f := range list {
+		if f.Value != "" {
+			kept = append(kept, fact{f.Label, typeset(f.Value), typeset(f.Note)})
+		}
+	}
+	return kept
+}
+
+// codeWords is a code, "" where it is not known.
+func codeWords(c curve.Code) string {
+	if !curve.Finite(c) {
+		return ""
+	}
+	return "code " + c.String()
+}
+
+func samplingWords(c *report.Clip) string {
+	s := c.Sampling
+	words := text.Plural(s.FramesMeasured, "frame") + " measured"
+	if c.Frames > 0 {
+		words = fmt.Sprintf("%d of %s measured", s.FramesMeasured, text.Plural(c.Frames, "frame"))
+	}
+	if s.Mode == report.Groups && s.Groups > 0 {
+		words += " in " + text.Plural(s.Groups, "group")
+	}
+	if s.FramesLost > 0 {
+		words += fmt.Sprintf(", %d lost", s.FramesLost)
+	}
+	return words
+}
+
+func ceilingNote(c clipping.Ceiling) string {
+	if c.Origin == clipping.Measured {
+		return c.Percent.String() + ", measured in this clip"
+	}
+	return joined(", from the ", c.Percent.String(), string(c.Origin))
+}
+
+func targetWords(stops curve.Stops) string {
+	if curve.Round(stops, 1) == 0 {
+		return "nominal"
+	}
+	return stops.Signed(1)
+}

@@ -1,0 +1,99 @@
+package html
+
+import (
+	"html/template"
+	"strconv"
+	"strings"
+
+	"stopledger/analyze/advise"
+	"stopledger/curve"
+	"stopledger/decode/metadata"
+	"stopledger/report"
+	"stopledger/report/text"
+)
+
+// A row is a clip in the table of the index. The keys are what its columns sort by, "" where
+// there is no number.
+type row struct {
+	status
+	Page, Name, Folder, Facts   string
+	Thumb                       string
+	Verdict                     string
+	Gauge                       template.HTML
+	Grey, GreyBy                string
+	Shadows, Nominal            string
+	Clipped, Areas              string
+	Do, Next                    string
+	Findings                    []finding
+	Why                         []string
+	IDs                         string
+	KeyGrey, KeyShadows, KeyDo  string
+	KeyClipped, KeyLevel, Place string
+}
+
+// newRow is the row of a clip; place is its number in the order the clips were listed.
+func newRow(c *report.Clip, place int) row {
+	worst := c.Advice.Worst()
+	r := row{
+		status: statusOf(worst), Page: report.ClipPage(c.Path), Place: strconv.Itoa(place),
+		Name: clipName(c), Facts: typeset(joined(" · ", c.Curve.Name, sizeWords(c), lengthWords(c))),
+		Verdict: typeset(c.Advice.Summary), Gauge: gauge(c),
+		Grey: text.Typeset(greyWords(c)), Do: text.Typeset(doWords(c)), Findings: findingsByLevel(c),
+		Clipped: text.Typeset(text.Clipped(c)), Areas: areaWords(&c.Highlights),
+		KeyLevel: strconv.Itoa(worst.Rank()), KeyClipped: key(c.Highlights.Clipped.Any, 6),
+	}
+	if c.Pictures != nil {
+		r.Thumb = localName(c.Pictures.Thumb)
+	}
+	if p := c.Placement; p != nil {
+		r.GreyBy, r.KeyGrey = greySource(p), key(p.Stops, 4)
+	}
+	if r.Do != curve.Absent {
+		r.KeyDo = key(c.Advice.Correction(), 4)
+	}
+	r.shadows(c)
+	r.Why = mainFindings(r.Findings)
+	r.IDs = findingIDs(c)
+	return r
+}
+
+// shadows sets what the row says of the noise.
+func (r *row) shadows(c *report.Clip) {
+	after := c.Advice.After
+	r.Shadows = text.Typeset(text.Shadows(c))
+	if c.Noise.Suppressed {
+		r.Nominal = "noise hidden"
+		return
+	}
+	r.KeyShadows = key(after.SNR, 4)
+	if curve.Finite(after.Nominal) && r.Shadows != curve.Absent {
+		r.Nominal = text.Typeset("nominal " + after.Nominal.String())
+	}
+}
+
+func findingIDs(c *report.Clip) string {
+	var ids []string
+	for _, f := range c.Advice.Findings {
+		ids = append(ids, metadata.Printable(string(f.ID)))
+	}
+	return strings.Join(ids, " ")
+}
+
+// mainFindings returns the texts of at most two findings, notes only where there is nothing
+// graver. The findings are in order of their levels.
+func mainFindings(findings []finding) (texts []string) {
+	for i, f := range findings {
+		if i < 2 && (i == 0 || f.Level != advise.Note) {
+			texts = append(texts, f.Text)
+		}
+	}
+	return texts
+}
+
+// key is a number to sort by, "" where it is not known.
+func key[T ~float64](v T, decimals int) string {
+	if !curve.Finite(v) {
+		return ""
+	}
+	return strconv.FormatFloat(float64(v), 'f', decimals, 64)
+}

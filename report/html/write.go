@@ -1,0 +1,64 @@
+// Package html writes a report to be opened in a browser: an index of the shoot, a page a clip,
+// and takes side by side. Pages load nothing from a network; a clip's page and the comparison
+// carry their pictures within them and can be mailed alone.
+package html
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"stopledger/report"
+)
+
+// Write writes dir/index.html for the shoot and one page a clip under dir/clips. Clips are shown
+// with the pictures that their document names, where those are in dir.
+func Write(dir string, doc *report.Document) error {
+	if err := os.MkdirAll(filepath.Join(dir, report.ClipFolder), 0o755); err != nil {
+		return fmt.Errorf("folder for pages: %w; choose another with --out", err)
+	}
+	folder, err := os.OpenRoot(dir)
+	if err != nil {
+		return fmt.Errorf("folder for pages: %w", err)
+	}
+	defer folder.Close()
+	for i := range doc.Clips {
+		if err := writeClip(dir, folder, doc, i); err != nil {
+			return err
+		}
+	}
+	return writePage(filepath.Join(dir, report.IndexPage), "index", newIndex(folder, doc))
+}
+
+// WriteComparison writes dir/compare.html: the takes side by side, each shown after its own
+// correction so that their noise is seen at equal brightness, the differences from the first
+// with their intervals, and the recommendation. It needs at least one take. An index that is
+// there is written anew, to link to the page.
+func WriteComparison(dir string, c *report.Comparison) error {
+	folder, err := os.OpenRoot(dir)
+	if err != nil {
+		return fmt.Errorf("folder for the comparison: %w", err)
+	}
+	defer folder.Close()
+	if err := writePage(filepath.Join(dir, report.ComparePage), "compare", newComparison(folder, c)); err != nil {
+		return err
+	}
+	if !isFile(folder, report.IndexPage) {
+		return nil
+	}
+	doc := &report.Document{Tool: c.Tool, Settings: c.Settings, Clips: c.Clips, Failed: c.Failed}
+	return writePage(filepath.Join(dir, report.IndexPage), "index", newIndex(folder, doc))
+}
+
+// writeClip writes the page of clip i of doc.
+func writeClip(dir string, folder *os.Root, doc *report.Document, i int) error {
+	name := filepath.FromSlash(report.ClipPage(doc.Clips[i].Path))
+	return writePage(filepath.Join(dir, name), "clip", newClip(folder, doc, i))
+}
+
+func writePage(path, kind string, page any) error {
+	return report.WriteFile(path, func(w io.Writer) error {
+		return templates().ExecuteTemplate(w, kind+".html", page)
+	})
+}
