@@ -1,0 +1,202 @@
+// Package house holds the plan of the project as tests: what each package may see, and how large,
+// how said and how ordered its parts are. It has nothing else.
+package house
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// The plan of the house: what each package may see, of ours and of others'. "std" is the standard
+// library, which all may use. Data flows one way, decode -> analyze -> report; curve is pure; only
+// decode, with its synthetic camera, sees FFmpeg. Rooms that only tests see are at the end.
+var house = map[string][]string{
+	"curve":           {"github.com/agnivade/levenshtein"},
+	"curve/lut":       {"curve"},
+	"decode":          {"C", "github.com/asticode/go-astiav"},
+	"decode/geometry": {gonum},
+	"decode/metadata": {"curve"},
+	"decode/synth":    {"C", "github.com/asticode/go-astiav", "curve", "decode", "decode/geometry"},
+
+	"analyze/limit":   {"curve"},
+	"analyze/robust":  {gonum},
+	"analyze/display": {"curve"},
+	"analyze/cells":   {"curve", "decode"},
+	"analyze/detect":  {"analyze/robust", "curve", "decode", "decode/geometry", gonum, "github.com/esimov/pigo"},
+	"analyze/levels":  {"analyze/cells", "analyze/limit", "analyze/robust", "curve"},
+	"analyze/noise":   {"analyze/cells", "analyze/limit", "analyze/robust", "curve", "decode", gonum},
+	"analyze/clipping": {"analyze/cells", "analyze/limit", "analyze/robust",
+		"curve", "decode", "decode/geometry", gonum},
+	"analyze/placement": {"analyze/cells", "analyze/detect", "analyze/levels", "analyze/limit", "analyze/robust",
+		"curve", "decode", "decode/geometry", gonum},
+	"analyze/variation": {"analyze/cells", "analyze/levels", "analyze/limit", "analyze/placement", "analyze/robust",
+		"curve", gonum},
+	"analyze/still": {"analyze/cells", "analyze/levels", "curve", "decode", "decode/geometry"},
+	"analyze": {"analyze/cells", "analyze/clipping", "analyze/levels", "analyze/limit", "analyze/noise",
+		"analyze/placement", "analyze/still", "analyze/variation",
+		"curve", "decode", "decode/geometry", "decode/metadata"},
+	"analyze/advise": {"analyze/clipping", "analyze/detect", "analyze/display", "analyze/levels", "analyze/limit",
+		"analyze/noise", "analyze/placement", "analyze/variation", "curve", "decode/metadata"},
+
+	"report": {"analyze", "analyze/advise", "analyze/clipping", "analyze/levels", "analyze/noise", "analyze/placement",
+		"analyze/variation", "curve", "decode/geometry", "decode/metadata"},
+	"report/text": {"analyze/advise", "analyze/clipping", "analyze/placement", "curve", "decode/metadata", "report",
+		"github.com/mattn/go-runewidth"},
+	"report/csv": {"analyze/advise", "analyze/clipping", "analyze/placement", "curve", "decode/metadata", "report",
+		"report/text"},
+	"report/chart": {"analyze/advise", "analyze/levels", "analyze/limit", "analyze/noise", "curve", "decode/metadata",
+		"report", "report/text", "gonum.org/v1/plot"},
+	"report/picture": {"analyze/display", "analyze/still", "curve", "decode/geometry", "decode/metadata",
+		"report", "golang.org/x/image"},
+	"report/html": {"analyze", "analyze/advise", "analyze/clipping", "analyze/levels", "analyze/limit", "analyze/noise",
+		"analyze/placement", "curve", "decode/geometry", "decode/metadata",
+		"report", "report/chart", "report/picture", "report/text"},
+
+	"cmd/internal/audit": {"analyze", "analyze/advise", "analyze/noise", "analyze/placement",
+		"curve", "decode", "decode/geometry", "decode/metadata",
+		"report", "report/csv", "report/html", "report/picture", "report/text"},
+	"cmd/stopledger": {"analyze", "analyze/placement", "cmd/internal/audit", "curve", "curve/lut",
+		"decode/geometry", "decode/metadata", "decode/synth", "report", "report/csv", "report/text",
+		"github.com/spf13/pflag", "github.com/vbauerster", "github.com/agnivade/levenshtein"},
+
+	"curve/internal/ocio":         {},
+	"analyze/internal/testframes": {"decode"},
+}
+
+const gonum = "gonum.org/v1/gonum"
+
+const (
+	root   = "../../.."
+	module = "stopledger/"
+)
+
+// packages parses the project, without tests, by folder.
+func packages(t *testing.T) (map[string][]*ast.File, *token.FileSet) {
+	t.Helper()
+	files, set := map[string][]*ast.File{}, token.NewFileSet()
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		name := filepath.Base(path)
+		switch {
+		case err != nil:
+			return err
+		case d.IsDir() && path != root && (strings.HasPrefix(name, ".") && name != ".." || name == "testdata"):
+			return filepath.SkipDir
+		case d.IsDir() || !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go"):
+			return nil
+		}
+		f, err := parser.ParseFile(set, path, nil, parser.ParseComments)
+		if err != nil {
+			return err
+		}
+		folder, err := filepath.Rel(root, filepath.Dir(path))
+		files[filepath.ToSlash(folder)] = append(files[filepath.ToSlash(folder)], f)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return files, set
+}
+
+func TestHouseImports(t *testing.T) {
+	all, set := packages(t)
+	for folder := range house {
+		if len(all[folder]) == 0 {
+			t.Errorf("there is no package %s", folder)
+		}
+	}
+	for folder, files := range all {
+		allowed, planned := house[folder]
+		if !planned {
+			t.Errorf("package %s is not in the plan of the house", folder)
+		}
+		for _, f := range files {
+			for _, i := range f.Imports {
+				path, err := strconv.Unquote(i.Path.Value)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if !mayImport(allowed, path) {
+					t.Errorf("%s: %s may not import %s", set.Position(i.Pos()), folder, path)
+				}
+			}
+		}
+	}
+}
+
+// mayImport tells whether a path is of the standard library or allowed. Of others' modules all
+// packages are; of ours only the one named.
+func mayImport(allowed []string, path string) bool {
+	if ours, ok := strings.CutPrefix(path, module); ok {
+		return slices.Contains(allowed, ours)
+	}
+	host, _, _ := strings.Cut(path, "/")
+	if path != "C" && !strings.Contains(host, ".") {
+		return true
+	}
+	return slices.ContainsFunc(allowed, func(a string) bool { return path == a || strings.HasPrefix(path, a+"/") })
+}
+
+func TestMayImport(t *testing.T) {
+	for _, c := range []struct {
+		folder, path string
+		want         bool
+	}{
+		{"curve", "math", true}, {"curve", "stopledger/decode", false}, {"curve", "gonum.org/v1/gonum/stat", false},
+		{"curve", "stopledger/curve/lut", false}, {"curve/lut", "stopledger/curve", true},
+		{"decode", "C", true}, {"decode", "github.com/asticode/go-astiav", true}, {"decode", "stopledger/curve", false},
+		{"decode/metadata", "encoding/xml", true}, {"decode/metadata", "golang.org/x/text", false},
+		{"decode/metadata", "stopledger/decode", false},
+		{"analyze", "C", false}, {"analyze", "stopledger/report", false}, {"analyze", "github.com/asticode/go-astiav", false},
+		{"analyze", "stopledger/decode/synth", false}, {"analyze", "stopledger/analyze/advise", false},
+		{"analyze/advise", "stopledger/decode", false}, {"analyze/noise", "stopledger/analyze", false},
+		{"analyze/detect", "stopledger/analyze", false},
+		{"report", "stopledger/decode", false}, {"report/html", "stopledger/decode", false},
+		{"report/chart", "gonum.org/v1/plot/vg", true},
+		{"cmd/stopledger", "github.com/asticode/go-astiav", false}, {"cmd/stopledger", "stopledger/decode", false},
+		{"cmd/stopledger", "stopledger/analyze/advise", false},
+	} {
+		if got := mayImport(house[c.folder], c.path); got != c.want {
+			t.Errorf("%s and %s: %v", c.folder, c.path, got)
+		}
+	}
+}
+
+// The top of the house holds these and nothing more; what begins with a dot, and what git leaves
+// out, is not looked at.
+func TestTopOfTheHouse(t *testing.T) {
+	planned := []string{"cmd", "analyze", "decode", "curve", "report", "testdata",
+		"go.mod", "go.sum", "README.md", "DEVELOPERS.md", "LICENSE"}
+	ignored := strings.Fields(string(content(t, filepath.Join(root, ".gitignore"))))
+	entries, err := os.ReadDir(root)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		name := e.Name()
+		left := slices.ContainsFunc(ignored, func(pattern string) bool {
+			ok, _ := filepath.Match(strings.Trim(pattern, "/"), name)
+			return ok
+		})
+		if !left && !strings.HasPrefix(name, ".") && !slices.Contains(planned, name) {
+			t.Errorf("%s lies at the top of the project", name)
+		}
+	}
+}
+
+func content(t *testing.T, path string) []byte {
+	t.Helper()
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
