@@ -17,9 +17,9 @@ func Decimals(p *placement.Placement) int {
 // A Change is the exposure change advised as it is printed, in every form in which text and pages
 // name it.
 type Change struct {
-	Action   Action
+	Action   Action      // pull, lift or hold
 	Stops    curve.Stops // rounded to Decimals; positive, 0 for a hold
-	Decimals int
+	Decimals int         // with which stops are printed
 }
 
 // Change returns what the advice comes to once its stops are rounded as the placement's are: a pull

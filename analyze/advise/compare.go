@@ -2,8 +2,8 @@ package advise
 
 // A Comparison holds takes side by side, each against the first, and which to use.
 type Comparison struct {
-	Takes          []Take         `json:"takes"` // in the order given
-	Recommendation Recommendation `json:"recommendation"`
+	Takes          []Take         `json:"takes"`          // in the order given
+	Recommendation Recommendation `json:"recommendation"` // which to use
 }
 
 // Compare sets takes side by side, each against the first.

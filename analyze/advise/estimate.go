@@ -9,16 +9,16 @@ import (
 // An Estimate is a number in its figure's unit with its 95 % interval, whose ends are unknown
 // where no interval is.
 type Estimate struct {
-	Value curve.Amount `json:"value"`
-	Low   curve.Amount `json:"low"`
-	High  curve.Amount `json:"high"`
+	Value curve.Amount `json:"value"` // best estimate
+	Low   curve.Amount `json:"low"`   // lower end of the interval
+	High  curve.Amount `json:"high"`  // upper end
 }
 
 // A Difference is an Estimate of a difference. Told is false where its interval holds zero: the
 // takes cannot be told apart by it, and no direction is to be read from its value.
 type Difference struct {
 	Estimate
-	Told bool `json:"told"`
+	Told bool `json:"told"` // the interval does not hold zero
 }
 
 // Bounded tells whether the estimate has an interval.

@@ -1,8 +1,6 @@
 package advise
 
 import (
-	"slices"
-
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
@@ -11,10 +9,10 @@ import (
 
 // A Measured is a take to be set beside others.
 type Measured struct {
-	Path      string
-	Placement *placement.Placement // nil where grey was not found
-	Noise     *noise.Result
-	Clipping  *clipping.Result
+	Path      string               // of the clip
+	Placement *placement.Placement // settled; nil where grey was not found
+	Noise     *noise.Result        // never nil
+	Clipping  *clipping.Result     // never nil
 }
 
 // A Figure is one quantity of a take. Value and Difference are nil where they could not be
@@ -23,8 +21,8 @@ type Figure struct {
 	Name       string       `json:"name"`        // placement, floor, snr, ceiling, headroom, clipped_any ...
 	Unit       string       `json:"unit"`        // stops, dB, share
 	SceneStops *curve.Stops `json:"scene_stops"` // of an snr: the tone, from the subject's grey; nil for the others
-	Value      *Estimate    `json:"value"`
-	Difference *Difference  `json:"difference"` // this take less the first; nil for the first
+	Value      *Estimate    `json:"value"`       // in Unit
+	Difference *Difference  `json:"difference"`  // this take less the first; nil for the first
 }
 
 // Units of figures.
@@ -97,16 +95,4 @@ func toneSNR(m Measured, scene curve.Stops) *Estimate {
 	}
 	low, high := m.Noise.SNR(p.Low+scene).Value, m.Noise.SNR(p.High+scene).Value
 	return own.widened(*interval(snr.Value, min(low, snr.Value, high), max(low, snr.Value, high)))
-}
-
-// find returns the figure of a name, at a scene tone for the noise; one without a value where the
-// take has none.
-func (t Take) find(name string, tone curve.Stops) Figure {
-	i := slices.IndexFunc(t.Figures, func(f Figure) bool {
-		return f.Name == name && (f.SceneStops == nil || *f.SceneStops == tone)
-	})
-	if i < 0 {
-		return Figure{}
-	}
-	return t.Figures[i]
 }

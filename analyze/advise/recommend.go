@@ -9,9 +9,9 @@ import (
 // matter of what the shot needs, where nothing tells the takes apart, or where their greys are no
 // ground to compare them on.
 type Recommendation struct {
-	Take   *int    `json:"take"`
-	Path   *string `json:"path"`
-	Reason string  `json:"reason"`
+	Take   *int    `json:"take"`   // number, from 1; nil for none
+	Path   *string `json:"path"`   // of that take; nil for none
+	Reason string  `json:"reason"` // in a sentence or two
 }
 
 // recommend weighs the shadows of takes against what the ceiling took from them, unless there is a

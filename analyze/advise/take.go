@@ -2,6 +2,7 @@ package advise
 
 import (
 	"path/filepath"
+	"slices"
 
 	"stopledger/analyze/limit"
 	"stopledger/curve"
@@ -9,7 +10,7 @@ import (
 
 // A Take is one clip's figures and their differences from the first clip's.
 type Take struct {
-	Path    string   `json:"path"`
+	Path    string   `json:"path"`    // of the clip
 	Figures []Figure `json:"figures"` // the same ones in the same order for every take
 }
 
@@ -24,6 +25,18 @@ func Letter(i int) string {
 
 // takeName is a take's letter, as in tables, and its file's name.
 func takeName(i int, path string) string { return Letter(i) + " (" + filepath.Base(path) + ")" }
+
+// find returns the figure of a name, at a scene tone for the noise; one without a value where the
+// take has none.
+func (t Take) find(name string, tone curve.Stops) Figure {
+	i := slices.IndexFunc(t.Figures, func(f Figure) bool {
+		return f.Name == name && (f.SceneStops == nil || *f.SceneStops == tone)
+	})
+	if i < 0 {
+		return Figure{}
+	}
+	return t.Figures[i]
+}
 
 // shadow is the SNR at the tone at which shadows are judged, nil where it is not known.
 func (t Take) shadow() *Estimate { return t.find(snrFigure, limit.Shadow).Value }
