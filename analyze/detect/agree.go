@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"stopledger/curve"
-	"stopledger/decode/geometry"
 )
 
 // A Kind is what a detection is taken for, the better evidence of grey first.
@@ -143,15 +142,15 @@ func follow(tracks []*Evidence, seen []Sighting, kind Kind) []*Evidence {
 func (e *Evidence) distance(s Sighting) float64 {
 	n := len(e.Sightings)
 	last := &e.Sightings[n-1]
-	size, was := math.Sqrt(geometry.Quad(s.Corners).Area()), math.Sqrt(geometry.Quad(last.Corners).Area())
+	size, was := math.Sqrt(s.Corners.Area()), math.Sqrt(last.Corners.Area())
 	if !(size < mostGrowth*was && was < mostGrowth*size) {
 		return math.Inf(1)
 	}
-	at, expected := geometry.Quad(s.Corners).Centre(), geometry.Quad(last.Corners).Centre()
+	at, expected := s.Corners.Centre(), last.Corners.Centre()
 	off := at.Distance(expected) / was
 	if n > 1 && s.Index > last.Index {
 		before := &e.Sightings[n-2]
-		step := expected.Sub(geometry.Quad(before.Corners).Centre())
+		step := expected.Sub(before.Corners.Centre())
 		share := float64(s.Index-last.Index) / float64(max(last.Index-before.Index, 1))
 		off = math.Min(off, at.Distance(expected.Add(step.Scale(share)))/was)
 	}

@@ -4,25 +4,26 @@ import (
 	"math"
 	"testing"
 
+	"stopledger/curve"
 	"stopledger/decode/geometry"
 )
 
 // seen is a frame with a card of 100 px at a place.
 func seen(index int, cards ...Card) Findings {
-	return Findings{Index: index, Time: float64(index) / 25, Cards: cards}
+	return Findings{Index: index, Time: curve.Seconds(index) / 25, Cards: cards}
 }
 
-func cardAt(x, y, stops, confidence float64) Card {
-	return Card{Detection: Detection{Corners: box(geometry.Point{x, y}, 100), Stops: stops, Error: 0.1, Confidence: confidence}}
+func cardAt(x, y float64, stops curve.Stops, confidence curve.Ratio) Card {
+	return Card{Detection: Detection{Corners: box(geometry.Pt(x, y), 100), Stops: stops, Error: 0.1, Confidence: confidence}}
 }
 
 func TestAgree(t *testing.T) {
 	for _, c := range []struct {
 		name       string
 		frames     []Findings
-		sightings  []int   // of each evidence, the best first
-		stops      float64 // of the best
-		confidence float64
+		sightings  []int       // of each evidence, the best first
+		stops      curve.Stops // of the best
+		confidence curve.Ratio
 	}{
 		{"nothing", []Findings{seen(0), seen(1)}, nil, 0, 0},
 		{"one frame", []Findings{seen(0, cardAt(300, 300, 0.5, 0.9))}, []int{1}, 0.5, 0.9},
@@ -55,7 +56,7 @@ func TestAgree(t *testing.T) {
 				}
 			}
 		}
-		if len(found) > 0 && (math.Abs(found[0].Stops-c.stops) > 1e-9 || math.Abs(found[0].Confidence-c.confidence) > 1e-9) {
+		if len(found) > 0 && (math.Abs(float64(found[0].Stops-c.stops)) > 1e-9 || math.Abs(float64(found[0].Confidence-c.confidence)) > 1e-9) {
 			t.Errorf("%s: %+.3f stops, confidence %.3f, want %+.3f, %.3f", c.name, found[0].Stops, found[0].Confidence, c.stops, c.confidence)
 		}
 	}
@@ -63,8 +64,8 @@ func TestAgree(t *testing.T) {
 
 // TestAgreeOrder: charts come before cards before faces, whatever their confidence.
 func TestAgreeOrder(t *testing.T) {
-	d := func(x, confidence float64) Detection {
-		return Detection{Corners: box(geometry.Point{x, 100}, 80), Confidence: confidence, Error: 0.1}
+	d := func(x float64, confidence curve.Ratio) Detection {
+		return Detection{Corners: box(geometry.Pt(x, 100), 80), Confidence: confidence, Error: 0.1}
 	}
 	found := Agree([]Findings{{Charts: []Chart{{Detection: d(100, 0.6)}}, Cards: []Card{{Detection: d(300, 0.8)}, {Detection: d(500, 0.9)}}, Faces: []Face{{Detection: d(700, 1)}}}})
 	want := []Kind{ChartKind, CardKind, CardKind, FaceKind}

@@ -12,22 +12,6 @@ import (
 	"stopledger/decode"
 )
 
-// BenchmarkCardAndChart is the search of one 1920x1080 frame without faces. It reports the
-// processor's time too, which other work on the machine disturbs less.
-func BenchmarkCardAndChart(b *testing.B) {
-	s := newScene(1920, 1080, 3)
-	s.furnish(60)
-	s.addChart(s.randomPose(300, bodyHeight/bodyWidth), Edition2005, false, noGlare)
-	s.camera()
-	p := s.record(newPosed(3))
-	b.ResetTimer()
-	start := processorTime()
-	for range b.N {
-		Look(p.frame, p.reading, p.matrix, Options{SkipFaces: true})
-	}
-	b.ReportMetric((processorTime()-start).Seconds()*1000/float64(b.N), "cpu-ms/op")
-}
-
 // BenchmarkPhotograph is the same for real pictures, which have none.
 func BenchmarkPhotograph(b *testing.B) {
 	for _, name := range []string{"negatives/trees_S30.jpg", "negatives/butterfly_DX4330.jpg", "faces/group_A70.jpg", "faces/man_on_bench_T3i.jpg"} {

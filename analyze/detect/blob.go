@@ -131,7 +131,7 @@ func (m *flatMap) measure(b *blob) {
 		b.top, b.bottom = min(b.top, int(r.y)), max(b.bottom, int(r.y)+1)
 	}
 	n := float64(b.area)
-	b.centre = geometry.Point{sx / n, sy / n}
+	b.centre = geometry.Pt(sx/n, sy/n)
 	b.xx, b.yy = sxx/n-b.centre.X*b.centre.X, syy/n-b.centre.Y*b.centre.Y
 	b.xy = sxy/n - b.centre.X*b.centre.Y
 	k := 1 / float64(pixels)

@@ -88,7 +88,7 @@ func TestBlobMeasures(t *testing.T) {
 		t.Fatalf("%d blobs", len(m.blobs))
 	}
 	b := m.blobs[0]
-	if b.area != w*h || b.centre.Distance(geometry.Point{x0 + w/2.0, y0 + h/2.0}) > 1e-9 || b.y != 2000 || b.u != 30 {
+	if b.area != w*h || b.centre.Distance(geometry.Pt(x0+w/2.0, y0+h/2.0)) > 1e-9 || b.y != 2000 || b.u != 30 {
 		t.Errorf("blob %+v", b)
 	}
 	if math.Abs(b.xx+1.0/12-w*w/12.0) > 1e-9 || math.Abs(b.yy+1.0/12-h*h/12.0) > 1e-9 || math.Abs(b.xy) > 1e-9 {

@@ -25,7 +25,7 @@ type Card struct {
 func readCards(t *meter, s *search, charts []Chart, opt Options) (found []Card) {
 	var taken []geometry.Quad
 	for _, c := range charts {
-		taken = append(taken, geometry.Quad(c.Corners))
+		taken = append(taken, c.Corners)
 	}
 	coarsest := s.levels[len(s.levels)-1]
 	var cards []Card
@@ -47,8 +47,8 @@ func readCards(t *meter, s *search, charts []Chart, opt Options) (found []Card) 
 	}
 	slices.SortStableFunc(cards, func(a, b Card) int { return cmp.Compare(b.Confidence, a.Confidence) })
 	for _, c := range cards {
-		if !overlapsAny(geometry.Quad(c.Corners), taken) {
-			taken = append(taken, geometry.Quad(c.Corners))
+		if !overlapsAny(c.Corners, taken) {
+			taken = append(taken, c.Corners)
 			found = append(found, c)
 		}
 	}
@@ -65,7 +65,7 @@ func tooMany(found []Card) bool {
 	for _, c := range found {
 		n := 0
 		for _, o := range found {
-			k := geometry.Quad(c.Corners).Area() / geometry.Quad(o.Corners).Area()
+			k := c.Corners.Area() / o.Corners.Area()
 			if k < ratio && k > 1/ratio && o.Confidence > surer*found[0].Confidence {
 				n++
 			}
@@ -80,7 +80,7 @@ func tooMany(found []Card) bool {
 // seenAlready reports whether a sure card lies where a quad does.
 func seenAlready(q geometry.Quad, cards []Card) bool {
 	return slices.ContainsFunc(cards, func(c Card) bool {
-		return c.Confidence > 0.9 && alike(geometry.Quad(c.Corners), q)
+		return c.Confidence > 0.9 && alike(c.Corners, q)
 	})
 }
 

@@ -148,7 +148,7 @@ func carriedEdges(l *level, q geometry.Quad, sides [4]side, step float64) (n int
 // edgeGoesOn reports whether the signal steps across the line from a corner onwards.
 func edgeGoesOn(l *level, corner, along geometry.Point, reach, least float64) bool {
 	const probes = 8
-	out := geometry.Point{along.Y, -along.X}
+	out := geometry.Pt(along.Y, -along.X)
 	seen := 0
 	for i := range probes {
 		t := 4 + (reach-4)*float64(i)/(probes-1)
@@ -168,7 +168,7 @@ func (v *cardView) unevenness(l *level, q geometry.Quad, noise float64, tones to
 	var x, y, z []float64
 	for j := b.Min.Y; j < b.Max.Y; j += step {
 		for i := b.Min.X; i < b.Max.X; i += step {
-			if inner.Contains(geometry.Point{float64(i) + 0.5, float64(j) + 0.5}) {
+			if inner.Contains(geometry.Pt(float64(i)+0.5, float64(j)+0.5)) {
 				x, y = append(x, float64(i)+0.5), append(y, float64(j)+0.5)
 				z = append(z, float64(l.y[j*l.w+i]))
 			}

@@ -60,7 +60,7 @@ func (s *chartSearch) settle(g *lattice, at []place, p placing) {
 	var seen [24]bool
 	for k, n := range g.nodes {
 		if u, v, ok := p.patch(at[k]); ok {
-			from = append(from, geometry.Point{float64(u), float64(v)})
+			from = append(from, geometry.Pt(float64(u), float64(v)))
 			to = append(to, s.flat.blobs[n.blob].centre)
 		}
 	}
@@ -104,7 +104,7 @@ func (s *chartSearch) shifted(h geometry.Homography) geometry.Homography {
 		all[i] = i
 	}
 	best, chosen := -1.0, h
-	for _, d := range [9]geometry.Point{{0, 0}, {1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {1, -1}, {-1, 1}, {-1, -1}} {
+	for _, d := range [9]geometry.Point{{X: 0, Y: 0}, {X: 1, Y: 0}, {X: -1, Y: 0}, {X: 0, Y: 1}, {X: 0, Y: -1}, {X: 1, Y: 1}, {X: 1, Y: -1}, {X: -1, Y: 1}, {X: -1, Y: -1}} {
 		moved := h.Moved(d)
 		if !s.plausible(moved) {
 			continue
@@ -117,9 +117,7 @@ func (s *chartSearch) shifted(h geometry.Homography) geometry.Homography {
 }
 
 // gridOutline is the chart's grid to its outer edge, half a pitch beyond the outer centres.
-func gridOutline(h geometry.Homography) geometry.Quad {
-	return geometry.Quad{h.At(-0.5, -0.5), h.At(5.5, -0.5), h.At(5.5, 3.5), h.At(-0.5, 3.5)}
-}
+func gridOutline(h geometry.Homography) geometry.Quad { return h.Image(-0.5, -0.5, 5.5, 3.5) }
 
 // plausible reports whether the grid is a quad that a camera could see, all patches in frame.
 func (s *chartSearch) plausible(h geometry.Homography) bool {
@@ -150,7 +148,7 @@ func (s *chartSearch) gather(h geometry.Homography) (from, to []geometry.Point, 
 			}
 		})
 		if at != noBlob {
-			from = append(from, geometry.Point{u, v})
+			from = append(from, geometry.Pt(u, v))
 			to = append(to, s.flat.blobs[at].centre)
 			seen[n] = true
 		}

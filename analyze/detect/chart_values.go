@@ -163,9 +163,9 @@ var toBT709 = [3][3]float64{
 	{0.0556300797, -0.2039769589, 1.0569715142},
 }
 
-// reference returns linear R, G, B of a patch, neutral balanced: each tristimulus value is
+// Reference returns linear R, G, B of a patch, neutral balanced: each tristimulus value is
 // scaled from the illuminant's to D65's. It serves to recognise the chart, not to measure it.
-func (e Edition) reference(patch int) [3]float64 {
+func (e Edition) Reference(patch int) [3]float64 {
 	xyz, from, to := e.xyz(patch), e.white(), fromChromaticity(0.3127, 0.3290, 1)
 	var rgb [3]float64
 	for row := range 3 {

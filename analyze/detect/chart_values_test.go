@@ -54,13 +54,13 @@ func TestEditionsAgree(t *testing.T) {
 func TestReferenceColours(t *testing.T) {
 	for _, e := range []Edition{Edition2005, Edition1976, EditionNov2014} {
 		for i := firstNeutral; i < 24; i++ {
-			c := e.reference(i)
+			c := e.Reference(i)
 			if spread := math.Log2(max(c[0], c[1], c[2]) / min(c[0], c[1], c[2])); spread > 0.15 {
 				t.Errorf("edition %s, %s: %.3f is not neutral", e, patchNames[i], c)
 			}
 		}
 		for patch, strongest := range map[int]int{12: 2, 13: 1, 14: 0} {
-			c := e.reference(patch)
+			c := e.Reference(patch)
 			for k := range c {
 				if k != strongest && c[k] >= c[strongest] {
 					t.Errorf("edition %s, %s: %.3f", e, patchNames[patch], c)

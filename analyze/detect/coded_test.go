@@ -1,4 +1,4 @@
-package detect
+package detect_test
 
 import (
 	"context"
@@ -10,6 +10,7 @@ import (
 	"testing"
 	"unsafe"
 
+	"stopledger/analyze/detect/pose"
 	"stopledger/decode"
 )
 
@@ -39,25 +40,19 @@ func TestPosesThroughCodecs(t *testing.T) {
 		rec := recorder{t, filepath.Join(t.TempDir(), c.file), c.subY, c.args}
 		t.Run(c.name, func(t *testing.T) {
 			t.Run("charts", func(t *testing.T) {
-				var n tally
-				rec.each(func(seed uint64) (*scene, posed) { return sceneWithChart(seed, false) }, func(p posed, f *decode.Frame) {
-					n.chart(t, p, Look(f, p.reading, p.matrix, Options{SkipFaces: true}))
-				})
-				n.judge(t)
+				judge(t, rec.each(func(seed uint64) (*pose.Scene, pose.Posed) { return pose.ChartScene(seed, false) }, func(p pose.Posed) pose.Verdict {
+					return told(t, &p, p.JudgeChart(look(p, withoutFaces)), true)
+				}))
 			})
 			t.Run("cards", func(t *testing.T) {
-				var n tally
-				rec.each(sceneWithCard, func(p posed, f *decode.Frame) {
-					n.card(t, p, Look(f, p.reading, p.matrix, Options{SkipFaces: true}))
-				})
-				n.judge(t)
+				judge(t, rec.each(pose.CardScene, func(p pose.Posed) pose.Verdict {
+					return told(t, &p, p.JudgeCard(look(p, withoutFaces)), true)
+				}))
 			})
 			t.Run("empty", func(t *testing.T) {
-				var n tally
-				rec.each(sceneWithNeither, func(p posed, f *decode.Frame) {
-					n.empty(t, p, Look(f, p.reading, p.matrix, Options{}))
-				})
-				n.judgeEmpty(t)
+				judgeEmpty(t, rec.each(pose.EmptyScene, func(p pose.Posed) pose.Verdict {
+					return told(t, &p, p.JudgeEmpty(look(p, withFaces)), false)
+				}))
 			})
 		})
 	}
@@ -71,30 +66,32 @@ type recorder struct {
 	args []string
 }
 
-// each records *poses scenes and shows them as decoded.
-func (r *recorder) each(build func(seed uint64) (*scene, posed), look func(posed, *decode.Frame)) {
+// each records *poses scenes and counts what is made of them as decoded.
+func (r *recorder) each(build func(seed uint64) (*pose.Scene, pose.Posed), verdict func(pose.Posed) pose.Verdict) *pose.Tally {
 	scenes := r.encode(build)
 	clip, err := decode.Open(r.path)
 	if err != nil {
 		r.t.Fatal(err)
 	}
 	defer clip.Close()
-	n := 0
+	tally := &pose.Tally{}
 	err = clip.Read(context.Background(), decode.ReadOptions{}, func(f *decode.Frame) error {
 		if f.Index >= len(scenes) {
 			return errors.New("more frames than were recorded")
 		}
-		look(scenes[f.Index], f)
-		n++
+		p := scenes[f.Index]
+		p.Frame = f
+		tally.Take(verdict(p))
 		return nil
 	})
-	if err != nil || n != len(scenes) {
-		r.t.Fatalf("%s: %d of %d frames read: %v", r.path, n, len(scenes), err)
+	if err != nil || tally.Looked != len(scenes) {
+		r.t.Fatalf("%s: %d of %d frames read: %v", r.path, tally.Looked, len(scenes), err)
 	}
+	return tally
 }
 
 // encode pipes the frames of scenes, built two at a time, through ffmpeg.
-func (r *recorder) encode(build func(seed uint64) (*scene, posed)) (scenes []posed) {
+func (r *recorder) encode(build func(seed uint64) (*pose.Scene, pose.Posed)) (scenes []pose.Posed) {
 	chroma := map[int]string{1: "yuv422p10le", 2: "yuv420p10le"}[r.subY]
 	args := append([]string{"-v", "error", "-y", "-f", "rawvideo", "-pix_fmt", chroma, "-s", "1280x720", "-r", "24", "-i", "-"}, r.args...)
 	cmd := exec.Command("ffmpeg", append(args, "-pix_fmt", chroma, "-color_range", "tv", "-colorspace", "bt709", r.path)...)
@@ -109,10 +106,10 @@ func (r *recorder) encode(build func(seed uint64) (*scene, posed)) (scenes []pos
 	}
 	for next := range r.rendered(build) {
 		p := <-next
-		if err := writeRaw(in, p.frame); err != nil {
+		if err := writeRaw(in, p.Frame); err != nil {
 			break // what ffmpeg says of it comes below
 		}
-		p.frame = nil
+		p.Frame = nil
 		scenes = append(scenes, p)
 	}
 	in.Close()
@@ -123,15 +120,15 @@ func (r *recorder) encode(build func(seed uint64) (*scene, posed)) (scenes []pos
 }
 
 // rendered returns the scenes in order, each to come; two are rendered ahead.
-func (r *recorder) rendered(build func(seed uint64) (*scene, posed)) <-chan chan posed {
-	order := make(chan chan posed, 1)
+func (r *recorder) rendered(build func(seed uint64) (*pose.Scene, pose.Posed)) <-chan chan pose.Posed {
+	order := make(chan chan pose.Posed, 1)
 	go func() {
 		defer close(order)
 		for i := range uint64(*poses) {
-			one := make(chan posed, 1)
+			one := make(chan pose.Posed, 1)
 			go func() {
 				s, p := build(*first + i)
-				p.frame = s.frame(p.reading, p.matrix, r.subY)
+				p.Frame = s.Frame(p.Reading, p.Matrix, r.subY)
 				one <- p
 			}()
 			order <- one

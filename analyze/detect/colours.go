@@ -20,7 +20,7 @@ func axesOf(t tone) [axes]float64 {
 // referenceAxes of the 2005 edition; the editions differ far less than cameras do.
 var referenceAxes = func() (a [24][axes]float64) {
 	for i := range a {
-		p := Edition2005.reference(i)
+		p := Edition2005.Reference(i)
 		a[i] = axesOf(tone{math.Log2(p[0]), math.Log2(p[1]), math.Log2(p[2])})
 	}
 	return a

@@ -60,11 +60,11 @@ func (r *rendering) frame(p geometry.Point) geometry.Point {
 	w, h := float64(r.fw), float64(r.fh)
 	switch r.rotation {
 	case 90:
-		p = geometry.Point{p.Y, h - p.X}
+		p = geometry.Pt(p.Y, h-p.X)
 	case 180:
-		p = geometry.Point{w - p.X, h - p.Y}
+		p = geometry.Pt(w-p.X, h-p.Y)
 	case 270:
-		p = geometry.Point{w - p.Y, p.X}
+		p = geometry.Pt(w-p.Y, p.X)
 	}
 	return p.Scale(r.scale)
 }

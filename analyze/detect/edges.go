@@ -45,7 +45,7 @@ func traceSide(l *level, a, b geometry.Point, step float64) side {
 		return side{from: a, to: b}
 	}
 	along = along.Scale(1 / length)
-	out := geometry.Point{along.Y, -along.X} // clockwise: the outside is to the left of the way
+	out := geometry.Pt(along.Y, -along.X) // clockwise: the outside is to the left of the way
 	var at, off, steps, sharp []float64
 	for i := range sideProbes {
 		t := length * (probeMargin + (1-2*probeMargin)*(float64(i)+0.5)/sideProbes)
@@ -80,7 +80,7 @@ type crossover struct {
 func strongestStep(l *level, p, out geometry.Point) (c crossover) {
 	const n = 2*probeReach + 1
 	var profile [n][3]float64
-	along := geometry.Point{-out.Y, out.X}
+	along := geometry.Pt(-out.Y, out.X)
 	for i := range profile {
 		for j := -probeWidth; j <= probeWidth; j++ {
 			q := p.Add(out.Scale(float64(i - probeReach))).Add(along.Scale(float64(j)))

@@ -71,8 +71,8 @@ func readFace(t *meter, r *rendering, d pigo.Detection) Face {
 	x, y, size := float64(d.Col), float64(d.Row), float64(d.Scale)
 	turned := func(left, top, right, bottom float64) geometry.Quad {
 		var q geometry.Quad
-		for i, p := range []geometry.Point{{left, top}, {right, top}, {right, bottom}, {left, bottom}} {
-			q[i] = r.frame(geometry.Point{x + p.X*size, y + p.Y*size})
+		for i, p := range []geometry.Point{{X: left, Y: top}, {X: right, Y: top}, {X: right, Y: bottom}, {X: left, Y: bottom}} {
+			q[i] = r.frame(geometry.Pt(x+p.X*size, y+p.Y*size))
 		}
 		return q
 	}
@@ -111,7 +111,7 @@ func (t *meter) medianOver(q geometry.Quad) float64 {
 	var codes []float64
 	for y := max(b.Min.Y, 0); y < min(b.Max.Y, p.Height); y += step {
 		for x := max(b.Min.X, 0); x < min(b.Max.X, p.Width); x += step {
-			if q.Contains(geometry.Point{float64(x) + 0.5, float64(y) + 0.5}) {
+			if q.Contains(geometry.Pt(float64(x)+0.5, float64(y)+0.5)) {
 				luma, _ := t.codes(x, y)
 				codes = append(codes, luma)
 			}

@@ -17,8 +17,8 @@ func TestRealFaces(t *testing.T) {
 		centre geometry.Point // seen by eye, pixels
 		size   float64
 	}{
-		{"faces/man_on_bench_T3i.jpg", geometry.Point{470, 262}, 90},
-		{"faces/pigo_sample.jpg", geometry.Point{158, 200}, 220},
+		{"faces/man_on_bench_T3i.jpg", geometry.Pt(470, 262), 90},
+		{"faces/pigo_sample.jpg", geometry.Pt(158, 200), 220},
 	} {
 		f, r, m := jpegFrame(t, c.name)
 		found := Look(f, r, m, Options{}).Faces
@@ -26,7 +26,7 @@ func TestRealFaces(t *testing.T) {
 			t.Errorf("%s: %d faces, want 1", c.name, len(found))
 			continue
 		}
-		q := geometry.Quad(found[0].Corners)
+		q := found[0].Corners
 		if d := q.Centre().Distance(c.centre); d > c.size/4 || q.Side(0) > 1.6*c.size || q.Side(0) < c.size/1.6 {
 			t.Errorf("%s: face at %.0f of %.0f px, want %.0f of %.0f", c.name, q.Centre(), q.Side(0), c.centre, c.size)
 		}
@@ -38,7 +38,7 @@ func TestRealFaces(t *testing.T) {
 }
 
 // recordedAs turns a finished picture into a recording of the scene it shows, exposed by stops.
-func recordedAs(f *decode.Frame, from, to curve.Reading, m curve.Matrix, stops float64) *decode.Frame {
+func recordedAs(f *decode.Frame, from, to curve.Reading, m curve.Matrix, stops curve.Stops) *decode.Frame {
 	w, h := f.Planes[0].Width, f.Planes[0].Height
 	t := newMeter(f, from, m, 0)
 	out := &decode.Frame{Layout: decode.RGB, Bits: to.Bits}
@@ -49,8 +49,8 @@ func recordedAs(f *decode.Frame, from, to curve.Reading, m curve.Matrix, stops f
 		for x := range w {
 			_, rgb := t.codes(x, y)
 			for k, c := range rgb {
-				code := to.CodeOf(from.Linear(c) * math.Exp2(stops))
-				out.Planes[k].Samples[y*out.Planes[k].Stride+x] = uint16(math.Min(math.Max(math.Round(code), 0), 1023))
+				code := to.CodeOf(from.Light(curve.FileCode(c)) * curve.Light(stops.Gain()))
+				out.Planes[k].Samples[y*out.Planes[k].Stride+x] = uint16(math.Min(math.Max(math.Round(float64(code)), 0), 1023))
 			}
 		}
 	}
@@ -62,14 +62,14 @@ func recordedAs(f *decode.Frame, from, to curve.Reading, m curve.Matrix, stops f
 func TestFaceFollowsExposure(t *testing.T) {
 	const tolerance = 0.06 // stops: another set of windows may find it, so the region moves a little
 	f, r, m := jpegFrame(t, "faces/pigo_sample.jpg")
-	nominal := Look(recordedAs(f, r, sLog3(), m, 0), sLog3(), curve.BT709, Options{}).Faces
+	nominal := Look(recordedAs(f, r, reading(t, "S-Log3"), m, 0), reading(t, "S-Log3"), curve.BT709, Options{}).Faces
 	if len(nominal) == 0 {
 		t.Fatal("no face to start with")
 	}
-	for _, stops := range []float64{-3, -1, 1.65, 3} {
-		log := recordedAs(f, r, sLog3(), m, stops)
-		found := Look(log, sLog3(), curve.BT709, Options{}).Faces
-		if len(found) != 1 || math.Abs(found[0].Stops-nominal[0].Stops-stops) > tolerance {
+	for _, stops := range []curve.Stops{-3, -1, 1.65, 3} {
+		log := recordedAs(f, r, reading(t, "S-Log3"), m, stops)
+		found := Look(log, reading(t, "S-Log3"), curve.BT709, Options{}).Faces
+		if len(found) != 1 || off(found[0].Stops, nominal[0].Stops+stops) > tolerance {
 			t.Errorf("%+.2f stops: %+v, want one face at %+.2f", stops, found, nominal[0].Stops+stops)
 		}
 	}
@@ -103,14 +103,14 @@ func TestFaceInTurnedFrame(t *testing.T) {
 	for quarters := 1; quarters < 4; quarters++ {
 		coded := turned(f, 4-quarters) // displayed after quarters more
 		found := Look(coded, r, m, Options{RotationDeg: 90 * quarters}).Faces
-		if len(found) != 1 || math.Abs(found[0].Stops-upright[0].Stops) > 0.1 {
+		if len(found) != 1 || off(found[0].Stops, upright[0].Stops) > 0.1 {
 			t.Errorf("%d quarters: %+v", quarters, found)
 			continue
 		}
 		w, h := float64(f.Planes[0].Width), float64(f.Planes[0].Height)
-		c := geometry.Quad(found[0].Corners).Centre()
-		back := map[int]geometry.Point{1: {w - c.Y, c.X}, 2: {w - c.X, h - c.Y}, 3: {c.Y, h - c.X}}[quarters]
-		if d := back.Distance(geometry.Quad(upright[0].Corners).Centre()); d > 8 {
+		c := found[0].Corners.Centre()
+		back := map[int]geometry.Point{1: {X: w - c.Y, Y: c.X}, 2: {X: w - c.X, Y: h - c.Y}, 3: {X: c.Y, Y: h - c.X}}[quarters]
+		if d := back.Distance(upright[0].Corners.Centre()); d > 8 {
 			t.Errorf("%d quarters: centre %.0f comes back to %.0f, off by %.0f px", quarters, c, back, d)
 		}
 	}
@@ -122,7 +122,7 @@ func TestRenderingTurns(t *testing.T) {
 	for i := range l.y {
 		l.y[i] = int16(400 + 100*i)
 	}
-	tones := newToneTable(sLog3())
+	tones := newToneTable(reading(t, "S-Log3"))
 	for _, rotation := range []int{0, 90, 180, 270, -90, 450} {
 		t.Run(fmt.Sprint(rotation), func(t *testing.T) {
 			r := render(l, tones, rotation)
@@ -130,7 +130,7 @@ func TestRenderingTurns(t *testing.T) {
 			for y := range l.h {
 				for x := range l.w {
 					i, j := r.upright(x, y)
-					if back := r.frame(geometry.Point{float64(i) + 0.5, float64(j) + 0.5}); back.Distance(geometry.Point{2 * (float64(x) + 0.5), 2 * (float64(y) + 0.5)}) > 1e-9 {
+					if back := r.frame(geometry.Pt(float64(i)+0.5, float64(j)+0.5)); back.Distance(geometry.Pt(2*(float64(x)+0.5), 2*(float64(y)+0.5))) > 1e-9 {
 						t.Fatalf("%d, %d comes back to %v", x, y, back)
 					}
 					v := int(r.pix[j*r.w+i])
@@ -147,11 +147,11 @@ func TestRenderingTurns(t *testing.T) {
 // TestDisplay: the frame's middle shows as 18 %: 255 x 0.18^(1/2.4) = 124.8 by the inverse of the
 // BT.1886 display (Recommendation ITU-R BT.1886, annex 1, zero black).
 func TestDisplay(t *testing.T) {
-	r := sLog3()
+	r := reading(t, "S-Log3")
 	tones := newToneTable(r)
-	for _, middle := range []float64{-3, 0, 1.65} {
-		i := int(math.Round(r.CodeOf(curve.FromStops(middle)) * signalScale(r.Bits)))
-		if got := displayTable(tones, middle)[i]; got != 125 {
+	for _, middle := range []curve.Stops{-3, 0, 1.65} {
+		i := int(math.Round(float64(r.CodeOf(middle.Light())) * signalScale(r.Bits)))
+		if got := displayTable(tones, float64(middle))[i]; got != 125 {
 			t.Errorf("middle %+.2f shows as %d, want 125", middle, got)
 		}
 	}

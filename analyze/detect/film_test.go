@@ -1,11 +1,11 @@
-package detect
+package detect_test
 
 import (
-	"math"
 	"testing"
 
+	"stopledger/analyze/detect"
+	"stopledger/analyze/detect/pose"
 	"stopledger/curve"
-	"stopledger/decode/geometry"
 	"stopledger/decode/synth"
 )
 
@@ -22,7 +22,7 @@ func TestInventedFilm(t *testing.T) {
 		synth.Bulkhead, synth.HarbourSky, synth.QuayAtNight, synth.Deckhand}
 	for i, build := range scenes {
 		scene := build(1280, 720)
-		stops := []float64{0, 1.65, -1, 2.5}[i%4]
+		stops := []curve.Stops{0, 1.65, -1, 2.5}[i%4]
 		t.Run(scene.Name, func(t *testing.T) {
 			t.Parallel()
 			checkFilm(t, scene, stops)
@@ -30,26 +30,26 @@ func TestInventedFilm(t *testing.T) {
 	}
 }
 
-func checkFilm(t *testing.T, scene synth.Scene, stops float64) {
-	cam := synth.NewCamera(1280, 720, sLog3().Curve)
+func checkFilm(t *testing.T, scene synth.Scene, stops curve.Stops) {
+	cam := synth.NewCamera(1280, 720, pose.SLog3().Curve)
 	frames, truth, err := synth.Expose(cam, synth.Shot{Scene: scene, Seed: 1, Frames: 1, Stops: stops})
 	if err != nil {
 		t.Fatal(err)
 	}
-	found := Look(frames[0].Frame(), cam.Reading(), cam.Matrix, Options{})
+	found := detect.Look(frames[0].Frame(), cam.Reading(), cam.Matrix, detect.Options{})
 	charts, cards := 0, 0
 	for _, r := range truth.Regions {
 		q := r.Corners(0)
 		switch r.Kind {
 		case synth.MarkChart:
 			charts++
-			if len(found.Charts) == 0 || math.Abs(found.Charts[0].Stops-stops) > filmTolerance || !q.Contains(geometry.Quad(found.Charts[0].Corners).Centre()) {
+			if len(found.Charts) == 0 || off(found.Charts[0].Stops, stops) > filmTolerance || !q.Contains(found.Charts[0].Corners.Centre()) {
 				t.Errorf("chart at %.0f, %+.2f stops: found %+v", q, stops, found.Charts)
 			}
 		case synth.MarkCard:
 			cards++
-			want := curve.ToStops(r.Linear[0]) - curve.ToStops(r.Reflectance)
-			if len(found.Cards) == 0 || math.Abs(found.Cards[0].Stops-want) > filmTolerance || !q.Contains(geometry.Quad(found.Cards[0].Corners).Centre()) {
+			want := r.Linear[0].Stops() - r.Reflectance.Stops()
+			if len(found.Cards) == 0 || off(found.Cards[0].Stops, want) > filmTolerance || !q.Contains(found.Cards[0].Corners.Centre()) {
 				t.Errorf("card at %.0f, %+.2f stops: found %+v", q, want, found.Cards)
 			}
 		}

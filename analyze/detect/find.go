@@ -28,8 +28,8 @@ type Options struct {
 
 // A Detection is what was found in a place.
 type Detection struct {
-	Corners [4]geometry.Point // round the thing, clockwise from its own top left where it has one
-	Region  image.Rectangle   // an upright area inside, to measure over the clip
+	Corners geometry.Quad   // round the thing, clockwise from its own top left where it has one
+	Region  image.Rectangle // an upright area inside, to measure over the clip
 	// RegionStops is the published or assumed level of Region over 18 %, in stops: what Region
 	// reads less this is the placement.
 	RegionStops curve.Stops

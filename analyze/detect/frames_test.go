@@ -1,30 +1,31 @@
-package detect
+package detect_test
 
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"testing"
 
+	"stopledger/analyze/detect"
+	"stopledger/analyze/detect/pose"
 	"stopledger/curve"
 	"stopledger/decode"
 	"stopledger/decode/geometry"
 )
 
 // asRecorded gives a scene's R', G' and B' any depth, layout and subsampling.
-func (s *scene) asRecorded(r curve.Reading, m curve.Matrix, layout decode.Layout, subX, subY int) *decode.Frame {
+func asRecorded(s *pose.Scene, r curve.Reading, m curve.Matrix, layout decode.Layout, subX, subY int) *decode.Frame {
 	if layout == decode.YCbCr && subX == 2 {
-		return s.frame(r, m, subY)
+		return s.Frame(r, m, subY)
 	}
-	sig, c := s.signals(r), r.Chroma(m)
+	sig, c := s.Signals(r), r.Chroma(m)
 	top := float64(int(1)<<r.Bits - 1)
 	f := &decode.Frame{Layout: layout, Bits: r.Bits}
 	for i := range f.Planes {
-		f.Planes[i] = plane(s.w, s.h)
+		f.Planes[i] = pose.Plane(s.W, s.H)
 	}
-	for y := range s.h {
-		for x := range s.w {
-			p := sig[y*s.w+x]
+	for y := range s.H {
+		for x := range s.W {
+			p := sig[y*s.W+x]
 			v := [3]float64{float64(p[0]), float64(p[1]), float64(p[2])}
 			if layout != decode.RGB {
 				luma := m.Kr*v[0] + m.Kg()*v[1] + m.Kb*v[2]
@@ -61,17 +62,17 @@ func TestEveryRecording(t *testing.T) {
 	} {
 		t.Run(fmt.Sprint(c.curve, c.bits, c.layout, c.subX, c.subY), func(t *testing.T) {
 			t.Parallel()
-			s := newScene(640, 360, 12)
-			s.fill(func(x, y float64) [3]float64 { return [3]float64{0.05, 0.045, 0.04} })
-			s.addEllipse(geometry.Point{560, 60}, 60, [3]float64{0.8, 0.8, 0.75})
-			s.addChart(pose(geometry.Point{170, 180}, 220, 150, 0.2, 0.2, 1, 4), Edition2005, false, noGlare)
-			card := pose(geometry.Point{470, 230}, 130, 100, -0.3, 0.2, 2, 4)
-			s.paint(card, func(p geometry.Point) ([3]float64, bool) { return [3]float64{0.18, 0.18, 0.18}, card.Contains(p) })
-			r := reading(t, c.curve)
+			s := pose.NewScene(640, 360, 12)
+			s.Fill(func(x, y float64) [3]float64 { return [3]float64{0.05, 0.045, 0.04} })
+			s.AddEllipse(geometry.Pt(560, 60), 60, [3]float64{0.8, 0.8, 0.75})
+			s.AddChart(pose.Place(geometry.Pt(170, 180), 220, 150, 0.2, 0.2, 1, 4), detect.Edition2005, false, pose.NoGlare)
+			card := pose.Place(geometry.Pt(470, 230), 130, 100, -0.3, 0.2, 2, 4)
+			s.Paint(card, func(p geometry.Point) ([3]float64, bool) { return [3]float64{0.18, 0.18, 0.18}, card.Contains(p) })
+			r := narrow(t, c.curve)
 			r.Range, r.Bits = c.span, c.bits
-			f := s.asRecorded(r, curve.BT709, c.layout, c.subX, c.subY)
-			found := Look(f, r, curve.BT709, Options{})
-			if len(found.Cards) != 1 || math.Abs(found.Cards[0].Stops) > tolerance {
+			f := asRecorded(s, r, curve.BT709, c.layout, c.subX, c.subY)
+			found := detect.Look(f, r, curve.BT709, detect.Options{})
+			if len(found.Cards) != 1 || off(found.Cards[0].Stops, 0) > tolerance {
 				t.Errorf("cards %+v, want one at 0", found.Cards)
 			}
 			if c.layout == decode.Gray {
@@ -80,7 +81,7 @@ func TestEveryRecording(t *testing.T) {
 				}
 				return
 			}
-			if len(found.Charts) != 1 || math.Abs(found.Charts[0].Stops) > tolerance || found.Charts[0].Doubt != nil {
+			if len(found.Charts) != 1 || off(found.Charts[0].Stops, 0) > tolerance || found.Charts[0].Doubt != nil {
 				t.Errorf("charts %+v, want one at 0 without doubt", found.Charts)
 			}
 		})
@@ -90,72 +91,28 @@ func TestEveryRecording(t *testing.T) {
 // TestReflectance: what the card is said to reflect moves the placement, not what is found; and what
 // is less sure than asked for is not told.
 func TestReflectance(t *testing.T) {
-	p := posedCard(6)
-	grey := Look(p.frame, p.reading, p.matrix, Options{SkipFaces: true}).Cards
-	white := Look(p.frame, p.reading, p.matrix, Options{SkipFaces: true, Reflectance: 0.9}).Cards
+	p := pose.Card(6)
+	grey := look(p, detect.Options{SkipFaces: true}).Cards
+	white := look(p, detect.Options{SkipFaces: true, Reflectance: 0.9}).Cards
 	if len(grey) == 0 || len(white) != len(grey) {
 		t.Fatalf("%d and %d cards", len(grey), len(white))
 	}
-	if d, want := grey[0].Stops-white[0].Stops, math.Log2(0.9/0.18); math.Abs(d-want) > 1e-9 {
+	if d, want := grey[0].Stops-white[0].Stops, curve.Stops(math.Log2(0.9/0.18)); off(d, want) > 1e-9 {
 		t.Errorf("%.4f stops lower, want %.4f", d, want)
 	}
-	if d := curve.ToStops(grey[0].Light.Luma) - grey[0].RegionStops; math.Abs(d-grey[0].Stops) > 1e-9 {
+	if d := grey[0].Light.Luma.Stops() - grey[0].RegionStops; off(d, grey[0].Stops) > 1e-9 {
 		t.Errorf("light less RegionStops is %.4f, want %.4f", d, grey[0].Stops)
 	}
-	if sure := Look(p.frame, p.reading, p.matrix, Options{SkipFaces: true, Doubtful: 1.01}); len(sure.all()) > 0 {
+	if sure := look(p, detect.Options{SkipFaces: true, Doubtful: 1.01}); len(sure.Charts)+len(sure.Cards) > 0 {
 		t.Errorf("more than certain: %+v", sure)
 	}
 }
 
-// FuzzLook: no frame, however small or wild, makes the search panic or tell nonsense.
-func FuzzLook(f *testing.F) {
-	f.Add(uint64(1), uint16(1), uint16(1), uint8(0))
-	f.Add(uint64(2), uint16(200), uint16(3), uint8(1))
-	f.Add(uint64(3), uint16(97), uint16(131), uint8(2))
-	f.Add(uint64(4), uint16(240), uint16(180), uint8(3))
-	f.Add(uint64(5), uint16(100), uint16(100), uint8(4))
-	f.Fuzz(func(t *testing.T, seed uint64, width, height uint16, kind uint8) {
-		rng := rand.New(rand.NewPCG(seed, 13))
-		w, h := 1+int(width)%300, 1+int(height)%300
-		layout := []decode.Layout{decode.YCbCr, decode.RGB, decode.Gray}[kind%3]
-		frame := randomFrame(rng, layout, 10, w, h, 1+int(kind/3)%2, 1+int(kind/6)%2)
-		if kind&64 != 0 { // big blocks instead of noise
-			for i := range frame.Planes {
-				p := frame.Planes[i]
-				for y := range p.Height {
-					for x := range p.Width {
-						p.Samples[y*p.Stride+x] = p.Samples[y/12*12*p.Stride+x/12*12]
-					}
-				}
-			}
-		}
-		found := Look(frame, sLog3(), curve.BT709, Options{RotationDeg: 90 * int(kind%4)})
-		for _, d := range found.all() {
-			if math.IsNaN(d.Stops) || !(d.Confidence >= certain && d.Confidence <= 1) || d.Region.Empty() {
-				t.Errorf("%+v", d)
-			}
-		}
-	})
-}
-
-func (f *Findings) all() (d []Detection) {
-	for _, c := range f.Charts {
-		d = append(d, c.Detection)
-	}
-	for _, c := range f.Cards {
-		d = append(d, c.Detection)
-	}
-	for _, c := range f.Faces {
-		d = append(d, c.Detection)
-	}
-	return d
-}
-
 // TestRepeatable: the same frame gives the same findings.
 func TestRepeatable(t *testing.T) {
-	p := posedChart(7, false)
-	a := fmt.Sprintf("%+v", Look(p.frame, p.reading, p.matrix, Options{}))
-	b := fmt.Sprintf("%+v", Look(p.frame, p.reading, p.matrix, Options{}))
+	p := pose.Chart(7, false)
+	a := fmt.Sprintf("%+v", look(p, detect.Options{}))
+	b := fmt.Sprintf("%+v", look(p, detect.Options{}))
 	if a != b {
 		t.Error("two looks differ")
 	}

@@ -19,7 +19,7 @@ func (m *flatMap) hull(b *blob) []geometry.Point {
 	points := make([]geometry.Point, 0, 2*len(left))
 	for i := range left {
 		y := float64(b.top + i)
-		points = append(points, geometry.Point{float64(left[i]), y}, geometry.Point{float64(right[i]), y})
+		points = append(points, geometry.Pt(float64(left[i]), y), geometry.Pt(float64(right[i]), y))
 	}
 	return geometry.ConvexHull(points)
 }

@@ -63,7 +63,7 @@ func reduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n int) *level {
 // and where its corner lies. The area must share some of the frame.
 func closeUp(f *decode.Frame, r curve.Reading, m curve.Matrix, area image.Rectangle) (*level, geometry.Point) {
 	part, at := crop(f, area)
-	return reduce(&part, r, m, 1), geometry.Point{float64(at.X), float64(at.Y)}
+	return reduce(&part, r, m, 1), geometry.Pt(float64(at.X), float64(at.Y))
 }
 
 // crop returns a part of a frame and where its corner lies, its samples shared.

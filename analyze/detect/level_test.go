@@ -10,25 +10,6 @@ import (
 	"stopledger/decode"
 )
 
-// randomFrame has random samples and poisoned padding, in every layout.
-func randomFrame(rng *rand.Rand, layout decode.Layout, bits, w, h, subX, subY int) *decode.Frame {
-	f := &decode.Frame{Layout: layout, Bits: bits}
-	sizes := [3][2]int{{w, h}, {(w + subX - 1) / subX, (h + subY - 1) / subY}, {(w + subX - 1) / subX, (h + subY - 1) / subY}}
-	for i := range f.Planes {
-		if i > 0 && layout == decode.Gray {
-			break
-		}
-		p := plane(sizes[i][0], sizes[i][1])
-		for y := range p.Height {
-			for x := range p.Width {
-				p.Samples[y*p.Stride+x] = uint16(rng.IntN(1 << bits))
-			}
-		}
-		f.Planes[i] = p
-	}
-	return f
-}
-
 // slowReduce is the plain version: R', G' and B' are not needed, only means of boxes.
 func slowReduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n, x, y int) (luma, u, v float64) {
 	k := math.Exp2(float64(levelBits - f.Bits))
@@ -70,7 +51,7 @@ func TestReduce(t *testing.T) {
 				for _, size := range [][2]int{{32, 20}, {33, 21}, {9, 7}} {
 					t.Run(fmt.Sprint(layout.name, bits, n, size), func(t *testing.T) {
 						f := randomFrame(rng, layout.layout, bits, size[0], size[1], layout.subX, layout.subY)
-						r := curve.Reading{Curve: sLog3().Curve, Range: curve.Narrow, Bits: bits}
+						r := curve.Reading{Curve: reading(t, "S-Log3").Curve, Range: curve.Narrow, Bits: bits}
 						l := reduce(f, r, curve.BT709, n)
 						for y := range l.h {
 							for x := range l.w {

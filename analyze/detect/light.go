@@ -77,7 +77,7 @@ func (t *meter) over(q geometry.Quad) Light {
 	var s lightSum
 	for y := max(b.Min.Y, 0); y < min(b.Max.Y, p.Height); y += step {
 		for x := max(b.Min.X, 0); x < min(b.Max.X, p.Width); x += step {
-			if q.Contains(geometry.Point{float64(x) + 0.5, float64(y) + 0.5}) {
+			if q.Contains(geometry.Pt(float64(x)+0.5, float64(y)+0.5)) {
 				t.add(&s, x, y)
 			}
 		}

@@ -7,26 +7,20 @@ import (
 	"stopledger/curve"
 )
 
-func reading(t testing.TB, name string) curve.Reading {
-	t.Helper()
-	c, err := curve.Find(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return curve.Reading{Curve: c, Range: curve.Narrow, Bits: 10}
-}
+// off returns how far a quantity lies from another, without sign.
+func off[T ~float64](got, want T) float64 { return math.Abs(float64(got - want)) }
 
 // neutralsRecorded are the patches of a chart whose grey lies at stops, recorded by one reading and
 // read by another; flare is light added, as a share of a perfect white's.
-func neutralsRecorded(e Edition, stops, flare float64, recorded, read curve.Reading, round bool) (p [24]Patch) {
+func neutralsRecorded(e Edition, stops curve.Stops, flare float64, recorded, read curve.Reading, round bool) (p [24]Patch) {
 	for i := range p {
-		code := recorded.CodeOf((e.Luminance(i) + flare) * math.Exp2(stops))
+		code := recorded.CodeOf(curve.Light((e.Luminance(i) + flare) * stops.Gain()))
 		if round {
-			code = math.Round(code)
+			code = curve.FileCode(math.Round(float64(code)))
 		}
-		l := read.Linear(code)
-		light := Light{Luma: l, RGB: [3]float64{l, l, l}, Pixels: 100}
-		p[i] = Patch{Name: patchNames[i], Published: curve.ToStops(e.Luminance(i)), Light: light, Measured: light.Stops()}
+		l := read.Light(code)
+		light := Light{Luma: l, RGB: [3]curve.Light{l, l, l}, Pixels: 100}
+		p[i] = Patch{Name: patchNames[i], Published: curve.Light(e.Luminance(i)).Stops(), Light: light, Measured: light.Stops()}
 	}
 	return p
 }
@@ -38,9 +32,10 @@ func TestWorkedExample(t *testing.T) {
 	const tolerance = 0.0003 // given to four places; the fit there is not weighted
 	r := reading(t, "S-Log3")
 	for _, c := range []struct {
-		edition       Edition
-		round         bool
-		slope, offset float64
+		edition Edition
+		round   bool
+		slope   curve.Ratio
+		offset  curve.Stops
 	}{
 		{Edition2005, false, 1, 1.65},
 		{Edition2005, true, 1.0012, 1.6495},
@@ -48,7 +43,7 @@ func TestWorkedExample(t *testing.T) {
 	} {
 		p := neutralsRecorded(c.edition, 1.65, 0, r, r, c.round)
 		l := judgeNeutrals(&p, 0)
-		if math.Abs(l.Slope-c.slope) > tolerance || math.Abs(l.Offset-c.offset) > tolerance || l.Used != 6 {
+		if off(l.Slope, c.slope) > tolerance || off(l.Offset, c.offset) > tolerance || l.Used != 6 {
 			t.Errorf("edition %s: %+v, want slope %.4f, offset %.4f", c.edition, l, c.slope, c.offset)
 		}
 	}
@@ -56,12 +51,13 @@ func TestWorkedExample(t *testing.T) {
 
 // TestWrongCurve: slopes and offsets of a curve read as another, 2005 values, grey at +1.65, as
 // worked independently. The line stays straight, and the curve it was recorded with is among the
-// candidates.
+// fits.
 func TestWrongCurve(t *testing.T) {
 	const tolerance, straightRMS = 0.0006, 0.0035
 	for _, c := range []struct {
 		recorded, read string
-		slope, offset  float64
+		slope          curve.Ratio
+		offset         curve.Stops
 	}{
 		{"S-Log3", "V-Log", 1.0576, 1.560},
 		{"S-Log3", "LogC3", 1.2000, 2.197},
@@ -73,7 +69,7 @@ func TestWrongCurve(t *testing.T) {
 		recorded, read := reading(t, c.recorded), reading(t, c.read)
 		p := neutralsRecorded(Edition2005, 1.65, 0, recorded, read, false)
 		l := judgeNeutrals(&p, 0)
-		if math.Abs(l.Slope-c.slope) > tolerance || math.Abs(l.Offset-c.offset) > tolerance || l.Residual > straightRMS {
+		if off(l.Slope, c.slope) > tolerance || off(l.Offset, c.offset) > tolerance || l.Residual > straightRMS {
 			t.Errorf("%s as %s: %+v, want slope %.4f, offset %.3f", c.recorded, c.read, l, c.slope, c.offset)
 		}
 		d := doubt(&p, l, read, 0)
@@ -84,7 +80,7 @@ func TestWrongCurve(t *testing.T) {
 }
 
 func suggests(d *Doubt, r curve.Reading) bool {
-	for _, c := range d.Candidates {
+	for _, c := range d.Fits {
 		if c.Reading == r {
 			return true
 		}
@@ -96,13 +92,13 @@ func suggests(d *Doubt, r curve.Reading) bool {
 func TestRightCurve(t *testing.T) {
 	r := reading(t, "S-Log3")
 	for _, chart := range []Edition{Edition2005, Edition1976, EditionNov2014} {
-		for stops := -2.0; stops <= 3; stops += 0.5 {
+		for stops := curve.Stops(-2); stops <= 3; stops += 0.5 {
 			p := neutralsRecorded(chart, stops, 0, r, r, true)
 			for i := range p {
-				p[i].Published = curve.ToStops(Edition2005.Luminance(i))
+				p[i].Published = curve.Light(Edition2005.Luminance(i)).Stops()
 			}
 			l := judgeNeutrals(&p, 0)
-			if d := doubt(&p, l, r, 0); d != nil || math.Abs(l.Offset-stops) > 0.03 {
+			if d := doubt(&p, l, r, 0); d != nil || off(l.Offset, stops) > 0.03 {
 				t.Errorf("chart of %s at %+.1f: %+v, doubt %v", chart, stops, l, d)
 			}
 		}
@@ -113,20 +109,20 @@ func TestRightCurve(t *testing.T) {
 // neutrals, as worked independently: 0.983, 0.960, 0.925 at 0.2, 0.5, 1 % of white.
 func TestFlare(t *testing.T) {
 	r := reading(t, "S-Log3")
-	for flare, slope := range map[float64]float64{0.002: 0.983, 0.005: 0.960, 0.01: 0.925} {
+	for flare, slope := range map[float64]curve.Ratio{0.002: 0.983, 0.005: 0.960, 0.01: 0.925} {
 		p := neutralsRecorded(Edition2005, 1.65, flare, r, r, false)
 		for i := range p {
 			p[i].Used = true
 		}
 		const tolerance = 0.0006 // given to three places
-		if l := fitLine(&p, 0); math.Abs(l.Slope-slope) > tolerance {
+		if l := fitLine(&p, 0); off(l.Slope, slope) > tolerance {
 			t.Errorf("flare %.3f: slope %.4f, want %.3f", flare, l.Slope, slope)
 		}
 		d := doubt(&p, judgeNeutrals(&p, 0), r, 0)
 		if slope > 1-slopeTolerance {
 			continue // too little to speak of
 		}
-		if d == nil || d.Kind != StrayLight || math.Abs(d.Flare-flare) > 0.0005 {
+		if d == nil || d.Kind != StrayLight || off(d.Flare, curve.Share(flare)) > 0.0005 {
 			t.Errorf("flare %.3f: doubt %+v", flare, d)
 		}
 	}
@@ -137,20 +133,20 @@ func TestNeutralsLeftOut(t *testing.T) {
 	r := reading(t, "S-Log3")
 	for _, c := range []struct {
 		name  string
-		stops float64
+		stops curve.Stops
 		spoil func(p *[24]Patch)
 		why   map[int]string
 	}{
 		{"white clipped", 2, func(p *[24]Patch) { p[18].Light.Clipped = 1; p[18].Measured -= 0.7 }, map[int]string{18: "clipped"}},
 		{"black in the noise", -2, func(p *[24]Patch) { p[23].Measured += 0.5 }, map[int]string{23: "too dark"}},
-		{"no light", 0, func(p *[24]Patch) { p[23].Measured = math.Inf(-1) }, map[int]string{23: "too dark"}},
+		{"no light", 0, func(p *[24]Patch) { p[23].Measured = curve.Stops(math.Inf(-1)) }, map[int]string{23: "too dark"}},
 		{"glare on two", 1, func(p *[24]Patch) { p[20].Measured += 0.9; p[21].Measured += 0.4 },
 			map[int]string{20: "off the line", 21: "off the line"}},
 	} {
 		p := neutralsRecorded(Edition2005, c.stops, 0, r, r, false)
 		c.spoil(&p)
 		l := judgeNeutrals(&p, 0)
-		if math.Abs(l.Offset-c.stops) > 0.001 || math.Abs(l.Slope-1) > 0.001 || l.Used != 6-len(c.why) {
+		if off(l.Offset, c.stops) > 0.001 || off(l.Slope, 1) > 0.001 || l.Used != 6-len(c.why) {
 			t.Errorf("%s: %+v, want offset %.2f from %d", c.name, l, c.stops, 6-len(c.why))
 		}
 		for i := firstNeutral; i < 24; i++ {
@@ -168,7 +164,7 @@ func TestTooFewNeutrals(t *testing.T) {
 	for i := 18; i < 22; i++ {
 		p[i].Light.Clipped = 1
 	}
-	if l := judgeNeutrals(&p, 0); l.Used != 2 || l.Slope != 1 || math.Abs(l.Offset-0.5) > 1e-6 || l.worth() >= 1 || doubt(&p, l, r, 0) != nil {
+	if l := judgeNeutrals(&p, 0); l.Used != 2 || l.Slope != 1 || off(l.Offset, 0.5) > 1e-6 || l.worth() >= 1 || doubt(&p, l, r, 0) != nil {
 		t.Errorf("two neutrals: %+v", l)
 	}
 	for i := range p {

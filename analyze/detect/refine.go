@@ -20,7 +20,7 @@ func refined(l *level, grid geometry.Homography, odd *[24]bool, edge float64) ge
 		for range 4 {
 			before := least
 			for _, together := range cornerMoves {
-				for _, d := range []geometry.Point{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+				for _, d := range []geometry.Point{{X: 1, Y: 0}, {X: -1, Y: 0}, {X: 0, Y: 1}, {X: 0, Y: -1}} {
 					trial := corners
 					for _, i := range together {
 						trial[i] = trial[i].Add(d.Scale(step * pitch))

@@ -136,9 +136,9 @@ func (m *flatMap) addSpot(change *[tileSide + 6][tileSide + 6]int16, i, j, x0, y
 		}
 	}
 	x, y := x0+i, y0+j
-	at := geometry.Point{float64(x) + 0.5, float64(y) + 0.5}
+	at := geometry.Pt(float64(x)+0.5, float64(y)+0.5)
 	if weight > 0 {
-		at = at.Add(geometry.Point{sx / weight, sy / weight})
+		at = at.Add(geometry.Pt(sx/weight, sy/weight))
 	}
 	k := y*m.level.w + x
 	m.blobs = append(m.blobs, blob{area: 1, centre: at,

@@ -46,7 +46,7 @@ func steadyPlane(x, y, z []float64) (p lightPlane, left float64) {
 	p.level = median(z)
 	for range 5 {
 		for i := range z {
-			off[i] = math.Abs(z[i] - p.at(geometry.Point{x[i], y[i]}))
+			off[i] = math.Abs(z[i] - p.at(geometry.Pt(x[i], y[i])))
 		}
 		left = median(off) / 0.6745 // of a normal distribution, its standard deviation
 		for i := range keep {
@@ -58,7 +58,7 @@ func steadyPlane(x, y, z []float64) (p lightPlane, left float64) {
 }
 
 func planeOf(x, y, z []float64, keep []bool) lightPlane {
-	p := lightPlane{middle: geometry.Point{meanOf(x, keep), meanOf(y, keep)}, level: meanOf(z, keep)}
+	p := lightPlane{middle: geometry.Pt(meanOf(x, keep), meanOf(y, keep)), level: meanOf(z, keep)}
 	var xx, yy, xy, xz, yz float64
 	for i := range z {
 		if keep[i] {

@@ -94,7 +94,7 @@ func aroundAlike(l *level, q geometry.Quad, b *blob, tones toneTable) float64 {
 		for x := max(near.Min.X, 0); x < min(near.Max.X, l.w); x++ {
 			k := y*l.w + x
 			if math.Abs(float64(l.y[k])-b.y) < off && math.Abs(float64(l.u[k])-b.u) < off &&
-				math.Abs(float64(l.v[k])-b.v) < off && !rim.Contains(geometry.Point{float64(x) + 0.5, float64(y) + 0.5}) {
+				math.Abs(float64(l.v[k])-b.v) < off && !rim.Contains(geometry.Pt(float64(x)+0.5, float64(y)+0.5)) {
 				n++
 			}
 		}

@@ -11,6 +11,9 @@ import (
 // downwards. It serves as a vector, too.
 type Point struct{ X, Y float64 }
 
+// Pt is shorthand for Point{X: x, Y: y}.
+func Pt(x, y float64) Point { return Point{x, y} }
+
 // Add returns p + q.
 func (p Point) Add(q Point) Point { return Point{p.X + q.X, p.Y + q.Y} }
 

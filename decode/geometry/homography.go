@@ -48,10 +48,13 @@ func (h Homography) Moved(d Point) Homography {
 	return m
 }
 
-// Cell returns the image of the square with the given centre and half side.
-func (h Homography) Cell(u, v, half float64) Quad {
-	return Quad{h.At(u-half, v-half), h.At(u+half, v-half), h.At(u+half, v+half), h.At(u-half, v+half)}
+// Image returns the image of the upright rectangle from (u0, v0) to (u1, v1).
+func (h Homography) Image(u0, v0, u1, v1 float64) Quad {
+	return Quad{h.At(u0, v0), h.At(u1, v0), h.At(u1, v1), h.At(u0, v1)}
 }
+
+// Cell returns the image of the square with the given centre and half side.
+func (h Homography) Cell(u, v, half float64) Quad { return h.Image(u-half, v-half, u+half, v+half) }
 
 // Inverse returns the homography from the frame back to the plane: the adjugate matrix, which is the
 // inverse but for a factor that At divides out.

@@ -144,6 +144,5 @@ func (q Quad) Bounds() image.Rectangle {
 // Part returns the image of the rectangle (u0, v0)-(u1, v1) of the unit square, which is mapped onto
 // the quad by the homography of its corners.
 func (q Quad) Part(u0, v0, u1, v1 float64) Quad {
-	h := SquareTo(q)
-	return Quad{h.At(u0, v0), h.At(u1, v0), h.At(u1, v1), h.At(u0, v1)}
+	return SquareTo(q).Image(u0, v0, u1, v1)
 }

@@ -1,4 +1,4 @@
-package detect
+package pose
 
 import (
 	"math"
@@ -9,45 +9,48 @@ import (
 // emptyKinds are scenes in which there is neither card nor chart nor face.
 var emptyKinds = []struct {
 	name  string
-	build func(s *scene)
+	build func(s *Scene)
 }{
-	{"sky", (*scene).buildSky},
-	{"night", (*scene).buildNight},
-	{"wall", (*scene).buildWall},
-	{"people", (*scene).buildPeople},
-	{"texture", (*scene).buildTexture},
-	{"bricks", (*scene).buildBricks},
-	{"room", func(s *scene) { s.furnish(30) }},
+	{"sky", (*Scene).buildSky},
+	{"night", (*Scene).buildNight},
+	{"wall", (*Scene).buildWall},
+	{"people", (*Scene).buildPeople},
+	{"texture", (*Scene).buildTexture},
+	{"bricks", (*Scene).buildBricks},
+	{"room", func(s *Scene) { s.Furnish(30) }},
 }
 
-func posedEmpty(seed uint64) posed {
-	s, p := sceneWithNeither(seed)
-	return s.record(p)
+// Empty is a recorded EmptyScene.
+func Empty(seed uint64) Posed {
+	s, p := EmptyScene(seed)
+	return s.Record(p)
 }
 
-func sceneWithNeither(seed uint64) (*scene, posed) {
-	s := newScene(1280, 720, seed+100000)
+// EmptyScene is a scene of one of the kinds above, by turns.
+func EmptyScene(seed uint64) (*Scene, Posed) {
+	s := NewScene(1280, 720, seed+100000)
 	emptyKinds[seed%uint64(len(emptyKinds))].build(s)
-	s.camera()
+	s.Camera()
 	return s, newPosed(seed)
 }
 
-func (s *scene) fill(ink func(x, y float64) [3]float64) {
-	for y := range s.h {
-		for x := range s.w {
+// Fill gives every pixel the colour of its place.
+func (s *Scene) Fill(ink func(x, y float64) [3]float64) {
+	for y := range s.H {
+		for x := range s.W {
 			c := ink(float64(x), float64(y))
 			for k := range c {
-				s.pix[y*s.w+x][k] = float32(c[k])
+				s.Pix[y*s.W+x][k] = float32(c[k])
 			}
 		}
 	}
 }
 
 // buildSky is a graded blue sky with clouds over a dark, rough ground.
-func (s *scene) buildSky() {
+func (s *Scene) buildSky() {
 	clouds, ground := newValueNoise(s, s.between(80, 300)), newValueNoise(s, s.between(5, 30))
-	cover, horizon := s.between(-0.3, 0.6), s.between(0.5, 0.95)*float64(s.h)
-	s.fill(func(x, y float64) [3]float64 {
+	cover, horizon := s.between(-0.3, 0.6), s.between(0.5, 0.95)*float64(s.H)
+	s.Fill(func(x, y float64) [3]float64 {
 		if edge := horizon + 20*ground.at(x/4, 0); y > edge {
 			g := 0.08 * math.Exp2(ground.at(x, y))
 			return [3]float64{g, 1.2 * g, 0.7 * g}
@@ -63,61 +66,61 @@ func (s *scene) buildSky() {
 }
 
 // buildNight is darkness with lamps and lit windows, most of them clipped or coloured.
-func (s *scene) buildNight() {
+func (s *Scene) buildNight() {
 	n := newValueNoise(s, 60)
-	s.fill(func(x, y float64) [3]float64 {
+	s.Fill(func(x, y float64) [3]float64 {
 		g := 0.004 * math.Exp2(2*n.at(x, y))
 		return [3]float64{g, g, 1.3 * g}
 	})
 	for range 4 + s.rng.IntN(20) {
-		at := geometry.Point{s.between(0, float64(s.w)), s.between(0, float64(s.h))}
+		at := geometry.Pt(s.between(0, float64(s.W)), s.between(0, float64(s.H)))
 		l := math.Exp2(s.between(-3, 5))
 		warm := [3]float64{l * 1.3, l, l * 0.45}
 		if s.rng.IntN(2) == 0 {
-			s.addEllipse(at, s.between(4, 40), warm)
+			s.AddEllipse(at, s.between(4, 40), warm)
 			continue
 		}
 		w := s.between(15, 90)
-		q := pose(at, w, w*s.between(0.8, 1.8), s.between(-0.1, 0.1), 0, 0, 4)
-		s.paint(q, func(p geometry.Point) ([3]float64, bool) { return warm, q.Contains(p) })
+		q := Place(at, w, w*s.between(0.8, 1.8), s.between(-0.1, 0.1), 0, 0, 4)
+		s.Paint(q, func(p geometry.Point) ([3]float64, bool) { return warm, q.Contains(p) })
 	}
 }
 
 // buildWall is a painted wall in slanting light, with a door and pictures in colour.
-func (s *scene) buildWall() {
+func (s *Scene) buildWall() {
 	c := s.colour(0.15, 0.8, 0.15)
 	rough := newValueNoise(s, s.between(3, 15))
 	amount, fall := s.between(0, 0.1), s.between(0, 1.5)
-	s.fill(func(x, y float64) [3]float64 {
-		g := math.Exp2(amount*rough.at(x, y) + fall*x/float64(s.w))
+	s.Fill(func(x, y float64) [3]float64 {
+		g := math.Exp2(amount*rough.at(x, y) + fall*x/float64(s.W))
 		return [3]float64{c[0] * g, c[1] * g, c[2] * g}
 	})
 	for range s.rng.IntN(4) {
-		at := geometry.Point{s.between(0, float64(s.w)), s.between(0, float64(s.h))}
+		at := geometry.Pt(s.between(0, float64(s.W)), s.between(0, float64(s.H)))
 		w := s.between(60, 300)
 		ink := s.vivid()
-		q := pose(at, w, w*s.between(0.6, 2.2), 0, s.between(0, 0.4), math.Pi/2, 5)
-		s.paint(q, func(p geometry.Point) ([3]float64, bool) { return ink, q.Contains(p) })
+		q := Place(at, w, w*s.between(0.6, 2.2), 0, s.between(0, 0.4), math.Pi/2, 5)
+		s.Paint(q, func(p geometry.Point) ([3]float64, bool) { return ink, q.Contains(p) })
 	}
 }
 
 // buildPeople is round bodies and heads of skin and cloth before a rough ground.
-func (s *scene) buildPeople() {
-	s.furnish(0)
+func (s *Scene) buildPeople() {
+	s.Furnish(0)
 	for range 2 + s.rng.IntN(6) {
-		at := geometry.Point{s.between(0, float64(s.w)), s.between(0.3, 1) * float64(s.h)}
-		size := s.between(0.1, 0.5) * float64(s.h)
-		s.addEllipse(at, 2*size, s.colour(0.03, 0.7, 0.8))
+		at := geometry.Pt(s.between(0, float64(s.W)), s.between(0.3, 1)*float64(s.H))
+		size := s.between(0.1, 0.5) * float64(s.H)
+		s.AddEllipse(at, 2*size, s.colour(0.03, 0.7, 0.8))
 		l := s.between(0.06, 0.45)
-		s.addEllipse(at.add(geometry.Point{0, -size}), 0.7*size, [3]float64{1.4 * l, l, 0.72 * l})
+		s.AddEllipse(at.Add(geometry.Pt(0, -size)), 0.7*size, [3]float64{1.4 * l, l, 0.72 * l})
 	}
 }
 
 // buildTexture is leaves, gravel or cloth: rough at every size.
-func (s *scene) buildTexture() {
+func (s *Scene) buildTexture() {
 	a, b := newValueNoise(s, s.between(2, 10)), newValueNoise(s, s.between(20, 80))
 	one, two := s.colour(0.05, 0.4, 0.5), s.colour(0.05, 0.4, 0.5)
-	s.fill(func(x, y float64) [3]float64 {
+	s.Fill(func(x, y float64) [3]float64 {
 		t := 0.5 + 0.5*math.Tanh(2*b.at(x, y))
 		g := math.Exp2(1.2 * a.at(x, y))
 		return [3]float64{g * (one[0]*t + two[0]*(1-t)), g * (one[1]*t + two[1]*(1-t)), g * (one[2]*t + two[2]*(1-t))}
@@ -126,7 +129,7 @@ func (s *scene) buildTexture() {
 
 // buildBricks is a regular grid of like areas: bricks, tiles, keys, the windows of a house, in
 // neutral and random colours.
-func (s *scene) buildBricks() {
+func (s *Scene) buildBricks() {
 	w, h := s.between(12, 90), s.between(12, 60)
 	gap, shift := s.between(0.05, 0.3), float64(s.rng.IntN(2))*0.5
 	spread := s.between(0, 1)
@@ -136,7 +139,7 @@ func (s *scene) buildBricks() {
 	}
 	joint := s.colour(0.02, 0.5, 0.1)
 	t := s.between(-0.3, 0.3)
-	s.fill(func(x, y float64) [3]float64 {
+	s.Fill(func(x, y float64) [3]float64 {
 		x, y = x*math.Cos(t)+y*math.Sin(t)+1000, -x*math.Sin(t)+y*math.Cos(t)+1000
 		j := math.Floor(y / h)
 		x += shift * w * math.Mod(j, 2)
