@@ -146,7 +146,6 @@ func overlapsAny(q geometry.Quad, others []geometry.Quad) bool {
 func readChart(t *meter, s *chartView, opt Options) Chart {
 	c := Chart{Edition: opt.Edition, Explained: curve.Share(s.match.explained)}
 	c.Corners = gridOutline(s.grid)
-	c.Confidence = curve.Ratio(s.confidence() * c.Line.worth())
 	c.Patches = measurePatches(t, s.grid, opt.Edition)
 	across, down := unevenLight(t.matrix, &c.Patches, opt.Edition, s.match.odd)
 	leaveOutGlare(&c.Patches, &s.match)
@@ -155,6 +154,7 @@ func readChart(t *meter, s *chartView, opt Options) Chart {
 	}
 	c.Across, c.Down = curve.Stops(5*across), curve.Stops(3*down)
 	c.Line = judgeNeutrals(&c.Patches, across)
+	c.Confidence = curve.Ratio(s.confidence() * c.Line.worth())
 	c.Stops, c.Error = c.Line.Offset, c.Line.Error
 	c.Doubt = doubt(&c.Patches, c.Line, t.reading, across)
 	c.WhiteBalance = whiteBalance(&c.Patches)
