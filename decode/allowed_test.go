@@ -13,7 +13,8 @@ func TestAllowedNames(t *testing.T) {
 		if astiav.FindInputFormat(name) == nil {
 			t.Errorf("there is no demuxer %s", name)
 		}
-		for _, leads := range []string{"hls", "dash", "concat", "sdp", "rtsp", "rtp", "image2", "lavfi", "imf", "tedcaptions", "webm_dash_manifest", "applehttp"} {
+		for _, leads := range []string{"hls", "dash", "concat", "sdp", "rtsp", "rtp", "image2", "lavfi", "imf",
+			"tedcaptions", "webm_dash_manifest", "applehttp"} {
 			if strings.Contains(name, leads) {
 				t.Errorf("%s opens other files or addresses", name)
 			}

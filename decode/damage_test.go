@@ -61,7 +61,8 @@ func TestCutClips(t *testing.T) {
 				spans := Groups(c.Info().Frames, 4, 2)
 				some, err := readDigests(t, c, ReadOptions{Spans: spans})
 				compareFrames(t, some, whole)
-				if d := damageOf(err); d != nil && (d.Frames != len(some) || d.Frames+d.Lost != 8) || d == nil && len(some) < 8 && c.counted {
+				if d := damageOf(err); d != nil && (d.Frames != len(some) ||
+					d.Frames+d.Lost != 8) || d == nil && len(some) < 8 && c.counted {
 					t.Errorf("sampling gives %d frames of 8: %v", len(some), err)
 				}
 			})
@@ -126,7 +127,8 @@ func TestNotClips(t *testing.T) {
 	ffmpeg(t, "-f", "lavfi", "-i", "sine", "-t", "0.2", sound)
 	wave := filepath.Join(folder, "sound.wav")
 	ffmpeg(t, "-f", "lavfi", "-i", "sine", "-t", "0.2", wave)
-	ffmpeg(t, "-f", "lavfi", "-i", "testsrc2=s=32x32", "-frames:v", "1", "-pix_fmt", "pal8", "-c:v", "png", "-f", "image2", filepath.Join(folder, "palette.png"))
+	ffmpeg(t, "-f", "lavfi", "-i", "testsrc2=s=32x32", "-frames:v", "1", "-pix_fmt", "pal8", "-c:v", "png", "-f",
+		"image2", filepath.Join(folder, "palette.png"))
 	noFrames := filepath.Join(folder, "none.mov")
 	ffmpeg(t, "-f", "lavfi", "-i", "testsrc2", "-t", "0", "-c:v", "prores_ks", noFrames)
 	movie, err := os.ReadFile(clipNamed(t, "prores hq"))
@@ -164,7 +166,8 @@ func TestNotClips(t *testing.T) {
 			}
 			t.Log(err)
 			var e *ClipError
-			if !errors.As(err, &e) || e.Path != c.path || e.What == "" || e.Do == "" || (c.kind != nil && !errors.Is(err, c.kind)) {
+			if !errors.As(err, &e) || e.Path != c.path || e.What == "" || e.Do == "" || (c.kind != nil &&
+				!errors.Is(err, c.kind)) {
 				t.Errorf("%#v", err)
 			}
 			if strings.ContainsAny(err.Error(), "\n\r\x00") {
@@ -204,7 +207,8 @@ func TestReadStops(t *testing.T) {
 	if !errors.Is(err, context.Canceled) || n != 5 {
 		t.Errorf("after %d frames: %v", n, err)
 	}
-	if err := c.Read(ctx, ReadOptions{}, func(*Frame) error { t.Error("visited"); return nil }); !errors.Is(err, context.Canceled) {
+	if err := c.Read(ctx, ReadOptions{}, func(*Frame) error { t.Error("visited"); return nil }); !errors.Is(err,
+		context.Canceled) {
 		t.Errorf("ended before it began: %v", err)
 	}
 }

@@ -111,7 +111,8 @@ func regular(path string) error {
 	case stat.IsDir():
 		return fail(path, ErrUnreadable, nil, "this is a folder", "name a clip in it")
 	case !stat.Mode().IsRegular():
-		return fail(path, ErrUnreadable, nil, "this is not a file but a pipe, socket or device", "copy the clip to a file first")
+		return fail(path, ErrUnreadable, nil, "this is not a file but a pipe, socket or device",
+			"copy the clip to a file first")
 	case stat.Size() == 0:
 		return fail(path, ErrEmpty, nil, "the file is empty", "copy it again from the card")
 	}

@@ -114,7 +114,8 @@ func (r *pictureReader) frame() (*Frame, error) {
 	if err := r.first.same(p); err != nil {
 		return nil, fmt.Errorf("frame %d: %w", index, err)
 	}
-	f := &Frame{Layout: r.first.format.layout, Bits: r.first.format.bits, Index: index, Picture: pictureOf(r.av.PictureType())}
+	f := &Frame{Layout: r.first.format.layout, Bits: r.first.format.bits, Index: index,
+		Picture: pictureOf(r.av.PictureType())}
 	if p.pts != noTime {
 		f.Time = r.source.seconds(p.pts)
 	}

@@ -60,7 +60,8 @@ func TestPixelFormats(t *testing.T) {
 			raw := validSamples(t, format, width, height)
 			got := rawBytes(rawFrame(t, astiav.FindPixelFormatByName(format), width, height, raw), planar[len(planar)-1] == 'p')
 			size := strconv.Itoa(width) + "x" + strconv.Itoa(height)
-			want := ffmpeg(t, "-f", "rawvideo", "-pix_fmt", format, "-s", size, "-i", write(t, "raw", raw), "-f", "rawvideo", "-pix_fmt", planar, "-")
+			want := ffmpeg(t, "-f", "rawvideo", "-pix_fmt", format, "-s", size, "-i", write(t, "raw", raw), "-f",
+				"rawvideo", "-pix_fmt", planar, "-")
 			if !bytes.Equal(got, want) {
 				t.Errorf("samples differ from %s\ngot  % x\nwant % x", planar, got[:32], want[:32])
 			}
@@ -95,7 +96,8 @@ func validSamples(t *testing.T, format string, width, height int) []byte {
 	if d, _ := describe(astiav.FindPixelFormatByName(format)); !d.rgb {
 		from = "yuv444p16le"
 	}
-	return ffmpeg(t, "-f", "rawvideo", "-pix_fmt", from, "-s", size, "-i", write(t, "noise", noise), "-f", "rawvideo", "-pix_fmt", format, "-")
+	return ffmpeg(t, "-f", "rawvideo", "-pix_fmt", from, "-s", size, "-i", write(t, "noise", noise), "-f", "rawvideo",
+		"-pix_fmt", format, "-")
 }
 
 // TestAlphaIsPassedOver reads planes of a format with alpha, which the scaler would multiply in.
@@ -111,7 +113,8 @@ func TestAlphaIsPassedOver(t *testing.T) {
 // TestX2RGB10 reads a packed word laid out by hand (libavutil/pixfmt.h: 2 unused bits, then R,
 // G, B of 10 bits each, in a 32-bit word), which the scaler does not unpack without arithmetic.
 func TestX2RGB10(t *testing.T) {
-	f := rawFrame(t, astiav.FindPixelFormatByName("x2rgb10le"), 2, 1, []byte{0x01, 0xf8, 0xbf, 0x2a, 0xff, 0x03, 0x00, 0xc0})
+	f := rawFrame(t, astiav.FindPixelFormatByName("x2rgb10le"), 2, 1,
+		[]byte{0x01, 0xf8, 0xbf, 0x2a, 0xff, 0x03, 0x00, 0xc0})
 	// 0x2abff801 = 00 1010101011 1111111110 0000000001; 0xc00003ff = 11 0000000000 0000000000 1111111111
 	for i, want := range [][]uint16{{0b1010101011, 0}, {0b1111111110, 0}, {1, 1023}} {
 		if got := f.Planes[i].Row(0); !slices.Equal(got, want) {
@@ -122,7 +125,8 @@ func TestX2RGB10(t *testing.T) {
 
 // TestReadable goes through all of FFmpeg's pixel formats.
 func TestReadable(t *testing.T) {
-	refused := []string{"pal8", "monow", "monob", "rgb565le", "rgb555be", "bgr8", "rgb4", "grayf32le", "gbrpf32le", "gbrapf32be", "bayer_rggb16le",
+	refused := []string{"pal8", "monow", "monob", "rgb565le", "rgb555be", "bgr8", "rgb4", "grayf32le", "gbrpf32le",
+		"gbrapf32be", "bayer_rggb16le",
 		"yuv411p", "yuv410p", "uyyvyy411", "yuv440p", "yuv440p10le", "xyz12le", "vaapi", "yuvj411p", "yuvj440p"}
 	accepted := 0
 	for pf := range astiav.PixelFormatNb {
@@ -131,7 +135,8 @@ func TestReadable(t *testing.T) {
 		switch {
 		case err == nil:
 			accepted++
-			if p.bits < 8 || p.bits > 16 || (len(p.components) != 1 && len(p.components) != 3) || (p.layout == Gray) != (len(p.components) == 1) {
+			if p.bits < 8 || p.bits > 16 || (len(p.components) != 1 &&
+				len(p.components) != 3) || (p.layout == Gray) != (len(p.components) == 1) {
 				t.Errorf("%s: %+v", d.name, p)
 			}
 		case known && !errors.Is(err, ErrUnsupported), !known && !errors.Is(err, ErrDamaged):
@@ -201,7 +206,8 @@ func TestBounded(t *testing.T) {
 	for _, c := range []struct {
 		width, height int
 		ok            bool
-	}{{1, 1, true}, {8192, 8192, true}, {16384, 4096, true}, {16385, 1, false}, {1, 16385, false}, {8192, 8193, false}, {0, 1, false}, {1, -1, false}, {1 << 31, 1 << 31, false}} {
+	}{{1, 1, true}, {8192, 8192, true}, {16384, 4096, true}, {16385, 1, false}, {1, 16385, false}, {8192, 8193,
+		false}, {0, 1, false}, {1, -1, false}, {1 << 31, 1 << 31, false}} {
 		if err := bounded(c.width, c.height); (err == nil) != c.ok || (err != nil && !errors.Is(err, ErrUnsupported)) {
 			t.Errorf("%dx%d: %v", c.width, c.height, err)
 		}

@@ -47,16 +47,19 @@ func TestInfo(t *testing.T) {
 // numbers of frames are those FFmpeg's ffprobe -count_frames displays.
 func TestInfoOfRealClips(t *testing.T) {
 	for name, want := range map[string]Info{
-		"phone-rooftops-hlg-hevc10-editlist.mp4": {Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10, Width: 1920, Height: 1080,
+		"phone-rooftops-hlg-hevc10-editlist.mp4": {Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10,
+			Width: 1920, Height: 1080,
 			Frames: 77, RotationDeg: 90, Range: "narrow", Matrix: "bt2020", Transfer: "arib-std-b67", Primaries: "bt2020", LongGOP: true},
 		"rooftops-pq-hevc10.mp4": {Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10, Width: 1920, Height: 1080,
 			Frames: 28, Range: "narrow", Matrix: "bt2020", Transfer: "smpte2084", Primaries: "bt2020", LongGOP: true},
-		"roadtrip-vp9-10bit.webm": {Container: "matroska", Codec: "vp9", Profile: "Profile 2", Bits: 10, Width: 426, Height: 240,
+		"roadtrip-vp9-10bit.webm": {Container: "matroska", Codec: "vp9", Profile: "Profile 2", Bits: 10, Width: 426,
+			Height: 240,
 			Frames: 72, Range: "narrow", Matrix: "bt2020", LongGOP: true},
 	} {
 		t.Run(name, func(t *testing.T) {
 			i := mustOpen(t, shared(t, filepath.Join("video", name))).Info()
-			got := Info{Container: i.Container, Codec: i.Codec, Profile: i.Profile, Bits: i.Bits, Width: i.Width, Height: i.Height,
+			got := Info{Container: i.Container, Codec: i.Codec, Profile: i.Profile, Bits: i.Bits, Width: i.Width,
+				Height: i.Height,
 				Frames: i.Frames, RotationDeg: i.RotationDeg, Range: i.Range, Matrix: i.Matrix, Transfer: i.Transfer, Primaries: i.Primaries, LongGOP: i.LongGOP}
 			if diff := cmp.Diff(want, got); diff != "" {
 				t.Errorf("-want +got:\n%s", diff)
@@ -97,7 +100,8 @@ func turn(p Plane, degrees int) (out []byte) {
 	}
 	for y := range height {
 		for x := range width {
-			from := map[int][2]int{0: {x, y}, 90: {y, width - 1 - x}, 180: {width - 1 - x, height - 1 - y}, 270: {height - 1 - y, x}}[degrees]
+			from := map[int][2]int{0: {x, y}, 90: {y, width - 1 - x}, 180: {width - 1 - x, height - 1 - y},
+				270: {height - 1 - y, x}}[degrees]
 			out = append(out, byte(p.Row(from[1])[from[0]]))
 		}
 	}

@@ -10,7 +10,8 @@ import (
 // planarTwin names the planar, little-endian format that holds a clip's samples unchanged.
 func planarTwin(i Info) string {
 	narrow := i.Bits == 8
-	name := map[string]string{"4:2:0": "yuv420p", "4:2:2": "yuv422p", "4:4:4": "yuv444p", "RGB": "gbrp", "gray": "gray"}[i.Chroma]
+	name := map[string]string{"4:2:0": "yuv420p", "4:2:2": "yuv422p", "4:4:4": "yuv444p", "RGB": "gbrp",
+		"gray": "gray"}[i.Chroma]
 	if i.PixelFormat[:4] == "yuvj" {
 		name = "yuvj" + name[3:]
 	}
@@ -36,7 +37,8 @@ func compareWithFFmpeg(t *testing.T, path string, frames int, input ...string) {
 	t.Helper()
 	c := mustOpen(t, path)
 	info := c.Info()
-	want := ffmpeg(t, append(input, "-map", "0:v:0", "-vsync", "0", "-f", "rawvideo", "-pix_fmt", planarTwin(info), "-")...)
+	want := ffmpeg(t, append(input, "-map", "0:v:0", "-vsync", "0", "-f", "rawvideo", "-pix_fmt", planarTwin(info),
+		"-")...)
 	n := 0
 	err := c.Read(context.Background(), ReadOptions{}, func(f *Frame) error {
 		got := rawBytes(f, info.Bits == 8)

@@ -38,7 +38,8 @@ func (s *containerSource) seekByIndex(frame int) (landing, error) {
 		return landing{}, errNoSeek
 	}
 	s.forget()
-	if err := s.format.SeekFrame(s.stream.Index(), s.index[at].dts, astiav.NewSeekFlags(astiav.SeekFlagBackward)); err != nil {
+	if err := s.format.SeekFrame(s.stream.Index(), s.index[at].dts,
+		astiav.NewSeekFlags(astiav.SeekFlagBackward)); err != nil {
 		return landing{}, errNoSeek
 	}
 	packet, ok := s.keyPacket()

@@ -21,7 +21,8 @@ func TestSeekedFramesAreThoseOfLinearDecoding(t *testing.T) {
 	for _, clip := range testClips {
 		t.Run(clip.name, func(t *testing.T) { compareSeeking(t, clip.make(t), soughtSpans) })
 	}
-	for _, name := range []string{"phone-rooftops-hlg-hevc10-editlist.mp4", "rooftops-pq-hevc10.mp4", "roadtrip-vp9-10bit.webm"} {
+	for _, name := range []string{"phone-rooftops-hlg-hevc10-editlist.mp4", "rooftops-pq-hevc10.mp4",
+		"roadtrip-vp9-10bit.webm"} {
 		t.Run(name, func(t *testing.T) { compareSeeking(t, shared(t, filepath.Join("video", name)), fewSpans) })
 	}
 }
@@ -32,10 +33,14 @@ func TestSeekAtVariableRate(t *testing.T) {
 	const gaps = "-vf select='gt(mod(n,5),1)' -vsync passthrough "
 	const hole = "-vf select='lt(n,31)+gt(n,70)' -vsync passthrough "
 	for _, clip := range []testClip{
-		{name: "mov", file: "variable.mov", frames: 60, encode: gaps + "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=10:bframes=3"},
-		{name: "matroska", file: "variable.mkv", frames: 60, encode: gaps + "-pix_fmt yuv420p -c:v libx264 -preset veryfast -g 10"},
-		{name: "hole in matroska", file: "hole.mkv", frames: 60, encode: hole + "-pix_fmt yuv420p -c:v libx264 -preset veryfast -g 10"},
-		{name: "hole in a transport stream", file: "hole.ts", frames: 60, encode: hole + "-pix_fmt yuv420p -c:v libx264 -preset veryfast -g 10"},
+		{name: "mov", file: "variable.mov", frames: 60,
+			encode: gaps + "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=10:bframes=3"},
+		{name: "matroska", file: "variable.mkv", frames: 60,
+			encode: gaps + "-pix_fmt yuv420p -c:v libx264 -preset veryfast -g 10"},
+		{name: "hole in matroska", file: "hole.mkv", frames: 60,
+			encode: hole + "-pix_fmt yuv420p -c:v libx264 -preset veryfast -g 10"},
+		{name: "hole in a transport stream", file: "hole.ts", frames: 60,
+			encode: hole + "-pix_fmt yuv420p -c:v libx264 -preset veryfast -g 10"},
 	} {
 		t.Run(clip.name, func(t *testing.T) {
 			path := clip.make(t)
@@ -113,7 +118,8 @@ func TestSeekLandsBefore(t *testing.T) {
 			case cannot[clip.name]:
 			case err != nil:
 				t.Error(err)
-			case l.number > frame || frame-l.number > 24 || (l.number < frame-1 && !clip.want.LongGOP && clip.want.Codec != "ffv1"):
+			case l.number > frame || frame-l.number > 24 || (l.number < frame-1 && !clip.want.LongGOP &&
+				clip.want.Codec != "ffv1"):
 				t.Errorf("seeking frame %d landed at %d", frame, l.number)
 			}
 		})
@@ -155,9 +161,12 @@ func TestSeekToEveryFrame(t *testing.T) {
 // some have no time stamps, no length and no way to seek.
 func TestStreamsWithLittleAroundThem(t *testing.T) {
 	for _, clip := range []testClip{
-		{name: "h264", file: "raw.h264", frames: 40, encode: "-pix_fmt yuv422p10le -c:v libx264 -preset veryfast -g 10 -bf 2"},
-		{name: "hevc", file: "raw.hevc", frames: 40, encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=10:bframes=2"},
-		{name: "ivf", file: "raw.ivf", frames: 40, encode: "-pix_fmt yuv420p -c:v libvpx-vp9 -deadline realtime -cpu-used 8 -g 10"},
+		{name: "h264", file: "raw.h264", frames: 40,
+			encode: "-pix_fmt yuv422p10le -c:v libx264 -preset veryfast -g 10 -bf 2"},
+		{name: "hevc", file: "raw.hevc", frames: 40,
+			encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=10:bframes=2"},
+		{name: "ivf", file: "raw.ivf", frames: 40,
+			encode: "-pix_fmt yuv420p -c:v libvpx-vp9 -deadline realtime -cpu-used 8 -g 10"},
 		{name: "avi", file: "huffman.avi", frames: 40, encode: "-pix_fmt yuv422p10le -c:v ffvhuff"},
 		{name: "mpeg program stream", file: "clip.mpg", frames: 40, encode: "-pix_fmt yuv420p -c:v mpeg2video -g 10 -bf 2"},
 	} {

@@ -57,7 +57,8 @@ func Sequences(names []string) (sequences []Sequence, others []string) {
 		}
 	}
 	slices.SortFunc(all, func(a, b numbered) int {
-		return cmp.Or(cmp.Compare(a.value, b.value), cmp.Compare(len(a.digits), len(b.digits)), cmp.Compare(a.name(), b.name()))
+		return cmp.Or(cmp.Compare(a.value, b.value), cmp.Compare(len(a.digits), len(b.digits)),
+			cmp.Compare(a.name(), b.name()))
 	})
 	runs := map[string]*Sequence{} // by the name that would continue each
 	var order []*Sequence

@@ -36,7 +36,8 @@ func TestStillSequences(t *testing.T) {
 	} {
 		t.Run(kind.name, func(t *testing.T) {
 			pattern := filepath.Join(t.TempDir(), kind.file)
-			ffmpeg(t, "-f", "lavfi", "-i", "testsrc2=s=70x46:r=24,"+noise, "-pix_fmt", kind.format, "-frames:v", "16", "-start_number", "98", pattern)
+			ffmpeg(t, "-f", "lavfi", "-i", "testsrc2=s=70x46:r=24,"+noise, "-pix_fmt", kind.format, "-frames:v", "16",
+				"-start_number", "98", pattern)
 			c := mustOpen(t, pattern)
 			i := c.Info()
 			if i.Container != "image sequence" || i.Codec != kind.codec || i.Bits != kind.bits || i.Frames != 16 || i.Width != 70 || i.Height != 46 || i.LongGOP {
@@ -52,7 +53,8 @@ func TestStillSequences(t *testing.T) {
 func TestStillNaming(t *testing.T) {
 	folder := t.TempDir()
 	one := ffmpeg(t, "-f", "lavfi", "-i", "color=s=16x16", "-frames:v", "1", "-c:v", "png", "-f", "image2pipe", "-")
-	for _, name := range []string{"a.1.png", "a.2.png", "a.4.png", "a.5.png", "b.09.png", "b.10.png", "lone.7.png", "x%02d.png", "x%02d.1.png", "x%02d.2.png"} {
+	for _, name := range []string{"a.1.png", "a.2.png", "a.4.png", "a.5.png", "b.09.png", "b.10.png", "lone.7.png",
+		"x%02d.png", "x%02d.1.png", "x%02d.2.png"} {
 		if err := os.WriteFile(filepath.Join(folder, name), one, 0o600); err != nil {
 			t.Fatal(err)
 		}
@@ -75,7 +77,8 @@ func TestStillNaming(t *testing.T) {
 			t.Errorf("%s opens as %s with %d frames, want %s with %d", c.open, i.Path, i.Frames, c.path, c.frames)
 		}
 	}
-	for _, name := range []string{"a.*.png", "a.?.png", "a.[12].png", "a.%03d.png", "a.%d%d.png", "b.%s.png", "c.%d.png", "b.%-2d.png", "a.%99999999999d.png"} {
+	for _, name := range []string{"a.*.png", "a.?.png", "a.[12].png", "a.%03d.png", "a.%d%d.png", "b.%s.png",
+		"c.%d.png", "b.%-2d.png", "a.%99999999999d.png"} {
 		if c, err := Open(filepath.Join(folder, name)); err == nil {
 			t.Errorf("%s opens as %s", name, c.Info().Path)
 		}
@@ -117,10 +120,12 @@ func TestSequences(t *testing.T) {
 		{"padded", []string{"s.0003.dpx", "s.0001.dpx", "s.0002.dpx"}, []string{"s.[0001-0003].dpx"}, nil},
 		{"unpadded over a power of ten", []string{"s9.png", "s10.png", "s11.png"}, []string{"s[9-11].png"}, nil},
 		{"padded over its width", []string{"s.99.tif", "s.100.tif"}, []string{"s.[99-100].tif"}, nil},
-		{"gap", []string{"s.1.dpx", "s.2.dpx", "s.4.dpx", "s.5.dpx", "s.7.dpx"}, []string{"s.[1-2].dpx", "s.[4-5].dpx"}, []string{"s.7.dpx"}},
+		{"gap", []string{"s.1.dpx", "s.2.dpx", "s.4.dpx", "s.5.dpx", "s.7.dpx"}, []string{"s.[1-2].dpx", "s.[4-5].dpx"},
+			[]string{"s.7.dpx"}},
 		{"two widths", []string{"s.01.dpx", "s.02.dpx", "s.1.dpx", "s.2.dpx"}, []string{"s.[01-02].dpx", "s.[1-2].dpx"}, nil},
 		{"two kinds", []string{"s.1.dpx", "s.2.tif"}, nil, []string{"s.1.dpx", "s.2.tif"}},
-		{"photographs and clips", []string{"A001.mov", "A002.mov", "IMG_1.jpg", "IMG_2.jpg"}, nil, []string{"A001.mov", "A002.mov", "IMG_1.jpg", "IMG_2.jpg"}},
+		{"photographs and clips", []string{"A001.mov", "A002.mov", "IMG_1.jpg", "IMG_2.jpg"}, nil,
+			[]string{"A001.mov", "A002.mov", "IMG_1.jpg", "IMG_2.jpg"}},
 		{"number only", []string{"0001.DPX", "0002.DPX"}, []string{"[0001-0002].DPX"}, nil},
 		{"too many digits", []string{"1234567890.dpx", "1234567891.dpx"}, nil, []string{"1234567890.dpx", "1234567891.dpx"}},
 		{"no number", []string{"a.dpx", ".dpx", "1"}, nil, []string{".dpx", "1", "a.dpx"}},

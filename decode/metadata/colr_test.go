@@ -25,21 +25,25 @@ func TestColourBoxes(t *testing.T) {
 		{"QuickTime", nclc(1, 1, 1), Hints{}, &Colour{1, 1, 1, ""}, "", 0},
 		{"profile", mp4("colr", []byte("prof"), make([]byte, 20)), Hints{}, nil, "", 0},
 		{"cut off", mp4("colr", []byte("nclx"), u16(9)), Hints{}, nil, "", 0},
-		{"agrees", nclx(9, 18, 9, 0), Hints{Transfer: "arib-std-b67", Primaries: "bt2020"}, &Colour{9, 18, 9, "narrow"}, "HLG", 0},
+		{"agrees", nclx(9, 18, 9, 0), Hints{Transfer: "arib-std-b67", Primaries: "bt2020"}, &Colour{9, 18, 9, "narrow"},
+			"HLG", 0},
 		{"stream only", nil, Hints{Transfer: "smpte2084"}, nil, "PQ", 0},
 		{"a plain logarithm is no camera's", nclx(9, 9, 9, 0), Hints{Transfer: "log100"}, &Colour{9, 9, 9, "narrow"}, "", 0},
 		{"unspecified against a name", nclx(9, 2, 9, 0), Hints{Transfer: "bt709"}, &Colour{9, 2, 9, "narrow"}, "", 0},
-		{"primaries differ", nclx(9, 2, 9, 0), Hints{Transfer: "bt709", Primaries: "bt709"}, &Colour{9, 2, 9, "narrow"}, "", 1},
+		{"primaries differ", nclx(9, 2, 9, 0), Hints{Transfer: "bt709", Primaries: "bt709"}, &Colour{9, 2, 9, "narrow"},
+			"", 1},
 		{"standard range container around PQ", nclx(1, 1, 1, 0), Hints{Transfer: "smpte2084", Primaries: "bt2020"},
 			&Colour{1, 1, 1, "narrow"}, "PQ", 2},
-		{"HLG around PQ", nclx(9, 18, 9, 0), Hints{Transfer: "smpte2084", Primaries: "bt2020"}, &Colour{9, 18, 9, "narrow"}, "", 1},
+		{"HLG around PQ", nclx(9, 18, 9, 0), Hints{Transfer: "smpte2084", Primaries: "bt2020"},
+			&Colour{9, 18, 9, "narrow"}, "", 1},
 		{"a code without a name", nclx(9, 77, 9, 0), Hints{Transfer: "bt709"}, &Colour{9, 77, 9, "narrow"}, "", 1},
 	} {
 		r := readBytes(clip(visualTrack(c.box)), c.hints)
 		switch {
 		case (r.Colour == nil) != (c.want == nil), r.Colour != nil && *r.Colour != *c.want:
 			t.Errorf("%s: got %+v, want %+v", c.name, r.Colour, c.want)
-		case (r.Curve == nil) != (c.curve == ""), r.Curve != nil && (r.Curve.Curve != c.curve || r.Curve.Origin != OriginTransfer):
+		case (r.Curve == nil) != (c.curve == ""), r.Curve != nil && (r.Curve.Curve != c.curve ||
+			r.Curve.Origin != OriginTransfer):
 			t.Errorf("%s: curve %+v, want %q", c.name, r.Curve, c.curve)
 		case len(r.TagsDiffer) != c.differ, (len(r.Conflicts) > 0) != (c.name == "HLG around PQ"):
 			t.Errorf("%s: differences %q, conflicts %q", c.name, r.TagsDiffer, r.Conflicts)

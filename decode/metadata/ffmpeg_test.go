@@ -135,7 +135,8 @@ func TestColourBoxWrittenByFFmpeg(t *testing.T) {
 // (libavformat/mov.c).
 func TestFFmpegReadsTheBuiltTrack(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "built.mov")
-	samples := [][]byte{workedSample(t), frameSample(cameraSets(slog3Cine, 800, 0x8000)), workedSample(t), workedSample(t), workedSample(t)}
+	samples := [][]byte{workedSample(t), frameSample(cameraSets(slog3Cine, 800, 0x8000)), workedSample(t),
+		workedSample(t), workedSample(t)}
 	write(t, path, rtmdClip(samples))
 	p := ffprobe(t, path, "-show_packets", "-show_streams")
 	if len(p.Streams) != 1 || p.Streams[0].Codec_tag_string != "rtmd" || p.Streams[0].Tags["timecode"] != "10:02:30:12" {
@@ -159,7 +160,8 @@ func TestFFmpegReadsTheBuiltTrack(t *testing.T) {
 // FFmpeg reads the built keys of the kinds it knows as they are read here.
 func TestFFmpegReadsTheBuiltKeys(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "built.mov")
-	values := []typedValue{textKey("com.arri.camera.CameraModel", "ALEXA"), {"com.arri.camera.ExposureIndexAsa", 21, u32(800)},
+	values := []typedValue{textKey("com.arri.camera.CameraModel", "ALEXA"),
+		{"com.arri.camera.ExposureIndexAsa", 21, u32(800)},
 		{"com.arri.camera.SensorFps", 22, u16(24000)}}
 	sample := frameSample(klv(lensKey, item(0x8000, u16(0x8000))))
 	write(t, path, rtmdClip([][]byte{sample}, mdtaMeta(values...)))
@@ -183,7 +185,8 @@ func mxfFromFFmpeg(t *testing.T, transfer string) string {
 func TestDescriptorWrittenByFFmpeg(t *testing.T) {
 	for transfer, curve := range map[string]string{"arib-std-b67": "HLG", "smpte2084": "PQ", "bt709": ""} {
 		r := read(t, mxfFromFFmpeg(t, transfer), Hints{Container: "mxf"})
-		if (r.Curve == nil) != (curve == "") || r.Curve != nil && (r.Curve.Curve != curve || r.Curve.Origin != OriginTransfer) {
+		if (r.Curve == nil) != (curve == "") || r.Curve != nil && (r.Curve.Curve != curve ||
+			r.Curve.Origin != OriginTransfer) {
 			t.Errorf("%s: %+v", transfer, r.Curve)
 		}
 		if r.Camera == nil || r.Camera.Gamut != "BT.2020" || len(r.Unknown) > 0 {

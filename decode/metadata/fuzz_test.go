@@ -16,7 +16,8 @@ import (
 
 func checkRecord(t *testing.T, r Record) {
 	t.Helper()
-	if r.Curve != nil && !slices.ContainsFunc(r.Claims, func(c Claim) bool { return c.Curve == r.Curve.Curve && c.Where == r.Curve.Where }) {
+	if r.Curve != nil && !slices.ContainsFunc(r.Claims,
+		func(c Claim) bool { return c.Curve == r.Curve.Curve && c.Where == r.Curve.Where }) {
 		t.Errorf("the curve is not among the claims: %+v", r.Curve)
 	}
 	if !slices.IsSortedFunc(r.Claims, func(a, b Claim) int { return a.Origin.Trust() - b.Origin.Trust() }) {
@@ -51,7 +52,8 @@ func FuzzBoxes(f *testing.F) {
 	worked := workedSample(f)
 	f.Add(join(rtmdClip([][]byte{worked, worked}), nrtmMeta(nonRealTime("s-log3", "s-gamut3"))))
 	f.Add(clip(visualTrack(nclx(9, 18, 9, 0), mp4("logs", []byte("com.apple.rec2020.apple-log")))))
-	f.Add(clip(mdtaMeta(textKey(keyCustomGamma, "com.apple.rec2020.apple-log")), mp4("udta", mp4("MVTG", note(signature1)))))
+	f.Add(clip(mdtaMeta(textKey(keyCustomGamma, "com.apple.rec2020.apple-log")),
+		mp4("udta", mp4("MVTG", note(signature1)))))
 	f.Add(join(u32(1), []byte("ftyp"), u64(20), u32(7)))
 	f.Fuzz(func(t *testing.T, p []byte) {
 		in := &found{}
@@ -62,7 +64,8 @@ func FuzzBoxes(f *testing.F) {
 
 func FuzzSampleTable(f *testing.F) {
 	f.Add(stbl(rtmdEntry, []int{3, 4, 5, 6}, 3, 0, 2), uint16(2))
-	f.Add(mp4("stbl", full("stsc", u32(1), u32(1), u32(4), u32(1)), full("stsz", u32(3), u32(4)), full("stco", u32(1), u32(0))), uint16(1))
+	f.Add(mp4("stbl", full("stsc", u32(1), u32(1), u32(4), u32(1)), full("stsz", u32(3), u32(4)),
+		full("stco", u32(1), u32(0))), uint16(1))
 	f.Fuzz(func(t *testing.T, p []byte, i uint16) {
 		s := sourceOf(p)
 		for _, b := range s.boxes(0, s.size) {
@@ -78,8 +81,10 @@ func FuzzSampleTable(f *testing.F) {
 }
 
 func FuzzMDTA(f *testing.F) {
-	f.Add(mdtaBody(textKey(keyCustomGamma, "com.apple.rec2020.apple-log"), typedValue{"com.arri.camera.SensorFps", 22, u16(24000)}), uint32(22), []byte{1})
-	f.Add(mdtaBody(typedValue{"com.panasonic.Semi-Pro.metadata.xml", 2, utf16BE(clipMain("V-Log", "V-Gamut"))}), uint32(24), make([]byte, 8))
+	f.Add(mdtaBody(textKey(keyCustomGamma, "com.apple.rec2020.apple-log"),
+		typedValue{"com.arri.camera.SensorFps", 22, u16(24000)}), uint32(22), []byte{1})
+	f.Add(mdtaBody(typedValue{"com.panasonic.Semi-Pro.metadata.xml", 2, utf16BE(clipMain("V-Log", "V-Gamut"))}),
+		uint32(24), make([]byte, 8))
 	f.Fuzz(func(t *testing.T, body []byte, kind uint32, p []byte) {
 		if v, err := typed(kind, p); err == nil && number(v.number) == nil {
 			t.Errorf("type %d, % X: not a number", kind, p)
@@ -112,7 +117,8 @@ func FuzzKLV(f *testing.F) {
 func FuzzMXF(f *testing.F) {
 	sets := workedSample(f)[28:]
 	for _, carry := range carriers {
-		f.Add(join(partition(headerPackKey, cdci(cameraLogS3, 64, 940, 897)), contentPackages([][]byte{sets, sets}, carry, 10)))
+		f.Add(join(partition(headerPackKey, cdci(cameraLogS3, 64, 940, 897)),
+			contentPackages([][]byte{sets, sets}, carry, 10)))
 	}
 	f.Fuzz(func(t *testing.T, p []byte) {
 		in := &found{}

@@ -100,14 +100,16 @@ func TestDensity(t *testing.T) {
 
 // A number in a unit that was not foreseen is told, not believed.
 func TestSettingsOutOfRange(t *testing.T) {
-	r := fromTags(map[string]string{"com.arri.camera.ShutterAngle": "172800", "com.arri.camera.WhiteBalanceKelvin": "daylight"})
+	r := fromTags(map[string]string{"com.arri.camera.ShutterAngle": "172800",
+		"com.arri.camera.WhiteBalanceKelvin": "daylight"})
 	if r.Camera != nil || len(r.Unknown) != 2 {
 		t.Errorf("%+v, %q", r.Camera, r.Unknown)
 	}
 }
 
 func TestNumbersInTexts(t *testing.T) {
-	for text, want := range map[string]float64{"179.2deg": 179.2, "ND16": 16, "-8.5": -8.5, "T 2.8": 2.8, "25p": 25, "1.": 1, "0": 0} {
+	for text, want := range map[string]float64{"179.2deg": 179.2, "ND16": 16, "-8.5": -8.5, "T 2.8": 2.8, "25p": 25,
+		"1.": 1, "0": 0} {
 		if v, ok := (value{text: text}).num(); !ok || v != want {
 			t.Errorf("%q: %g, %v", text, v, ok)
 		}

@@ -140,7 +140,8 @@ func TestSettingsKeepTheirOrderOfTrust(t *testing.T) {
 // Files that end inside any box give what came before and never an error of their own.
 func TestTruncatedFiles(t *testing.T) {
 	samples := [][]byte{workedSample(t), workedSample(t)}
-	p := join(rtmdClip(samples, mdtaMeta(textKey(keyCustomGamma, "com.apple.rec2020.apple-log"))), nrtmMeta(nonRealTime("s-log3", "")))
+	p := join(rtmdClip(samples, mdtaMeta(textKey(keyCustomGamma, "com.apple.rec2020.apple-log"))),
+		nrtmMeta(nonRealTime("s-log3", "")))
 	for n := range p {
 		readBytes(p[:n], Hints{})
 	}

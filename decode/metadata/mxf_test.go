@@ -136,7 +136,8 @@ func TestDescriptorLevels(t *testing.T) {
 	for _, c := range []struct {
 		black, white, codes int
 		want                string
-	}{{64, 940, 897, "narrow"}, {0, 1023, 1023, "full"}, {0, 1023, 1024, "full"}, {64, 940, 1023, ""}, {16, 235, 225, ""}} {
+	}{{64, 940, 897, "narrow"}, {0, 1023, 1023, "full"}, {0, 1023, 1024, "full"}, {64, 940, 1023, ""}, {16, 235, 225,
+		""}} {
 		l := readBytes(partition(headerPackKey, cdci(publicBT709, c.black, c.white, c.codes)), Hints{}).Levels
 		if l == nil || *l != (Levels{10, c.black, c.white, c.codes, c.want}) {
 			t.Errorf("got %+v, want %+v", l, c)
@@ -171,7 +172,8 @@ func TestAncillaryPackets(t *testing.T) {
 func TestTruncatedMXF(t *testing.T) {
 	sets := workedSample(t)[28:]
 	for where, carry := range carriers {
-		p := join(partition(headerPackKey, cdci(cameraLogS3, 64, 940, 897)), contentPackages([][]byte{sets, sets, sets}, carry, 10))
+		p := join(partition(headerPackKey, cdci(cameraLogS3, 64, 940, 897)),
+			contentPackages([][]byte{sets, sets, sets}, carry, 10))
 		for n := range p {
 			if r := readBytes(p[:n], Hints{}); r.Curve != nil && r.Curve.Curve != "S-Log3" {
 				t.Fatalf("%s cut at %d: %+v", where, n, r.Curve)

@@ -25,7 +25,8 @@ func TestReadErrorsNameTheFile(t *testing.T) {
 // Files that hold no boxes and no partitions are not an error: tags and a sidecar may say all.
 func TestReadOtherContainers(t *testing.T) {
 	dir := t.TempDir()
-	for name, content := range map[string]string{"empty.mkv": "", "short.avi": "RIFF", "text.mov": "no box at all, only text"} {
+	for name, content := range map[string]string{"empty.mkv": "", "short.avi": "RIFF",
+		"text.mov": "no box at all, only text"} {
 		path := filepath.Join(dir, name)
 		write(t, path, []byte(content))
 		r, err := Read(path, Hints{Container: "mov,mp4", Tags: map[string]string{"COM.ATOMOS.HDR.GAMMA": "VLog"}})
@@ -37,7 +38,8 @@ func TestReadOtherContainers(t *testing.T) {
 
 func TestSidecarBesideAnyClip(t *testing.T) {
 	dir := t.TempDir()
-	for _, c := range []struct{ clip, xml string }{{"A.MXF", "AM01.XML"}, {"b.mkv", "bM01.xml"}, {"noext", "noextM01.XML"}} {
+	for _, c := range []struct{ clip, xml string }{{"A.MXF", "AM01.XML"}, {"b.mkv", "bM01.xml"},
+		{"noext", "noextM01.XML"}} {
 		write(t, filepath.Join(dir, c.clip), nil)
 		write(t, filepath.Join(dir, c.xml), nonRealTime("s-log3", "s-gamut3"))
 		r, err := Read(filepath.Join(dir, c.clip), Hints{})
@@ -92,8 +94,9 @@ func TestPicturesAreNotRead(t *testing.T) {
 	for name, p := range map[string][]byte{
 		"boxes": join(ftyp, mp4("free", make([]byte, pictures)), rtmdClip([][]byte{workedSample(t)})[len(ftyp):],
 			nrtmMeta(nonRealTime("s-log3", "s-gamut3"))),
-		"MXF without settings": join(partition(headerPackKey, cdci(cameraLogS3, 64, 940, 897)), klv(pictureKey, make([]byte, 1<<24-1)), klv(pictureKey, make([]byte, 1<<24-1))),
-		"another container":    make([]byte, pictures),
+		"MXF without settings": join(partition(headerPackKey, cdci(cameraLogS3, 64, 940, 897)),
+			klv(pictureKey, make([]byte, 1<<24-1)), klv(pictureKey, make([]byte, 1<<24-1))),
+		"another container": make([]byte, pictures),
 	} {
 		s := sourceOf(p)
 		gather(s, "")
@@ -101,7 +104,8 @@ func TestPicturesAreNotRead(t *testing.T) {
 			t.Errorf("%s: %d bytes read of %d", name, read, len(p))
 		}
 	}
-	many := join(partition(headerPackKey, nil), contentPackages([][]byte{sets, sets, sets, sets, sets, sets, sets, sets}, carriers["MXF sets"], 1<<24-1))
+	many := join(partition(headerPackKey, nil),
+		contentPackages([][]byte{sets, sets, sets, sets, sets, sets, sets, sets}, carriers["MXF sets"], 1<<24-1))
 	s := sourceOf(many)
 	if gather(s, ""); maxBudget-s.left > laterPlaces*(laterWindow+1<<20) {
 		t.Errorf("MXF: %d bytes read", maxBudget-s.left)

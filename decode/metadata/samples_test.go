@@ -135,7 +135,8 @@ func TestDamagedSampleTables(t *testing.T) {
 }
 
 func TestSpread(t *testing.T) {
-	for _, c := range []struct{ count, n int }{{0, 65}, {1, 65}, {2, 65}, {65, 65}, {66, 65}, {1001, 65}, {4380, 65}, {1 << 31, 65}} {
+	for _, c := range []struct{ count, n int }{{0, 65}, {1, 65}, {2, 65}, {65, 65}, {66, 65}, {1001, 65}, {4380, 65},
+		{1 << 31, 65}} {
 		got := spread(c.count, c.n)
 		if len(got) != min(c.count, c.n) || !slices.IsSorted(got) || len(slices.Compact(slices.Clone(got))) != len(got) {
 			t.Errorf("%d of %d: %v", c.n, c.count, got)

@@ -12,7 +12,8 @@ import (
 // An assumption holds where a clip names no curve, and is told to be one.
 func TestAssumedCurve(t *testing.T) {
 	dir := t.TempDir()
-	silent, named, film := filepath.Join(dir, "silent.mp4"), filepath.Join(dir, "named.mp4"), filepath.Join(dir, "film.mp4")
+	silent, named, film := filepath.Join(dir, "silent.mp4"), filepath.Join(dir, "named.mp4"), filepath.Join(dir,
+		"film.mp4")
 	for _, path := range []string{silent, named, film} {
 		take{curve: "V-Log"}.record(t, path)
 	}
@@ -75,7 +76,8 @@ func TestExposureIndex(t *testing.T) {
 	}{
 		{metadata.ReadAs{}, said, "LogC3 EI1600", 1600, ""},
 		{as(t, "logc3", 0), said, "LogC3 EI1600", 1600, ""},
-		{metadata.ReadAs{Index: 400}, said, "LogC3 EI400", 400, "--ei makes it LogC3 EI400, but a key of the container says LogC3"},
+		{metadata.ReadAs{Index: 400}, said, "LogC3 EI400", 400,
+			"--ei makes it LogC3 EI400, but a key of the container says LogC3"},
 		{as(t, "logc3", 400), said, "LogC3 EI400", 400, "--curve makes it LogC3 EI400, but"},
 		{metadata.ReadAs{}, unsaid, "LogC3", 800, "read at 800; --ei names another"},
 		{metadata.ReadAs{Index: 1600}, unsaid, "LogC3 EI1600", 1600, ""},

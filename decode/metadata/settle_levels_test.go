@@ -29,19 +29,31 @@ func TestRangeAndMatrix(t *testing.T) {
 	}{
 		{"tagged narrow", "a.mp4", take{}, nil, metadata.ReadAs{}, "narrow (tag)", "bt709 (tag)", "", ""},
 		{"tagged full", "a.mp4", take{change: full}, nil, metadata.ReadAs{}, "full (tag)", "bt709 (tag)", "", ""},
-		{"tagged full, HEVC in mov", "a.mov", take{curve: "LogC4", change: full, how: synth.Encoding{Codec: synth.HEVC}}, nil, metadata.ReadAs{}, "full (tag)", "bt709 (tag)", "", ""},
-		{"full in mxf", "a.mxf", take{curve: "LogC4", change: larger, how: synth.Encoding{Codec: synth.DNxHR}}, nil, metadata.ReadAs{}, "full (tag)", "bt709 (tag)", "", ""},
-		{"tagged wide", "a.mkv", take{change: wide, how: ffv1}, nil, metadata.ReadAs{}, "narrow (tag)", "bt2020 (tag)", "", ""},
-		{"tagged old and full", "a.mkv", take{change: old, how: ffv1}, nil, metadata.ReadAs{}, "full (tag)", "bt601 (tag)", "", ""},
+		{"tagged full, HEVC in mov", "a.mov", take{curve: "LogC4", change: full, how: synth.Encoding{Codec: synth.HEVC}},
+			nil, metadata.ReadAs{}, "full (tag)", "bt709 (tag)", "", ""},
+		{"full in mxf", "a.mxf", take{curve: "LogC4", change: larger, how: synth.Encoding{Codec: synth.DNxHR}}, nil,
+			metadata.ReadAs{}, "full (tag)", "bt709 (tag)", "", ""},
+		{"tagged wide", "a.mkv", take{change: wide, how: ffv1}, nil, metadata.ReadAs{}, "narrow (tag)", "bt2020 (tag)",
+			"", ""},
+		{"tagged old and full", "a.mkv", take{change: old, how: ffv1}, nil, metadata.ReadAs{}, "full (tag)",
+			"bt601 (tag)", "", ""},
 		{"untagged", "a.mp4", take{how: untagged}, nil, metadata.ReadAs{}, "narrow (default)", "bt709 (default)", "", ""},
-		{"untagged, of a curve in full range", "a.mp4", take{curve: "ACEScct", change: full, how: untagged}, nil, metadata.ReadAs{}, "full (default)", "bt709 (default)", "", ""},
-		{"R'G'B'", "a.mkv", take{change: rgb, how: synth.Encoding{Codec: synth.FFV1, Untagged: true}}, nil, metadata.ReadAs{}, "full (default)", "bt709 (default)", "", ""},
-		{"a codec without a range", "a.mov", take{how: synth.Encoding{Codec: synth.ProRes422, Untagged: true}}, nil, metadata.ReadAs{}, "narrow (codec)", "bt709 (default)", "", ""},
-		{"named", "a.mp4", take{change: full, how: untagged}, nil, metadata.ReadAs{Range: metadata.FullRange, Matrix: metadata.BT601}, "full (flag)", "bt601 (flag)", "", ""},
-		{"named against the tag", "a.mp4", take{curve: "LogC4"}, nil, metadata.ReadAs{Range: metadata.FullRange, Matrix: metadata.BT2020}, "full (flag)", "bt2020 (flag)", "range-doubt note", "read as full range (flag), but the stream says narrow"},
+		{"untagged, of a curve in full range", "a.mp4", take{curve: "ACEScct", change: full, how: untagged}, nil,
+			metadata.ReadAs{}, "full (default)", "bt709 (default)", "", ""},
+		{"R'G'B'", "a.mkv", take{change: rgb, how: synth.Encoding{Codec: synth.FFV1, Untagged: true}}, nil,
+			metadata.ReadAs{}, "full (default)", "bt709 (default)", "", ""},
+		{"a codec without a range", "a.mov", take{how: synth.Encoding{Codec: synth.ProRes422, Untagged: true}}, nil,
+			metadata.ReadAs{}, "narrow (codec)", "bt709 (default)", "", ""},
+		{"named", "a.mp4", take{change: full, how: untagged}, nil,
+			metadata.ReadAs{Range: metadata.FullRange, Matrix: metadata.BT601}, "full (flag)", "bt601 (flag)", "", ""},
+		{"named against the tag", "a.mp4", take{curve: "LogC4"}, nil,
+			metadata.ReadAs{Range: metadata.FullRange,
+				Matrix: metadata.BT2020}, "full (flag)", "bt2020 (flag)", "range-doubt note", "read as full range (flag), but the stream says narrow"},
 		{"tags agree", "a.mp4", take{how: tagged709}, nil, metadata.ReadAs{}, "narrow (tag)", "bt709 (tag)", "", ""},
-		{"colr against the stream", "a.mp4", take{how: tagged709}, setFullFlag, metadata.ReadAs{}, "narrow (tag)", "bt709 (tag)", "range-doubt caution", "but the container says full"},
-		{"colr against the stream, named", "a.mp4", take{how: tagged709}, setFullFlag, metadata.ReadAs{Range: metadata.NarrowRange}, "narrow (flag)", "bt709 (tag)", "range-doubt note", "but the container says full"},
+		{"colr against the stream", "a.mp4", take{how: tagged709}, setFullFlag, metadata.ReadAs{}, "narrow (tag)",
+			"bt709 (tag)", "range-doubt caution", "but the container says full"},
+		{"colr against the stream, named", "a.mp4", take{how: tagged709}, setFullFlag,
+			metadata.ReadAs{Range: metadata.NarrowRange}, "narrow (flag)", "bt709 (tag)", "range-doubt note", "but the container says full"},
 	} {
 		t.Run(c.about, func(t *testing.T) {
 			if c.take.curve == "" {
@@ -63,7 +75,8 @@ func TestRangeAndMatrix(t *testing.T) {
 				t.Errorf("read as %s and %v, told %s and %s", got.Matrix.Name, got.Reading.Range, got.MatrixFrom, got.Range)
 			}
 			d := doubt(got, metadata.RangeDoubt)
-			if level := map[bool]string{true: "caution", false: "note"}[d.Caution]; d.ID != "" && string(d.ID)+" "+level != c.doubt ||
+			if level := map[bool]string{true: "caution",
+				false: "note"}[d.Caution]; d.ID != "" && string(d.ID)+" "+level != c.doubt ||
 				d.ID == "" && c.doubt != "" || !strings.Contains(d.Text, c.doubts) {
 				t.Errorf("doubt %+v, want %q", d, c.doubt)
 			}
@@ -74,7 +87,8 @@ func TestRangeAndMatrix(t *testing.T) {
 // setFullFlag sets the flag for full range in the colr box (ISO/IEC 14496-12, 12.1.5: nclx, three
 // codes, then the flag in the top bit).
 func setFullFlag(t *testing.T, path string) {
-	replaceAll(t, path, joined([]byte("nclx"), be16(1), be16(1), be16(1), []byte{0}), joined([]byte("nclx"), be16(1), be16(1), be16(1), []byte{0x80}))
+	replaceAll(t, path, joined([]byte("nclx"), be16(1), be16(1), be16(1), []byte{0}),
+		joined([]byte("nclx"), be16(1), be16(1), be16(1), []byte{0x80}))
 }
 
 // A container's transfer tag that differs from the stream's: the curve rests on it, or it is told.

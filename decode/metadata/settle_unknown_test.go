@@ -14,10 +14,14 @@ func TestSourcesThatContradict(t *testing.T) {
 		add   func(*testing.T, string)
 		parts []string
 	}{
-		{all(addMeta("s-log3"), addSidecar("s-log2")), []string{"the clip's XML says S-Log3", "the XML beside the clip says S-Log2", "--curve (slog3, slog2)"}},
-		{all(addTrack, addSidecar("hlg")), []string{"the per-frame metadata says S-Log3", "the XML beside the clip says HLG", "--curve"}},
-		{all(addTrackOf(labelVLog), addMeta("s-log3")), []string{"the per-frame metadata says V-Log", "the clip's XML says S-Log3"}},
-		{all(addTrack, addMeta("s-cinetone")), []string{"the per-frame metadata says S-Log3", "the clip's XML says a curve that is not log", "--curve"}},
+		{all(addMeta("s-log3"), addSidecar("s-log2")),
+			[]string{"the clip's XML says S-Log3", "the XML beside the clip says S-Log2", "--curve (slog3, slog2)"}},
+		{all(addTrack, addSidecar("hlg")), []string{"the per-frame metadata says S-Log3",
+			"the XML beside the clip says HLG", "--curve"}},
+		{all(addTrackOf(labelVLog), addMeta("s-log3")),
+			[]string{"the per-frame metadata says V-Log", "the clip's XML says S-Log3"}},
+		{all(addTrack, addMeta("s-cinetone")), []string{"the per-frame metadata says S-Log3",
+			"the clip's XML says a curve that is not log", "--curve"}},
 	} {
 		path := take{curve: "S-Log3"}.file(t, "a.mp4")
 		c.add(t, path)
@@ -43,18 +47,27 @@ func TestNoCurveKnown(t *testing.T) {
 		add   func(*testing.T, string)
 		parts []string
 	}{
-		{"nothing said", keys(), nil, []string{"no log curve is named in the file", "--curve (slog3, vlog, logc3, clog3, flog2)", "--assume", "stopledger curves"}},
-		{"tags of BT.709", take{curve: "S-Log3", how: synth.Encoding{Transfer: "bt709", Primaries: "bt709"}}, nil, []string{"no log curve is named"}},
-		{"a make", keys("com.apple.quicktime.make", "Panasonic", "com.apple.quicktime.model", "DC-S5"), nil, []string{"no log curve is named", "--curve (vlog)"}},
-		{"a make that holds another's letters", keys("com.apple.quicktime.make", "Hundred"), nil, []string{"--curve (slog3, vlog"}},
-		{"a display gamma", keys(), addMeta("s-cinetone"), []string{"the clip's XML says a curve that is not log (meta box, CaptureGammaEquation: s-cinetone)", "--curve (slog3, slog2)"}},
+		{"nothing said", keys(), nil, []string{"no log curve is named in the file",
+			"--curve (slog3, vlog, logc3, clog3, flog2)", "--assume", "stopledger curves"}},
+		{"tags of BT.709", take{curve: "S-Log3", how: synth.Encoding{Transfer: "bt709", Primaries: "bt709"}}, nil,
+			[]string{"no log curve is named"}},
+		{"a make", keys("com.apple.quicktime.make", "Panasonic", "com.apple.quicktime.model", "DC-S5"), nil,
+			[]string{"no log curve is named", "--curve (vlog)"}},
+		{"a make that holds another's letters", keys("com.apple.quicktime.make", "Hundred"), nil,
+			[]string{"--curve (slog3, vlog"}},
+		{"a display gamma", keys(), addMeta("s-cinetone"),
+			[]string{"the clip's XML says a curve that is not log (meta box, CaptureGammaEquation: s-cinetone)",
+				"--curve (slog3, slog2)"}},
 		{"a word that is not known", keys(), addMeta("q-log7"), []string{"says what is not understood", "q-log7", "--curve"}},
-		{"LOG-C of no camera", keys("com.arri.camera.ColorGammaSxS", "LOG-C"), nil, []string{"a log curve without saying which", "LogC3 or LogC4", "--curve (logc3, logc4)"}},
-		{"Apple Log 2", keys("com.apple.proapps.customgamma", "com.apple.apple-wide-gamut.apple-log"), nil, []string{"Apple Log 2: a log curve that is not among the published ones"}},
+		{"LOG-C of no camera", keys("com.arri.camera.ColorGammaSxS", "LOG-C"), nil,
+			[]string{"a log curve without saying which", "LogC3 or LogC4", "--curve (logc3, logc4)"}},
+		{"Apple Log 2", keys("com.apple.proapps.customgamma", "com.apple.apple-wide-gamut.apple-log"), nil,
+			[]string{"Apple Log 2: a log curve that is not among the published ones"}},
 		{"a document that is cut off", keys(), func(t *testing.T, path string) {
 			mustWrite(t, path, joined(mustRead(t, path), metaBox(clipXML("s-log3", "s-gamut3")[:300])))
 		}, []string{"no log curve is named", "meta box: XML syntax error"}},
-		{"an index that is not published", keys("com.arri.camera.ColorGammaSxS", "LOG-C", "com.arri.camera.CameraModel", "AMIRA", "com.arri.camera.ExposureIndexAsa", "801"), nil,
+		{"an index that is not published", keys("com.arri.camera.ColorGammaSxS", "LOG-C", "com.arri.camera.CameraModel",
+			"AMIRA", "com.arri.camera.ExposureIndexAsa", "801"), nil,
 			[]string{"not published for exposure index 801", "--ei"}},
 		{"escapes in a value", keys(), addMeta("&#x9;evil&#xA;[31m"), []string{`evil\n[31m`}},
 	} {

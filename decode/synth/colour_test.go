@@ -17,9 +17,11 @@ func TestColourMatrices(t *testing.T) {
 		tolerance float64
 	}{
 		// IEC 61966-2-1:1999, 5.2, printed to four places, its inverse in turn (from memory).
-		{"XYZ to BT.709", bt709FromXYZ, matrix3{{3.2406, -1.5372, -0.4986}, {-0.9689, 1.8758, 0.0415}, {0.0557, -0.2040, 1.0570}}, 5e-4},
+		{"XYZ to BT.709", bt709FromXYZ, matrix3{{3.2406, -1.5372, -0.4986}, {-0.9689, 1.8758, 0.0415},
+			{0.0557, -0.2040, 1.0570}}, 5e-4},
 		// ICC.1:2010, annex E.3 prints D65 to D50 (from memory); ours must undo it.
-		{"D50 to D65", adaptD50.product(matrix3{{1.0479, 0.0229, -0.0501}, {0.0296, 0.9904, -0.0171}, {-0.0092, 0.0151, 0.7519}}),
+		{"D50 to D65", adaptD50.product(matrix3{{1.0479, 0.0229, -0.0501}, {0.0296, 0.9904, -0.0171},
+			{-0.0092, 0.0151, 0.7519}}),
 			matrix3{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}, 4e-4},
 	} {
 		for i := range c.got {
@@ -37,7 +39,8 @@ func TestColourMatrices(t *testing.T) {
 func TestChartColours(t *testing.T) {
 	want := map[string][3]float64{
 		"light skin": {199, 147, 129}, "blue sky": {91, 122, 156}, "foliage": {90, 108, 64}, "blue flower": {130, 128, 176},
-		"bluish green": {92, 190, 172}, "orange": {224, 124, 47}, "purplish blue": {68, 91, 170}, "moderate red": {198, 82, 97},
+		"bluish green": {92, 190, 172}, "orange": {224, 124, 47}, "purplish blue": {68, 91, 170}, "moderate red": {198,
+			82, 97},
 		"purple": {94, 58, 106}, "yellow green": {159, 189, 63}, "orange yellow": {230, 162, 39}, "blue": {35, 63, 147},
 		"green": {67, 149, 74}, "red": {180, 49, 57}, "yellow": {238, 198, 20}, "magenta": {193, 84, 151},
 	}
@@ -98,8 +101,10 @@ func TestMatrixAgainstZimg(t *testing.T) {
 				shot := Shot{Scene: ChartTable(w, h), Frames: 1}
 				rangeName := map[curve.Range]string{curve.Narrow: "limited", curve.Full: "full"}[rng]
 				format := cam.pixelFormat(false)
-				filter := fmt.Sprintf("zscale=matrixin=gbr:rangein=full:matrix=%s:range=%s:dither=none", zimgNames[m.Name], rangeName)
-				got := ffmpeg(t, raw(Render(rgb, shot, 0)), "-f", "rawvideo", "-pix_fmt", "gbrp16le", "-s", fmt.Sprintf("%dx%d", w, h),
+				filter := fmt.Sprintf("zscale=matrixin=gbr:rangein=full:matrix=%s:range=%s:dither=none", zimgNames[m.Name],
+					rangeName)
+				got := ffmpeg(t, raw(Render(rgb, shot, 0)), "-f", "rawvideo", "-pix_fmt", "gbrp16le", "-s",
+					fmt.Sprintf("%dx%d", w, h),
 					"-i", "-", "-vf", filter+",format="+format, "-f", "rawvideo", "-")
 				compareCodes(t, fmt.Sprintf("%s %s %d bits", m.Name, rangeName, bits), got, raw(Render(cam, shot, 0)), bits)
 			}
@@ -143,8 +148,10 @@ func TestChromaSiting(t *testing.T) {
 		rgb.Sampling, rgb.Bits, rgb.Range = RGB, 16, curve.Full
 		shot := Shot{Scene: Scene{Parts: []Part{colourRamp{}}}, Frames: 1}
 		format := cam.pixelFormat(false)
-		got := ffmpeg(t, raw(Render(rgb, shot, 0)), "-f", "rawvideo", "-pix_fmt", "gbrp16le", "-s", fmt.Sprintf("%dx%d", w, h),
-			"-i", "-", "-vf", "zscale=matrixin=gbr:rangein=full:matrix=709:range=limited:dither=none:chromal=left:filter=bilinear,format="+format,
+		got := ffmpeg(t, raw(Render(rgb, shot, 0)), "-f", "rawvideo", "-pix_fmt", "gbrp16le", "-s",
+			fmt.Sprintf("%dx%d", w, h),
+			"-i", "-", "-vf", "zscale=matrixin=gbr:rangein=full:matrix=709:range=limited:dither=none:"+
+				"chromal=left:filter=bilinear,format="+format,
 			"-f", "rawvideo", "-")
 		ours := Render(cam, shot, 0)
 		at := w * h

@@ -38,7 +38,8 @@ func TestTiles(width, height int) Scene {
 func ToneWedge(width, height int) Scene {
 	s := newStage(width, height)
 	return Scene{Name: "tone wedge", Parts: []Part{
-		NewSurface(s.rect(-1, -1, 3, 3), Light{0.07, 0.068, 0.062}, Texture{CellX: 0.2 * s.h, CellY: 0.2 * s.h, Octaves: 5, Contrast: 0.15, Seed: 41}),
+		NewSurface(s.rect(-1, -1, 3, 3), Light{0.07, 0.068, 0.062},
+			Texture{CellX: 0.2 * s.h, CellY: 0.2 * s.h, Octaves: 5, Contrast: 0.15, Seed: 41}),
 		NewWedge(s.rect(0.06, 0.12, 0.88, 0.42), 9, -8, 8, 1, 0.006*s.h),
 		NewCard(s.rect(0.4, 0.64, 0.2, 0.25), 0.18),
 	}}

@@ -49,7 +49,8 @@ func TestPaintingInPieces(t *testing.T) {
 		for y := 0; y < 90; y += 7 {
 			whole, pieces := newRows(160), newRows(160)
 			paint := func(rows *[3][]float32, from, to int) {
-				scene.Paint(Row{X: float64(from) + 0.5, Y: float64(y) + 0.5, T: 0.4, R: rows[0][from:to], G: rows[1][from:to], B: rows[2][from:to]})
+				scene.Paint(Row{X: float64(from) + 0.5, Y: float64(y) + 0.5, T: 0.4, R: rows[0][from:to], G: rows[1][from:to],
+					B: rows[2][from:to]})
 			}
 			paint(whole, 0, 160)
 			paint(pieces, 0, 1)

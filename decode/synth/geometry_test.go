@@ -96,7 +96,8 @@ func TestChart(t *testing.T) {
 	cam := bench(t, 670, 450) // 40 pixels a unit of the chart
 	cam.Noise = Noise{}
 	cam.Sampling = RGB
-	frames, truth, err := Expose(cam, Shot{Scene: Scene{Parts: []Part{NewChart(geometry.Upright(0, 0, 670, 450))}}, Frames: 1})
+	frames, truth, err := Expose(cam, Shot{Scene: Scene{Parts: []Part{NewChart(geometry.Upright(0, 0, 670, 450))}},
+		Frames: 1})
 	if err != nil {
 		t.Fatal(err)
 	}

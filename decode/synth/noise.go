@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"stopledger/curve"
+	"stopledger/decode/synth/random"
 )
 
 // Noise is the temporal noise of one sensor channel before white balance, in scene-linear units
@@ -52,4 +53,70 @@ func (p Photosite) gain() float64 {
 		return 1
 	}
 	return p.ISO / p.BaseISO
+}
+
+// A Pattern is fixed in place: the same in all frames.
+type Pattern struct {
+	Seed    uint64      // which camera of its make
+	PRNU    float64     // standard deviation of each pixel's gain, relative
+	DSNU    curve.Light // standard deviation of each pixel's offset
+	Rows    curve.Light // standard deviation of each row's offset
+	Columns curve.Light // standard deviation of each column's offset
+}
+
+// A fixedPattern is a camera's Pattern drawn out for every pixel; nil means none.
+type fixedPattern struct {
+	width        int
+	gains, adds  [3][]float32
+	rows, column []float32
+}
+
+func newFixedPattern(p Pattern, width, height int) *fixedPattern {
+	if p.PRNU == 0 && p.DSNU == 0 && p.Rows == 0 && p.Columns == 0 {
+		return nil
+	}
+	f := &fixedPattern{width: width}
+	for c := range f.gains {
+		f.gains[c] = make([]float32, width*height)
+		f.adds[c] = make([]float32, width*height)
+		for y := range height {
+			rng := random.Row(p.Seed, c, y, random.Pattern)
+			for i := y * width; i < (y+1)*width; i++ {
+				f.gains[c][i] = float32(1 + p.PRNU*rng.NormFloat64())
+				f.adds[c][i] = float32(float64(p.DSNU) * rng.NormFloat64())
+			}
+		}
+	}
+	f.rows = bands(p.Seed, random.RowBands, height, float64(p.Rows))
+	f.column = bands(p.Seed, random.ColumnBands, width, float64(p.Columns))
+	return f
+}
+
+func bands(seed uint64, purpose random.Purpose, n int, sd float64) []float32 {
+	rng := random.Row(seed, 0, 0, purpose)
+	out := make([]float32, n)
+	for i := range out {
+		out[i] = float32(sd * rng.NormFloat64())
+	}
+	return out
+}
+
+func (f *fixedPattern) gain(row []float32, c, y int) {
+	if f == nil {
+		return
+	}
+	g := f.gains[c][y*f.width:]
+	for i := range row {
+		row[i] *= g[i]
+	}
+}
+
+func (f *fixedPattern) offset(row []float32, c, y int, gain float32) {
+	if f == nil {
+		return
+	}
+	a := f.adds[c][y*f.width:]
+	for i := range row {
+		row[i] += gain * (a[i] + f.rows[y] + f.column[i])
+	}
 }

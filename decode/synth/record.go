@@ -1,8 +1,12 @@
 package synth
 
 import (
+	"errors"
 	"fmt"
 	"strings"
+
+	"stopledger/decode"
+	"stopledger/decode/synth/encode"
 )
 
 // Record renders a shot and writes it to path, whose extension chooses the container. A
@@ -13,35 +17,38 @@ func Record(path string, cam Camera, shot Shot, enc Encoding) (Truth, error) {
 	if err != nil {
 		return Truth{}, err
 	}
-	muxer, err := enc.container(path)
-	if err != nil {
-		return Truth{}, err
-	}
-	var s sink
-	if recipes[enc.Codec].sequence {
-		if !strings.Contains(path, "%") {
-			return Truth{}, fmt.Errorf("synth: %s: a sequence needs a frame number in its name, like take_%%06d", path)
-		}
-		s, err = newSequence(path, cam, shot, enc)
-	} else {
-		s, err = newClip(path, muxer, cam, shot, enc)
-	}
+	s, err := openSink(path, cam, shot, enc)
 	if err != nil {
 		return Truth{}, fmt.Errorf("synth: %s: %w", path, err)
 	}
 	t, err := r.record(s)
 	if err != nil {
-		s.abandon()
+		s.Abandon()
 		return Truth{}, fmt.Errorf("synth: %s: %w", path, err)
 	}
 	return t, nil
 }
 
+// openSink begins the file, or the numbered files, of a shot.
+func openSink(path string, cam Camera, shot Shot, enc Encoding) (sink, error) {
+	muxer, err := enc.container(path)
+	if err != nil {
+		return nil, err
+	}
+	if !recipes[enc.Codec].sequence {
+		return encode.NewClip(path, muxer, enc.settings(cam, shot))
+	}
+	if !strings.Contains(path, "%") {
+		return nil, errors.New("a sequence needs a frame number in its name, like take_%06d")
+	}
+	return encode.NewSequence(path, enc.settings(cam, shot))
+}
+
 // A sink takes frames in order and makes a file, or files, of them.
 type sink interface {
-	add(Planes) error
-	finish() error // complete, under the final name
-	abandon()      // leave nothing behind
+	Add(*decode.Frame) error
+	Finish() error // complete, under the final name
+	Abandon()      // leave nothing behind
 }
 
 // record renders ahead of the encoder by a frame.
@@ -62,9 +69,9 @@ func (r *Renderer) record(s sink) (Truth, error) {
 	t := r.Truth()
 	for p := range frames {
 		t.Count(p)
-		if err := s.add(p); err != nil {
+		if err := s.Add(p.Frame()); err != nil {
 			return Truth{}, err
 		}
 	}
-	return t, s.finish()
+	return t, s.Finish()
 }

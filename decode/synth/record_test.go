@@ -129,7 +129,8 @@ func probe(t *testing.T, path string) (p probed) {
 	if err != nil {
 		t.Skip("no ffprobe command on this system")
 	}
-	out, err := exec.Command(ffprobe, "-v", "error", "-count_frames", "-show_streams", "-show_format", "-of", "json", path).Output()
+	out, err := exec.Command(ffprobe, "-v", "error", "-count_frames", "-show_streams", "-show_format", "-of", "json",
+		path).Output()
 	if err != nil {
 		t.Fatalf("ffprobe %s: %v", path, err)
 	}

@@ -99,3 +99,12 @@ func checkNeutral(t *testing.T, cam Camera) {
 		}
 	}
 }
+
+// Render returns one frame of a shot.
+func Render(cam Camera, shot Shot, frame int) Planes {
+	r, err := NewRenderer(cam, shot)
+	if err != nil {
+		panic(err)
+	}
+	return r.Frame(frame)
+}

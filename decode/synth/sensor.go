@@ -3,6 +3,8 @@ package synth
 import (
 	"math"
 	"math/rand/v2"
+
+	"stopledger/decode/synth/random"
 )
 
 // A sensor adds the noise and takes what is over the ceiling.
@@ -16,7 +18,7 @@ type sensor struct {
 
 // expose turns rows of light into what the sensor hands on, and counts what clipped.
 func (s *sensor) expose(rows *[3][]float32, frame, y int, grain *grainRows) ClipCount {
-	rng := rowRand(s.seed, frame, y, forNoise)
+	rng := random.Row(s.seed, frame, y, random.Noise)
 	z := grain.rows(frame, y)
 	for c := range rows {
 		s.fixed.gain(rows[c], c, y)
@@ -31,13 +33,13 @@ func (s *sensor) addNoise(row, z []float32, c channel, rng *rand.Rand) {
 		return
 	}
 	read, readVar, shot := float32(math.Sqrt(c.readVar)), float32(c.readVar), float32(c.shot)
-	few := poissonBelow * shot
+	few := random.PoissonBelow * shot
 	if s.grain != White {
 		few = 0 // correlated noise is normal throughout
 	}
 	for i, v := range row {
 		if v > 0 && v < few {
-			row[i] = float32(poisson(rng.Uint64(), min(v/shot, mostMean)))*shot + read*z[i]
+			row[i] = float32(random.Poisson(rng.Uint64(), min(v/shot, random.MostMean)))*shot + read*z[i]
 			continue
 		}
 		row[i] = v + float32(math.Sqrt(float64(readVar+shot*max(v, 0))))*z[i]
@@ -117,7 +119,7 @@ func (g *grainRows) rows(frame, y int) [3][]float32 {
 const whiteSeed = 0x6772_6169_6e
 
 func (w *whiteRows) fill(seed uint64, frame, y int) {
-	rng := rowRand(seed^whiteSeed, frame, y, forNoise)
+	rng := random.Row(seed^whiteSeed, frame, y, random.Noise)
 	for c := range w.z {
 		for i := range w.z[c] {
 			w.z[c][i] = float32(rng.NormFloat64())

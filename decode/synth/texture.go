@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"stopledger/decode/geometry"
+	"stopledger/decode/synth/random"
 )
 
 // A Texture is smooth random relief, given as light around 1: value noise on a lattice, each
@@ -17,7 +18,7 @@ type Texture struct {
 
 // lattice returns a random value in -1..1 for a lattice point.
 func lattice(seed uint64, x, y int) float32 {
-	h := mix(seed ^ uint64(uint32(x))<<32 ^ uint64(uint32(y)))
+	h := random.Mix(seed ^ uint64(uint32(x))<<32 ^ uint64(uint32(y)))
 	return float32(int32(h>>32)) / (1 << 31)
 }
 

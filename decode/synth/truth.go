@@ -5,6 +5,7 @@ import (
 
 	"stopledger/curve"
 	"stopledger/decode/geometry"
+	"stopledger/decode/synth/random"
 )
 
 // Truth is what is known of a shot because it was made so. Light is luma-equivalent: what a
@@ -91,11 +92,11 @@ func (c channel) sigmaCode(linear float64, grain Grain, tone func(float64) float
 		w, sum, sumSq = w+weight, sum+weight*v, sumSq+weight*v*v
 	}
 	mean := linear / c.shot
-	if grain != White || !(mean < poissonBelow) || linear <= 0 {
+	if grain != White || !(mean < random.PoissonBelow) || linear <= 0 {
 		normal(linear, math.Sqrt(c.readVar+c.shot*max(linear, 0)), 1, 600, add)
 	} else {
 		p := math.Exp(-mean)
-		for k := range mostCounts {
+		for k := range random.MostCounts {
 			normal(float64(k)*c.shot, math.Sqrt(c.readVar), p, 60, add)
 			p *= mean / float64(k+1)
 		}
@@ -119,56 +120,4 @@ func normal(mean, sd, weight float64, steps int, add func(weight, light float64)
 func bell(i, steps int) float64 {
 	z := (float64(i)+0.5)/float64(steps)*12 - 6
 	return math.Exp(-z * z / 2)
-}
-
-// Truth returns what is known of the shot, but for the clipped shares, which are counted in
-// the frames as they are made: see Count.
-func (r *Renderer) Truth() Truth {
-	t := Truth{
-		Reading: r.cam.Reading(), Matrix: r.cam.Matrix, Frames: r.shot.Frames,
-		channels: r.sensor.channels, grain: r.cam.Grain,
-		ChromaSubsampled: r.cam.Sampling == S422 || r.cam.Sampling == S420,
-		tone:             r.tone.exact,
-	}
-	var readVar, shot float64
-	for c, k := range weights(r.cam.Matrix) {
-		ch := t.channels[c]
-		readVar += sq(k) * ch.readVar
-		shot += sq(k) * ch.shot
-		t.Ceilings[c] = t.Reading.Code(curve.FileCode(t.tone(ch.ceiling)))
-		t.CeilingLuma += curve.Code(k) * t.Ceilings[c]
-	}
-	t.Noise = Noise{Read: curve.Light(math.Sqrt(readVar)), Shot: curve.Light(shot)}
-	t.FloorStops = t.Noise.Floor().Stops()
-	r.findRegions(&t)
-	r.place(&t)
-	return t
-}
-
-// Count adds the clipped shares of one more frame.
-func (t *Truth) Count(p Planes) {
-	t.ClippedEach = append(t.ClippedEach, p.Clipped.Shares())
-	n := curve.Share(len(t.ClippedEach))
-	add := func(mean *curve.Share, v curve.Share) { *mean += (v - *mean) / n }
-	s := p.Clipped.Shares()
-	add(&t.Clipped.R, s.R)
-	add(&t.Clipped.G, s.G)
-	add(&t.Clipped.B, s.B)
-	add(&t.Clipped.Any, s.Any)
-	add(&t.Clipped.All, s.All)
-}
-
-// Expose renders all frames of a shot without a codec.
-func Expose(cam Camera, shot Shot) ([]Planes, Truth, error) {
-	r, err := NewRenderer(cam, shot)
-	if err != nil {
-		return nil, Truth{}, err
-	}
-	t := r.Truth()
-	frames := make([]Planes, shot.Frames)
-	for i := range frames {
-		frames[i] = r.Frame(i)
-		t.Count(frames[i])
-	}
-	return frames, t, nil
 }

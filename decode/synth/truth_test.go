@@ -98,8 +98,10 @@ func TestPlacementIsAsTold(t *testing.T) {
 		{"cast", Shot{Scene: HarbourSky(w, h), Cast: Light{1.3, 1, 0.6}}},
 		{"drift", Shot{Scene: Wheelhouse(w, h), Drift: -2}},
 		{"step", Shot{Scene: Wheelhouse(w, h), Steps: []Step{{AtS: 0.1, Stops: 0.75}}}},
-		{"flicker", Shot{Scene: Wheelhouse(w, h), RateNum: 24, Flicker: Flicker{Depth: 0.3, MainsHz: 50, ShutterS: 1.0 / 200}}},
-		{"bands", Shot{Scene: Wheelhouse(w, h), Flicker: Flicker{Depth: 0.3, MainsHz: 60, ShutterS: 1.0 / 500, ReadoutS: 0.03}}},
+		{"flicker", Shot{Scene: Wheelhouse(w, h), RateNum: 24,
+			Flicker: Flicker{Depth: 0.3, MainsHz: 50, ShutterS: 1.0 / 200}}},
+		{"bands", Shot{Scene: Wheelhouse(w, h), Flicker: Flicker{Depth: 0.3, MainsHz: 60, ShutterS: 1.0 / 500,
+			ReadoutS: 0.03}}},
 		{"pan", Shot{Scene: Deckhand(w, h), Pan: point(4.3, 0.7)}},
 		{"moving", Shot{Scene: moving, Stops: 0.5}},
 	} {
@@ -182,7 +184,8 @@ func TestFlicker(t *testing.T) {
 				}
 			}
 		}
-		if g := (Flicker{Depth: 0.4, MainsHz: mains, ShutterS: curve.Seconds(1 / mains)}).gain(0.0071); math.Abs(g-1) > 1e-12 {
+		if g := (Flicker{Depth: 0.4, MainsHz: mains,
+			ShutterS: curve.Seconds(1 / mains)}).gain(0.0071); math.Abs(g-1) > 1e-12 {
 			t.Errorf("an exposure of two swings at %g Hz still flickers: %g", mains, g)
 		}
 	}

@@ -1,4 +1,4 @@
-package synth
+package encode
 
 // #cgo pkg-config: libavformat libavutil
 // #include <stdlib.h>
@@ -24,6 +24,8 @@ import (
 	"unsafe"
 
 	"github.com/asticode/go-astiav"
+
+	"stopledger/decode"
 )
 
 // setMetadata sets a metadata entry of a muxer, before its header is written. The binding can
@@ -42,7 +44,8 @@ func setMetadata(fc *astiav.FormatContext, key, value string) error {
 // setColour copies the codec's colour description to a frame: some encoders take it from there.
 func setColour(f *astiav.Frame, cc *astiav.CodecContext) {
 	f.SetColorRange(cc.ColorRange())
-	C.set_colour(f.UnsafePointer(), C.int(cc.ColorSpace()), C.int(cc.ColorPrimaries()), C.int(cc.ColorTransferCharacteristic()))
+	space, primaries, transfer := cc.ColorSpace(), cc.ColorPrimaries(), cc.ColorTransferCharacteristic()
+	C.set_colour(f.UnsafePointer(), C.int(space), C.int(primaries), C.int(transfer))
 }
 
 // framePlane returns the bytes of the first rows of a plane of a frame and its stride in bytes.
@@ -52,31 +55,33 @@ func framePlane(f *astiav.Frame, i, rows int) (data []byte, stride int) {
 	return unsafe.Slice((*byte)(p), int(s)*rows), int(s)
 }
 
-// fillFrame copies planes into a frame of the pixel format that pixelFormat names for them.
-func fillFrame(f *astiav.Frame, p Planes, packed bool) {
+// fillFrame copies planes into a frame: planar, or R, G, B interleaved.
+func fillFrame(f *astiav.Frame, p *decode.Frame, packed bool) {
 	if packed {
 		fillPacked(f, p)
 		return
 	}
 	order := [3]int{0, 1, 2}
-	if p.Layout == 1 { // planar RGB is stored G, B, R
+	if p.Layout == decode.RGB { // planar RGB is stored G, B, R
 		order = [3]int{1, 2, 0}
 	}
 	for i, source := range order {
-		data, stride := framePlane(f, i, p.Height[source])
-		for y := range p.Height[source] {
-			putSamples(data[y*stride:], p.Row(source, y), p.Bits, 1)
+		from := p.Planes[source]
+		data, stride := framePlane(f, i, from.Height)
+		for y := range from.Height {
+			putSamples(data[y*stride:], from.Row(y), p.Bits, 1)
 		}
 	}
 }
 
 // fillPacked interleaves R, G, B.
-func fillPacked(f *astiav.Frame, p Planes) {
-	data, stride := framePlane(f, 0, p.Height[0])
+func fillPacked(f *astiav.Frame, p *decode.Frame) {
+	height := p.Planes[0].Height
+	data, stride := framePlane(f, 0, height)
 	size := (p.Bits + 7) / 8
-	for y := range p.Height[0] {
-		for c := range 3 {
-			putSamples(data[y*stride+c*size:], p.Row(c, y), p.Bits, 3)
+	for y := range height {
+		for c, from := range p.Planes {
+			putSamples(data[y*stride+c*size:], from.Row(y), p.Bits, 3)
 		}
 	}
 }

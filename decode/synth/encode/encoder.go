@@ -1,4 +1,5 @@
-package synth
+// Package encode writes frames to files through FFmpeg's encoders and muxers.
+package encode
 
 import (
 	"errors"
@@ -7,8 +8,21 @@ import (
 
 	"github.com/asticode/go-astiav"
 
-	"stopledger/curve"
+	"stopledger/decode"
 )
+
+// Settings say how frames become a file, in FFmpeg's words.
+type Settings struct {
+	Encoder          string            // name of the encoder
+	Options          map[string]string // of the encoder
+	PixelFormat      string            // name of what the frames hold
+	Packed           bool              // the format holds R, G, B interleaved
+	Width, Height    int               // pixels
+	RateNum, RateDen int               // frames a second = RateNum / RateDen
+
+	Timecode string            // of the first frame, HH:MM:SS:FF; empty for none
+	Metadata map[string]string // of the container; in mov and mp4 stored under these keys
+}
 
 // An encoder turns planes into packets of one codec.
 type encoder struct {
@@ -18,40 +32,31 @@ type encoder struct {
 	packed  bool
 }
 
-func newEncoder(cam Camera, shot Shot, e Encoding, globalHeader bool) (_ *encoder, err error) {
-	r := recipes[e.Codec]
-	codec := astiav.FindEncoderByName(r.encoder)
+func newEncoder(e Settings, globalHeader bool) (_ *encoder, err error) {
+	codec := astiav.FindEncoderByName(e.Encoder)
 	if codec == nil {
-		return nil, fmt.Errorf("this FFmpeg has no encoder %s", r.encoder)
+		return nil, fmt.Errorf("this FFmpeg has no encoder %s", e.Encoder)
 	}
-	enc := &encoder{packed: r.packed && (cam.Bits == 8 || cam.Bits == 16)}
-	format, err := findFormat(codec, cam.pixelFormat(enc.packed))
+	format, err := findFormat(codec, e.PixelFormat)
 	if err != nil {
 		return nil, err
 	}
-	defer func() {
-		if err != nil {
-			enc.free()
-		}
-	}()
-	enc.context = astiav.AllocCodecContext(codec)
+	enc := &encoder{packed: e.Packed, context: astiav.AllocCodecContext(codec)}
 	enc.frame, enc.packet = astiav.AllocFrame(), astiav.AllocPacket()
-	num, den := shot.rate()
-	enc.context.SetWidth(cam.Width)
-	enc.context.SetHeight(cam.Height)
+	enc.context.SetWidth(e.Width)
+	enc.context.SetHeight(e.Height)
 	enc.context.SetPixelFormat(format)
-	enc.context.SetTimeBase(astiav.NewRational(den, num))
-	enc.context.SetFramerate(astiav.NewRational(num, den))
+	enc.context.SetTimeBase(astiav.NewRational(e.RateDen, e.RateNum))
+	enc.context.SetFramerate(astiav.NewRational(e.RateNum, e.RateDen))
 	enc.context.SetSampleAspectRatio(astiav.NewRational(1, 1))
 	if globalHeader {
 		enc.context.SetFlags(enc.context.Flags().Add(astiav.CodecContextFlagGlobalHeader))
 	}
-	options := r.options(e)
-	options["threads"] = "2"
-	for k, v := range tags(cam, e) {
-		options[k] = v
+	if err := enc.open(codec, e.Options); err != nil {
+		enc.free()
+		return nil, err
 	}
-	return enc, enc.open(codec, options)
+	return enc, nil
 }
 
 func (enc *encoder) open(codec *astiav.Codec, options map[string]string) error {
@@ -88,33 +93,8 @@ func findFormat(codec *astiav.Codec, name string) (astiav.PixelFormat, error) {
 	return 0, fmt.Errorf("%s cannot hold %s; it takes %s", codec.Name(), name, strings.Join(known, " "))
 }
 
-// tags are the codec options that say how the codes are to be read.
-func tags(cam Camera, e Encoding) map[string]string {
-	o := map[string]string{}
-	if !e.Untagged {
-		o["color_range"] = "tv"
-		if cam.Range == curve.Full {
-			o["color_range"] = "pc"
-		}
-		o["colorspace"] = map[string]string{"bt601": "smpte170m", "bt709": "bt709", "bt2020": "bt2020nc"}[cam.Matrix.Name]
-		if cam.Sampling == RGB {
-			o["colorspace"] = "rgb"
-		}
-		if cam.Sampling == S420 || cam.Sampling == S422 {
-			o["chroma_sample_location"] = "left"
-		}
-	}
-	if e.Primaries != "" {
-		o["color_primaries"] = e.Primaries
-	}
-	if e.Transfer != "" {
-		o["color_trc"] = e.Transfer
-	}
-	return o
-}
-
 // encode sends one frame and hands each packet that is ready to sink.
-func (enc *encoder) encode(p Planes, sink func(*astiav.Packet) error) error {
+func (enc *encoder) encode(p *decode.Frame, sink func(*astiav.Packet) error) error {
 	f := enc.frame
 	f.Unref()
 	f.SetWidth(enc.context.Width())

@@ -1,24 +1,24 @@
-package synth
+package random
 
 import "math"
 
-// poissonBelow is the number of electrons under which shot noise is drawn from the Poisson
+// PoissonBelow is the number of electrons under which shot noise is drawn from the Poisson
 // distribution itself. Above it the normal distribution takes over, whose lack of skewness
 // (1/sqrt(20) at most) no longer shows.
-const poissonBelow = 20
+const PoissonBelow = 20
 
-// mostMean is the largest float32 below poissonBelow.
-const mostMean = poissonBelow - 1.0/(1<<19)
+// MostMean is the largest float32 below PoissonBelow.
+const MostMean = PoissonBelow - 1.0/(1<<19)
 
-const (
-	poissonStep = 8 // means tabulated for each electron
-	mostCounts  = 64
-)
+// MostCounts is one more than the largest number of electrons that is drawn.
+const MostCounts = 64
+
+const poissonStep = 8 // means tabulated for each electron
 
 // counts holds, for means a step apart, the distribution of the number of electrons as 32-bit
 // fractions, and for each leading byte of such a fraction where to start looking in it.
-var counts = func() (t [poissonBelow * poissonStep]struct {
-	upTo [mostCounts]uint32
+var counts = func() (t [PoissonBelow * poissonStep]struct {
+	upTo [MostCounts]uint32
 	from [256]uint8
 }) {
 	for j := range t {
@@ -32,7 +32,7 @@ var counts = func() (t [poissonBelow * poissonStep]struct {
 		}
 		k := 0
 		for b := range t[j].from {
-			for k < mostCounts-1 && uint32(b)<<24 >= t[j].upTo[k] {
+			for k < MostCounts-1 && uint32(b)<<24 >= t[j].upTo[k] {
 				k++
 			}
 			t[j].from[b] = uint8(k)
@@ -41,15 +41,15 @@ var counts = func() (t [poissonBelow * poissonStep]struct {
 	return t
 }()
 
-// poisson turns 64 random bits into a Poisson number of a mean in 0 <= mean < poissonBelow. The
+// Poisson turns 64 random bits into a Poisson number of a mean in 0 <= mean < PoissonBelow. The
 // sum of two Poisson numbers is one too: most of the mean is looked up, and what it has over
 // the table's step is drawn by inversion.
-func poisson(bits uint64, mean float32) int {
+func Poisson(bits uint64, mean float32) int {
 	j := int(mean * poissonStep)
 	t := &counts[j]
 	u := uint32(bits >> 32)
 	k := int(t.from[u>>24])
-	for k < mostCounts-1 && u >= t.upTo[k] {
+	for k < MostCounts-1 && u >= t.upTo[k] {
 		k++
 	}
 	d := mean - float32(j)/poissonStep

@@ -1,4 +1,4 @@
-package synth
+package encode
 
 import (
 	"fmt"
@@ -6,10 +6,12 @@ import (
 	"path/filepath"
 
 	"github.com/asticode/go-astiav"
+
+	"stopledger/decode"
 )
 
-// A clip is one file being written under a temporary name.
-type clip struct {
+// A Clip is one file being written under a temporary name.
+type Clip struct {
 	path, temporary string
 	encoder         *encoder
 	muxer           *astiav.FormatContext
@@ -17,23 +19,24 @@ type clip struct {
 	stream          *astiav.Stream
 }
 
-func newClip(path, format string, cam Camera, shot Shot, e Encoding) (_ *clip, err error) {
-	c := &clip{path: path, temporary: filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".part")}
+// NewClip begins a file with a container of FFmpeg's name.
+func NewClip(path, container string, e Settings) (_ *Clip, err error) {
+	c := &Clip{path: path, temporary: filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".part")}
 	defer func() {
 		if err != nil {
-			c.abandon()
+			c.Abandon()
 		}
 	}()
-	c.muxer, err = astiav.AllocOutputFormatContext(nil, format, c.temporary)
+	c.muxer, err = astiav.AllocOutputFormatContext(nil, container, c.temporary)
 	if err != nil || c.muxer == nil {
-		return nil, fmt.Errorf("container %s: %w", format, err)
+		return nil, fmt.Errorf("container %s: %w", container, err)
 	}
 	global := c.muxer.OutputFormat().Flags().Has(astiav.IOFormatFlagGlobalheader)
-	if c.encoder, err = newEncoder(cam, shot, e, global); err != nil {
+	if c.encoder, err = newEncoder(e, global); err != nil {
 		return nil, err
 	}
 	if c.stream = c.muxer.NewStream(nil); c.stream == nil {
-		return nil, fmt.Errorf("container %s takes no video", format)
+		return nil, fmt.Errorf("container %s takes no video", container)
 	}
 	if err = c.encoder.context.ToCodecParameters(c.stream.CodecParameters()); err != nil {
 		return nil, err
@@ -48,7 +51,7 @@ func newClip(path, format string, cam Camera, shot Shot, e Encoding) (_ *clip, e
 	return c, c.writeHeader(e)
 }
 
-func (c *clip) writeHeader(e Encoding) error {
+func (c *Clip) writeHeader(e Settings) error {
 	options := map[string]string{}
 	if name := c.muxer.OutputFormat().Name(); name == "mov" || name == "mp4" {
 		if len(e.Metadata) > 0 {
@@ -79,7 +82,7 @@ func (c *clip) writeHeader(e Encoding) error {
 	return nil
 }
 
-func (c *clip) write(p *astiav.Packet) error {
+func (c *Clip) write(p *astiav.Packet) error {
 	p.SetStreamIndex(0)
 	if p.Duration() == 0 {
 		p.SetDuration(1)
@@ -91,9 +94,11 @@ func (c *clip) write(p *astiav.Packet) error {
 	return nil
 }
 
-func (c *clip) add(p Planes) error { return c.encoder.encode(p, c.write) }
+// Add writes the next frame.
+func (c *Clip) Add(f *decode.Frame) error { return c.encoder.encode(f, c.write) }
 
-func (c *clip) finish() error {
+// Finish completes the file and gives it its name.
+func (c *Clip) Finish() error {
 	if err := c.encoder.send(nil, c.write); err != nil {
 		return err
 	}
@@ -109,7 +114,7 @@ func (c *clip) finish() error {
 	return publish(c.temporary, c.path)
 }
 
-func (c *clip) free() {
+func (c *Clip) free() {
 	if c.file != nil {
 		c.file.Close()
 		c.file = nil
@@ -124,7 +129,8 @@ func (c *clip) free() {
 	}
 }
 
-func (c *clip) abandon() {
+// Abandon removes what was written.
+func (c *Clip) Abandon() {
 	c.free()
 	os.Remove(c.temporary)
 }
