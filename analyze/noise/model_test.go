@@ -1,0 +1,94 @@
+package noise
+
+import (
+	"math"
+	"testing"
+
+	"stopledger/curve"
+)
+
+// TestModelWorked: floor and SNR of read noise 3e-4 and shot noise 2e-5, worked by hand from
+// L^2 = read^2 + shot L and 20 log10(L / sigma).
+func TestModelWorked(t *testing.T) {
+	m := Model{Read: 3e-4, Shot: 2e-5}
+	near(t, "floor", m.Floor(1), -9.1807, 1e-5)
+	near(t, "light at the floor", m.Floor(1).Light(), 3.101666e-4, 1e-6)
+	r := Result{Model: &m}
+	for stops, want := range map[curve.Stops]curve.Decibels{-6: 17.331, -4: 26.040, -2: 33.108, 0: 39.435} {
+		near(t, "SNR", m.SNR(stops.Light()), want, 5e-5)
+		if got := r.Reaching(want); math.Abs(float64(got-stops)) > 1e-3 {
+			t.Errorf("%.3f dB at %.4f stops, want %.0f", want, got, stops)
+		}
+	}
+	near(t, "SNR 2", m.SNR(m.Floor(2).Light()), 20*math.Log10(2), 1e-9)
+	if got := m.SNR(0); curve.Finite(got) {
+		t.Errorf("SNR without light: %v", got)
+	}
+}
+
+// TestExposureAgainstSNR: p more stops of light raise the SNR of a tone by 6.02 p dB where read
+// noise rules and by 3.01 p dB where shot noise does.
+func TestExposureAgainstSNR(t *testing.T) {
+	for _, tc := range []struct {
+		model Model
+		want  float64
+	}{{Model{Read: 1e-3}, 6.0206}, {Model{Shot: 1e-4}, 3.0103}} {
+		l := curve.Stops(-4).Light()
+		near(t, "gain of a stop", tc.model.SNR(2*l)-tc.model.SNR(l), tc.want, 1e-4)
+	}
+}
+
+// TestIntervalOfModel: at read noise 1e-3 known to a tenth and no shot noise the variance is known
+// to 1.96 x 0.2, so that the SNR lies 10 log10(1.392) under and -10 log10(0.608) over its value
+// (worked by hand). Errors as large as the variance give no interval.
+func TestIntervalOfModel(t *testing.T) {
+	r := Result{Model: &Model{Read: 1e-3, ReadError: 1e-4}}
+	e := r.SNR(-4)
+	near(t, "SNR", e.Value, 20*math.Log10(0.01125/1e-3), 1e-9)
+	near(t, "low", e.Value-e.Low, 10*math.Log10(1.392), 1e-9)
+	near(t, "high", e.High-e.Value, -10*math.Log10(0.608), 1e-9)
+	r.Model.ReadError = 3e-4
+	if e := r.SNR(-4); curve.Finite(e.Low) || curve.Finite(e.High) || !curve.Finite(e.Value) {
+		t.Errorf("%+v, want a value and no interval", e)
+	}
+	r.Model.ReadError = curve.Unknown[curve.Light]()
+	if e := r.SNR(-4); curve.Finite(e.Low) || !curve.Finite(e.Value) {
+		t.Errorf("%+v, want a value and no interval", e)
+	}
+}
+
+// TestWithoutModel takes floor and SNR from the tones themselves.
+func TestWithoutModel(t *testing.T) {
+	m := Model{Read: 3e-4, Shot: 2e-5}
+	tones := tonesOn(m, 0.01, -10, -9.5, -9, -8.5, -8, -4.5, -3.5)
+	if got := floorOf(tones, nil, 1); math.Abs(float64(got-m.Floor(1))) > 0.01 {
+		t.Errorf("floor %.3f between tones, want %.3f", got, m.Floor(1))
+	}
+	if got := floorOf(tones[3:], nil, 1); curve.Finite(got) {
+		t.Errorf("floor %v below the darkest tone", got)
+	}
+	r := Result{Tones: results(tones, readingOf(t, 10), false)}
+	e, want := r.SNR(-4), m.SNR(curve.Stops(-4).Light())
+	if math.Abs(float64(e.Value-want)) > 0.1 || !(e.Low < want && want < e.High) {
+		t.Errorf("SNR %+v dB between tones, want %.2f", e, want)
+	}
+	// Over a wide gap the noise curve's bend is cut.
+	if e := r.SNR(-6); !curve.Finite(e.Value) || curve.Finite(e.Low) || curve.Finite(e.High) {
+		t.Errorf("SNR %+v over 3.5 stops, want no interval", e)
+	}
+	for _, stops := range []curve.Stops{-11, -3} {
+		if e := r.SNR(stops); curve.Finite(e.Value) {
+			t.Errorf("SNR %v at %v stops, where there is no tone", e.Value, stops)
+		}
+	}
+	if curve.Finite(r.Reaching(20)) {
+		t.Error("a placement without a model")
+	}
+	r.Suppressed = true
+	if e := r.SNR(-4); curve.Finite(e.Value) {
+		t.Errorf("SNR %v although the noise is suppressed", e.Value)
+	}
+	if r.Model = &m; curve.Finite(r.Reaching(20)) {
+		t.Error("a placement although the noise is suppressed")
+	}
+}
