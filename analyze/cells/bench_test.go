@@ -13,11 +13,12 @@ import (
 func BenchmarkWalk(b *testing.B) {
 	for _, size := range [][2]int{{960, 540}, {1920, 1080}, {3840, 2160}} {
 		b.Run(fmt.Sprintf("%dx%d", size[0], size[1]), func(b *testing.B) {
-			frames := testframes.Make(testframes.Kinds[1], size[0], size[1], 10, 2, func(frame, plane, x, y int) uint16 {
+			ramp := func(frame, plane, x, y int) uint16 {
 				z := uint32(x*2654435761) ^ uint32(y*40503) ^ uint32(frame*97+plane)*2246822519
 				z ^= z >> 15
 				return uint16(300 + x*400/size[0] + int(z>>24)%16)
-			})
+			}
+			frames := testframes.Make(testframes.Kinds[1], size[0], size[1], 10, 2, ramp)
 			how := Walk{Reading: readingOf(b, 10), Matrix: curve.BT709, Workers: 2}
 			how.Thresholds = NewThresholds([3]curve.FileCode{680, 680, 680}, how.Reading.Chroma(how.Matrix))
 			w := NewWalker(how, func(*Frame) {})

@@ -32,7 +32,7 @@ func TestClippingInFixedPoint(t *testing.T) {
 					slack := (2*c.Mid + 1) / (1 << 15)
 					got := cell[0].Clipped[i] == 1
 					if got != (value >= codes[i]) && math.Abs(float64(value-codes[i])) > slack {
-						t.Fatalf("%d bits, %s: channel %d at %.3f of Y'CbCr %d %d %d counts as clipped: %v; the limit is %.3f",
+						t.Fatalf("%d bits, %s: channel %d at %.3f of Y'CbCr %d %d %d clips: %v; the limit is %.3f",
 							bits, m.Name, i, value, y, u, v, got, codes[i])
 					}
 				}

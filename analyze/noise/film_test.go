@@ -51,7 +51,8 @@ func readingOf(t testing.TB, bits int) curve.Reading {
 // recordingOf is of a recording in which nothing clips.
 func recordingOf(r curve.Reading) Recording {
 	none := curve.FileCode(math.Inf(1))
-	return Recording{Table: r.Table(), Matrix: curve.BT709, Ceiling: r.Top(), Clipped: [3]curve.FileCode{none, none, none}}
+	return Recording{Table: r.Table(), Matrix: curve.BT709, Ceiling: r.Top(),
+		Clipped: [3]curve.FileCode{none, none, none}}
 }
 
 // spansOf returns the groups in which frames are measured, with the recording told which of them
