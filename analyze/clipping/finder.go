@@ -44,8 +44,7 @@ func (f *Finder) Collect(frame *cells.Frame) {
 		f.groups = append(f.groups, f.begin(frame.Frame))
 		last++
 	}
-	now, was := cells.Channels(frame.Frame, f.chroma), cells.Channels(frame.Before, f.chroma)
-	f.groups[last].add(now, was, f.reading.PerCode())
+	f.groups[last].add(cells.Channels(frame.Frame, f.chroma), cells.Channels(frame.Before, f.chroma), f.reading.PerCode())
 }
 
 func (f *Finder) begin(frame *decode.Frame) *sums {
@@ -77,12 +76,12 @@ func (f *Finder) Merge(other *Finder) { f.groups = append(f.groups, other.groups
 
 // Result finds the ceilings.
 func (f *Finder) Result() Ceilings {
-	groups := slices.SortedFunc(slices.Values(f.groups), func(a, b *sums) int { return cmp.Compare(a.group, b.group) })
+	slices.SortFunc(f.groups, func(a, b *sums) int { return cmp.Compare(a.group, b.group) })
 	all := tops{reading: f.reading, lossy: f.lossy}
 	for i := range all.channels {
 		all.channels[i] = newHistogram()
 	}
-	for _, s := range groups {
+	for _, s := range f.groups {
 		for i := range s.channels {
 			all.channels[i].merge(&s.channels[i])
 		}

@@ -73,8 +73,7 @@ func TestClipXMLInMetaBox(t *testing.T) {
 		"padded by zeros": join(clip(), nrtmMeta(join(nonRealTime("s-log3-cine", "s-gamut3-cine"), make([]byte, 9)))),
 	} {
 		r := readBytes(p, Hints{})
-		if r.Curve == nil || r.Curve.Curve != "S-Log3" || r.Curve.Origin != OriginClipXML ||
-			r.Camera.Gamut != "S-Gamut3.Cine" {
+		if r.Curve == nil || r.Curve.Curve != "S-Log3" || r.Curve.Origin != OriginClipXML || r.Camera.Gamut != "S-Gamut3.Cine" {
 			t.Errorf("%s: %+v, %q", name, r.Curve, r.Problems)
 		}
 	}
@@ -102,8 +101,7 @@ func TestLogsBoxAndCustomGamma(t *testing.T) {
 			"moov key": clip(mdtaMeta(textKey(keyCustomGamma, c.text))),
 		} {
 			r := readBytes(p, Hints{})
-			if len(r.Claims) != 1 || r.Claims[0].Curve != c.curve || r.Claims[0].Kind != c.kind ||
-				r.Claims[0].Origin != OriginKey {
+			if len(r.Claims) != 1 || r.Claims[0].Curve != c.curve || r.Claims[0].Kind != c.kind || r.Claims[0].Origin != OriginKey {
 				t.Errorf("%s %q: %+v", where, c.text, r.Claims)
 				continue
 			}

@@ -1,0 +1,142 @@
+package audit
+
+import (
+	"context"
+	"errors"
+	"sync"
+
+	"stopledger/analyze"
+	"stopledger/report"
+)
+
+// A Measurer measures one clip, as Measure does.
+type Measurer func(ctx context.Context, j Job) (report.Clip, error)
+
+// A Batch measures clips, some at a time, and hands the results on in the order of the entries.
+type Batch struct {
+	Entries   []Entry
+	Settings  analyze.Settings
+	Jobs      int      // clips measured at a time
+	Folder    string   // of the report, which pictures are written into; "" for none
+	SamePlace bool     // all clips show the same area enlarged
+	Measure   Measurer // Measure but for tests
+
+	// Done takes a measured clip as soon as all entries before it are through. It is called by
+	// one goroutine at a time; nil for no use.
+	Done func(report.Clip)
+	// Progress takes how much of entry i is through, 0..1; nil for no use.
+	Progress func(i int, share float64)
+}
+
+// Results are the outcomes of a batch in the order of its entries.
+type Results struct {
+	Clips    []report.Clip
+	Failed   []report.Failure
+	Undone   int   // entries that an interruption left unmeasured
+	Pictures error // first trouble with writing pictures
+}
+
+// Run measures until the entries are through or ctx is cancelled.
+func (b Batch) Run(ctx context.Context) Results {
+	r := &running{Batch: b, outcomes: newOutcomes(len(b.Entries))}
+	next := make(chan int)
+	var workers sync.WaitGroup
+	for range min(b.Jobs, len(b.Entries)) {
+		workers.Go(func() {
+			for i := range next {
+				r.finish(i, r.one(ctx, i))
+			}
+		})
+	}
+	for i := range b.Entries {
+		next <- i // once interrupted, one returns at once
+	}
+	close(next)
+	workers.Wait()
+	return r.results()
+}
+
+// running is a batch under way.
+type running struct {
+	Batch
+	outcomes outcomes
+
+	mu       sync.Mutex
+	handedOn int // entries before this one are handed on
+}
+
+// one measures one entry. A panic while measuring becomes that clip's error.
+func (r *running) one(ctx context.Context, i int) (o outcome) {
+	e := r.Entries[i]
+	if e.Err != nil {
+		return outcome{err: e.Err}
+	}
+	if ctx.Err() != nil {
+		return outcome{}
+	}
+	defer func() {
+		if p := recover(); p != nil {
+			o = outcome{err: broken(e.Path, p)}
+		}
+	}()
+	clip, err := r.Measure(ctx, r.job(i))
+	var pictures *PictureError
+	switch {
+	case errors.As(err, &pictures):
+		return outcome{clip: &clip, pictures: err}
+	case err != nil && ctx.Err() != nil && errors.Is(err, ctx.Err()):
+		return outcome{}
+	case err != nil:
+		return outcome{err: err}
+	}
+	return outcome{clip: &clip}
+}
+
+func (r *running) job(i int) Job {
+	j := Job{Path: r.Entries[i].Path, Settings: r.Settings, Folder: r.Folder, Progress: func(share float64) {
+		if r.Progress != nil {
+			r.Progress(i, share)
+		}
+	}}
+	if r.SamePlace && i > 0 {
+		j.Strip = r.outcomes.firstStrip
+	}
+	if r.Settings.HoldGrey {
+		j.Held = func(ctx context.Context) *report.Clip { return r.outcomes.grey(ctx, i) }
+	}
+	return j
+}
+
+// finish records an outcome and hands on what is ready.
+func (r *running) finish(i int, o outcome) {
+	r.outcomes.set(i, o)
+	if r.Progress != nil {
+		r.Progress(i, 1)
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	for r.handedOn < len(r.Entries) && r.outcomes.known(r.handedOn) {
+		if clip := r.outcomes.of[r.handedOn].clip; clip != nil && r.Done != nil {
+			r.Done(*clip)
+		}
+		r.handedOn++
+	}
+}
+
+func (r *running) results() Results {
+	res := Results{Clips: []report.Clip{}, Failed: []report.Failure{}}
+	for i, o := range r.outcomes.of {
+		if res.Pictures == nil {
+			res.Pictures = o.pictures
+		}
+		switch {
+		case o.clip != nil:
+			res.Clips = append(res.Clips, *o.clip)
+		case o.err != nil:
+			res.Failed = append(res.Failed, report.Failure{Path: r.Entries[i].Name, Error: failureText(o.err)})
+		default:
+			res.Undone++
+		}
+	}
+	return res
+}

@@ -1,0 +1,77 @@
+package audit
+
+import (
+	"stopledger/analyze"
+	"stopledger/analyze/advise"
+	"stopledger/analyze/noise"
+	"stopledger/analyze/placement"
+	"stopledger/curve"
+	"stopledger/decode"
+	"stopledger/decode/metadata"
+	"stopledger/report"
+)
+
+// facts are all that was found out about a clip before anything is advised.
+type facts struct {
+	info     decode.Info          // of the file
+	said     metadata.Record      // what the clip says of its recording
+	measured *analyze.Result      // by itself
+	grey     *placement.Placement // its own or carried over; nil for none
+	settings analyze.Settings
+}
+
+// document puts together what was found out about a clip; it computes nothing.
+func document(f facts, advice advise.Advice) report.Clip {
+	r, s := f.measured, f.measured.Settled
+	c := s.Reading.Curve
+	return report.Clip{
+		File: fileOf(f.info, f.said), Range: s.Range, Matrix: s.MatrixFrom, Camera: f.said.Camera,
+		Curve: report.Curve{Name: c.Name, Origin: s.CurveOrigin, Assumed: s.Assumed, Index: c.Index,
+			Source: c.Source.String(), MidGrey: s.Reading.Level(s.Reading.CodeOf(curve.MidGrey))},
+		Sampling:  samplingOf(f),
+		Placement: f.grey, Noise: noiseOf(r.Noise, f.grey, advice.Graded), Highlights: r.Clipping, Advice: advice,
+		Histogram: r.Levels.Histogram, Scene: r.Levels.Scene, Over: r.Moments, Variation: r.Variation,
+	}
+}
+
+func fileOf(info decode.Info, said metadata.Record) report.File {
+	f := report.File{Path: info.Path, Bytes: info.Bytes,
+		Container: info.Container, Codec: info.Codec, Profile: info.Profile, PixelFormat: info.PixelFormat,
+		Bits: info.Bits, Chroma: info.Chroma, Width: info.Width, Height: info.Height,
+		Rotation: info.RotationDeg, FrameRate: curve.Amount(info.FrameRate()), Frames: info.Frames,
+		Duration: curve.Seconds(info.DurationS), Timecode: info.Timecode}
+	if f.Timecode == "" && said.Camera != nil {
+		f.Timecode = said.Camera.Timecode
+	}
+	return f
+}
+
+func samplingOf(f facts) report.Sampling {
+	r := f.measured
+	s := report.Sampling{Mode: report.Groups, Groups: r.Groups, FramesMeasured: r.Frames, FramesLost: r.Lost}
+	if f.settings.EveryFrame || f.info.Frames == 0 {
+		s.Mode = report.Every
+	}
+	return s
+}
+
+// noiseOf gives each tone of the recording its place in the scene.
+func noiseOf(n noise.Result, grey *placement.Placement, graded []advise.Graded) report.Noise {
+	out := report.Noise{Result: n, Tones: tonesOf(n.Tones, grey), Channels: []report.Channel{}, Graded: graded}
+	for _, c := range n.Channels {
+		out.Channels = append(out.Channels, report.Channel{Name: c.Name, GrainPx: c.GrainPx, Tones: tonesOf(c.Tones, grey)})
+	}
+	return out
+}
+
+func tonesOf(tones []noise.Tone, grey *placement.Placement) []report.Tone {
+	out := []report.Tone{}
+	for _, t := range tones {
+		scene := curve.Unknown[curve.Stops]()
+		if grey != nil && !grey.Weak {
+			scene = t.Recorded - grey.Stops
+		}
+		out = append(out, report.Tone{Tone: t, Scene: scene})
+	}
+	return out
+}

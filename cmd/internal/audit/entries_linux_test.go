@@ -1,0 +1,18 @@
+package audit
+
+import (
+	"slices"
+	"testing"
+
+	"golang.org/x/sys/unix"
+)
+
+func TestPipesAreNoClips(t *testing.T) {
+	inFolder(t, "day/a.mov")
+	if err := unix.Mkfifo("day/pipe.mov", 0o644); err != nil {
+		t.Skip(err)
+	}
+	if got := paths(Find([]string{"day"})); !slices.Equal(got, []string{"day/a.mov"}) {
+		t.Errorf("got %q", got)
+	}
+}

@@ -1,0 +1,114 @@
+package audit
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+func paths(entries []Entry) []string {
+	list := []string{}
+	for _, e := range entries {
+		list = append(list, filepath.ToSlash(e.Name))
+	}
+	return list
+}
+
+func TestFind(t *testing.T) {
+	inFolder(t, "day/take10.mov", "day/take9.MOV", "day/take9.xml", "day/.hidden.mov", "day/._take9.mov",
+		"day/.trash/x.mov", "day/b/take2.mp4", "day/b/take2.txt", "day/c/", "other.bin", "single.mxf", "day/folder.mov/in.mov")
+	for _, link := range [][2]string{
+		{"../day", "day/c/loop"}, {"../..", "day/c/up"}, {"self", "day/c/self"}, {"nowhere.mov", "day/broken.mov"},
+		{"take9.MOV", "day/again.mov"}, {"day", "linked"},
+	} {
+		if err := os.Symlink(link[0], link[1]); err != nil {
+			t.Fatal(err)
+		}
+	}
+	absolute, err := filepath.Abs("single.mxf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := []string{"day/again.mov", "day/b/take2.mp4", "day/broken.mov", "day/folder.mov/in.mov", "day/take10.mov"}
+	for _, test := range []struct {
+		name string
+		args []string
+		want []string
+	}{
+		// day/c leads up to everything; what was met before is not listed twice, and take9 is
+		// listed by the link that sorts before it.
+		{"folder", []string{"day"}, slices.Insert(slices.Clone(all), 3, "day/c/up/single.mxf")},
+		{"the same folder three times", []string{"day", "./day", "linked"}, slices.Insert(slices.Clone(all), 3, "day/c/up/single.mxf")},
+		{"named files keep their order", []string{"day/take10.mov", "day/b/take2.mp4"}, []string{"day/take10.mov", "day/b/take2.mp4"}},
+		{"any name is taken if given", []string{"other.bin", "day/.hidden.mov"}, []string{"other.bin", "day/.hidden.mov"}},
+		{"a clip given again", []string{"single.mxf", "./single.mxf", absolute, "day/../single.mxf"}, []string{"single.mxf"}},
+		{"a clip given by a link", []string{"day/take9.MOV", "day/again.mov"}, []string{"day/take9.MOV"}},
+		{"missing", []string{"gone.mov"}, []string{"gone.mov"}},
+		{"hidden folder if given", []string{"day/.trash"}, []string{"day/.trash/x.mov"}},
+	} {
+		if got := paths(Find(test.args)); !slices.Equal(got, test.want) {
+			t.Errorf("%s:\n got %q\nwant %q", test.name, got, test.want)
+		}
+	}
+}
+
+func TestNumberedPictures(t *testing.T) {
+	inFolder(t, "shots/a.0009.dpx", "shots/a.0010.dpx", "shots/a.0011.dpx", "shots/a.0013.dpx", "shots/b1.png", "shots/still.tif",
+		"shots/take2.mov", "report/audit.json", "report/pictures/a-strip0.png", "report/pictures/a-strip1.png")
+	for _, test := range []struct {
+		name string
+		args []string
+		want []string
+	}{
+		{"in a folder", []string{"shots"}, []string{"shots/a.[0009-0011].dpx", "shots/take2.mov"}},
+		{"all named, as a shell does", []string{"shots/a.0009.dpx", "shots/a.0010.dpx", "shots/a.0011.dpx", "shots/a.0013.dpx"},
+			[]string{"shots/a.[0009-0011].dpx", "shots/a.0013.dpx"}},
+		{"from the middle", []string{"shots/a.0010.dpx"}, []string{"shots/a.[0010-0011].dpx"}},
+		{"folder, then its first", []string{"shots", "shots/a.0009.dpx", "./shots/a.0010.dpx"}, []string{"shots/a.[0009-0011].dpx", "shots/take2.mov"}},
+		{"single pictures if named", []string{"shots/still.tif", "shots/b1.png"}, []string{"shots/still.tif", "shots/b1.png"}},
+		{"a report's pictures are no footage", []string{".", "report"}, []string{"shots/a.[0009-0011].dpx", "shots/take2.mov"}},
+	} {
+		if got := paths(Find(test.args)); !slices.Equal(got, test.want) {
+			t.Errorf("%s:\n got %q\nwant %q", test.name, got, test.want)
+		}
+	}
+	if first := Find([]string{"shots"})[0].Path; first != filepath.Join("shots", "a.0009.dpx") {
+		t.Errorf("a sequence is opened by %q, not by its first picture", first)
+	}
+}
+
+func TestFoldersWithoutClips(t *testing.T) {
+	inFolder(t, "empty/", "notes/a.txt", "both/x.mov")
+	entries := Find([]string{"empty", "both", "notes", "both"})
+	if got, want := paths(entries), []string{"empty", "both/x.mov", "notes"}; !slices.Equal(got, want) {
+		t.Fatalf("got %q, want %q", got, want)
+	}
+	for _, i := range []int{0, 2} {
+		if err := entries[i].Err; err == nil || !strings.Contains(err.Error(), "no clip in this folder") {
+			t.Errorf("%s: error %v", entries[i].Path, err)
+		}
+	}
+	if entries[1].Err != nil {
+		t.Error(entries[1].Err)
+	}
+}
+
+func TestFolderThatCannotBeRead(t *testing.T) {
+	if os.Getuid() == 0 {
+		t.Skip("root may read everything")
+	}
+	inFolder(t, "day/a.mov", "day/b/b.mov", "day/c.mov")
+	if err := os.Chmod("day/b", 0); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { os.Chmod("day/b", 0o755) })
+	entries := Find([]string{"day"})
+	if got, want := paths(entries), []string{"day/a.mov", "day/b", "day/c.mov"}; !slices.Equal(got, want) {
+		t.Fatalf("got %q, want %q", got, want)
+	}
+	if err := entries[1].Err; err == nil || !strings.Contains(err.Error(), "check its permissions") {
+		t.Errorf("error %v", err)
+	}
+}

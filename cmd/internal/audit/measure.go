@@ -1,0 +1,133 @@
+// Package audit runs the measuring of many clips: it finds them, measures each, carries grey from one to
+// others, puts the document together and keeps the folder of a report.
+package audit
+
+import (
+	"context"
+	"strings"
+
+	"stopledger/analyze"
+	"stopledger/analyze/advise"
+	"stopledger/analyze/placement"
+	"stopledger/decode"
+	"stopledger/decode/geometry"
+	"stopledger/decode/metadata"
+	"stopledger/report"
+	"stopledger/report/picture"
+)
+
+// A Job is one clip of a run to be measured.
+type Job struct {
+	Path     string
+	Settings analyze.Settings
+	Folder   string // of the report, which pictures are written into; "" for none
+
+	// Held waits for the clips before this one and returns the last of them with grey of its own,
+	// or nil. It is nil where grey is not held.
+	Held func(context.Context) *report.Clip
+	// Strip waits for the first clip and returns the area that it shows enlarged, or nil. It is nil
+	// where each clip shows its own.
+	Strip func(context.Context) *geometry.Rect
+	// Progress takes how much of this clip is done, 0..1. It is never nil.
+	Progress func(share float64)
+}
+
+// Measure measures one clip: it is opened, read for what it says of itself, measured, its grey
+// settled, and advice given on it; pictures come last, when nothing changes any more. A damaged
+// clip is measured as far as it can be read. Errors are for the user; a *PictureError leaves the
+// clip measured.
+func Measure(ctx context.Context, j Job) (report.Clip, error) {
+	clip, err := decode.Open(j.Path)
+	if err != nil {
+		return report.Clip{}, err
+	}
+	defer clip.Close()
+	f := facts{info: clip.Info(), settings: j.Settings}
+	f.said = read(j.Path, f.info)
+	settled, err := metadata.Settle(streamOf(f.info), f.said, j.Settings.ReadAs)
+	if err != nil {
+		return report.Clip{}, forUser(j.Path, err)
+	}
+	f.measured, err = analyze.Clip(ctx, clip, settled, j.Settings, j.Progress)
+	if err != nil {
+		return report.Clip{}, forUser(j.Path, err)
+	}
+	f.grey = settleGrey(ctx, j, f)
+	doc := document(f, advise.Advise(adviseOn(f)))
+	return doc, takePictures(ctx, j, clip, f, &doc)
+}
+
+// read reads what a clip says of its recording. That it cannot be read is one of the record's
+// problems: the curve may be known otherwise.
+func read(path string, info decode.Info) metadata.Record {
+	said, err := metadata.Read(path, metadata.Hints{Container: info.Container, Tags: info.Tags,
+		Transfer: info.Transfer, Primaries: info.Primaries})
+	if err != nil && !isPictures(info) {
+		said.Problems = append(said.Problems, err.Error())
+	}
+	return said
+}
+
+// isPictures tells still pictures, which may be named by a pattern that is no file, from
+// containers.
+func isPictures(info decode.Info) bool { return strings.HasPrefix(info.Container, "image") }
+
+func streamOf(info decode.Info) metadata.Stream {
+	return metadata.Stream{Path: info.Path, Codec: info.Codec, Bits: info.Bits, RGB: info.Layout == decode.RGB,
+		Range: info.Range, Matrix: info.Matrix}
+}
+
+// settleGrey settles where grey is: where it was found in the clip, or, with --hold-grey, where
+// an earlier clip has it that was recorded alike.
+func settleGrey(ctx context.Context, j Job, f facts) *placement.Placement {
+	own := f.measured.Placement
+	if j.Held == nil || own != nil && !own.Weak {
+		return own
+	}
+	held := j.Held(ctx)
+	if held == nil || !carries(held, j.Path, f.measured.Settled.Reading.Curve.Name, f.said.Camera) {
+		return own
+	}
+	return carry(held, f.measured)
+}
+
+func adviseOn(f facts) advise.Facts {
+	r := f.measured
+	return advise.Facts{Placement: f.grey,
+		Noise: &r.Noise, Clipping: &r.Clipping, Variation: r.Variation, Levels: &r.Levels, Patches: r.Patches,
+		Reading: r.Settled.Reading, Assumed: r.Settled.Assumed, LossyCodec: r.LossyCodec,
+		Interlaced: f.info.Interlaced, Truncated: f.info.Truncated, Lost: r.Lost, Doubts: doubtsOf(r.Settled.Doubts),
+		Target: f.settings.Target, Lifts: f.settings.Lifts}
+}
+
+// doubtsOf words doubts about how a clip is read as findings.
+func doubtsOf(doubts []metadata.Doubt) []advise.Finding {
+	var out []advise.Finding
+	for _, d := range doubts {
+		level := advise.Note
+		if d.Caution {
+			level = advise.Caution
+		}
+		out = append(out, advise.Finding{ID: advise.ID(d.ID), Level: level, Text: d.Text})
+	}
+	return out
+}
+
+// takePictures takes a clip's pictures and writes them into the report's folder.
+func takePictures(ctx context.Context, j Job, clip *decode.Clip, f facts, doc *report.Clip) error {
+	if !j.Settings.Pictures || j.Folder == "" {
+		return nil
+	}
+	var at *geometry.Rect
+	if j.Strip != nil {
+		at = j.Strip(ctx)
+	}
+	stills, err := analyze.Stills(ctx, clip, f.measured, f.grey, at)
+	if err != nil {
+		return err
+	}
+	if err := picture.Write(j.Folder, doc, &stills); err != nil {
+		return &PictureError{j.Path, err}
+	}
+	return nil
+}

@@ -1,0 +1,53 @@
+package main
+
+import (
+	"context"
+
+	"stopledger/cmd/internal/audit"
+	"stopledger/report"
+	"stopledger/report/csv"
+	"stopledger/report/text"
+)
+
+const compareUsage = `Usage: stopledger compare [flags] CLIP CLIP...
+
+Sets two or more takes side by side, each against the first: grey, the noise at the same tones
+of the scene, floor, ceiling, headroom and what clipped, with 95 % intervals. "~" stands for a
+difference that cannot be told from none. Ends with which take to use and why.
+
+Examples:
+  stopledger compare --curve slog3 nominal.mov over.mov
+  stopledger compare --region 900,500,120,120 --out iso-test iso800.mov iso3200.mov
+`
+
+// compare measures takes and sets them side by side.
+func (a app) compare(ctx context.Context, args []string) error {
+	j, err := a.prepare("compare", compareUsage, args)
+	if err != nil {
+		return err
+	}
+	j.samePlace = true
+	if len(j.paths) == 0 {
+		return &usageError{verb: "compare", text: "name two clips or more"}
+	}
+	entries := audit.Find(j.paths)
+	if len(entries) < 2 {
+		return &usageError{verb: "compare", text: "it takes two different clips or more"}
+	}
+	con := newConsole(a.stdout, a.stderr, len(entries), j.flags.quiet)
+	defer con.close()
+	doc, res := a.measureAll(ctx, j, entries, con, nil)
+	takes := audit.Compare(doc)
+	printed := printComparison(con, &takes, j.flags.format)
+	return a.conclude(j, doc, res, printed, func() error { return audit.WriteComparison(j.flags.out, &doc, &takes) })
+}
+
+func printComparison(con *console, c *report.Comparison, as format) error {
+	switch as {
+	case inJSON:
+		return report.WriteComparisonJSON(con, c)
+	case inCSV:
+		return csv.WriteComparison(con, c)
+	}
+	return text.WriteComparison(con, c, con.layout)
+}

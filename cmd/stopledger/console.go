@@ -1,0 +1,92 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/vbauerster/cupwriter"
+
+	"stopledger/report/text"
+)
+
+// A console is where results and talk go. While clips are measured a bar moves on stderr if that
+// is a terminal; what is printed meanwhile stands above it, and at the end it leaves no trace.
+type console struct {
+	stdout, stderr io.Writer
+	layout         text.Layout // of stdout
+	bar            *bar        // nil without progress
+	shared         bool        // stdout is the terminal the bar moves on
+}
+
+// newConsole looks at what the two streams are. The bar counts clips clips; quiet leaves it out.
+func newConsole(stdout, stderr io.Writer, clips int, quiet bool) *console {
+	c := &console{stdout: stdout, stderr: stderr}
+	width, terminal := terminalWidth(stdout)
+	c.layout = text.Layout{Width: width, Color: terminal && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
+	if _, talks := terminalWidth(stderr); talks && !quiet && clips > 0 && os.Getenv("TERM") != "dumb" {
+		c.bar = newBar(stderr, clips)
+		c.shared = terminal && sameFile(stdout, stderr)
+	}
+	return c
+}
+
+// terminalWidth returns the columns of the terminal that w is; 0 and false where it is none.
+func terminalWidth(w io.Writer) (columns int, terminal bool) {
+	f, ok := w.(*os.File)
+	if !ok {
+		return 0, false
+	}
+	t := cupwriter.New(f, false)
+	if !t.IsTerminal() {
+		return 0, false
+	}
+	columns, _, err := t.GetTermSize()
+	if err != nil || columns <= 0 {
+		columns = 80
+	}
+	return columns, true
+}
+
+func sameFile(a, b io.Writer) bool {
+	f, ok1 := a.(*os.File)
+	g, ok2 := b.(*os.File)
+	if !ok1 || !ok2 {
+		return false
+	}
+	x, err1 := f.Stat()
+	y, err2 := g.Stat()
+	return err1 == nil && err2 == nil && os.SameFile(x, y)
+}
+
+// Write prints to stdout.
+func (c *console) Write(b []byte) (int, error) {
+	if c.bar != nil && c.shared {
+		return c.bar.above(b)
+	}
+	return c.stdout.Write(b)
+}
+
+// note prints a line to stderr.
+func (c *console) note(line string) {
+	if c.bar != nil {
+		c.bar.above([]byte(line + "\n"))
+		return
+	}
+	fmt.Fprintln(c.stderr, line)
+}
+
+// progress takes how much of clip i is through, 0..1.
+func (c *console) progress(i int, share float64) {
+	if c.bar != nil {
+		c.bar.set(i, share)
+	}
+}
+
+// close takes the bar away.
+func (c *console) close() {
+	if c.bar != nil {
+		c.bar.remove()
+		c.bar = nil
+	}
+}

@@ -1,0 +1,106 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"stopledger/curve"
+	"stopledger/decode/metadata"
+	"stopledger/report/text"
+)
+
+// curvesWidth is the column at which sentences break.
+const curvesWidth = 98
+
+// columns makes a table of numbers under heads; the columns in words hold words.
+func columns(heads []string, words ...int) text.Table {
+	var t text.Table
+	for i, h := range heads {
+		t = append(t, text.Column{Head: h, Left: slices.Contains(words, i)})
+	}
+	return t
+}
+
+func (d curvesDocument) writeText(w io.Writer) error {
+	head := []string{"curve", "range", "grey", "%", "ceiling", "%", "stops"}
+	if d.OverStops != nil {
+		head = append(head, d.OverStops.Signed(2), "%")
+	}
+	table := columns(append(head, "source"), 0, 1, len(head))
+	var rows [][]string
+	for _, c := range d.Curves {
+		cells := []string{c.label(), string(c.Range), printed(c.MidGrey.Code, 0), printed(c.MidGrey.Percent, 1),
+			printed(c.Ceiling.Code, 0), printed(c.Ceiling.Percent, 1), text.Signed(c.CeilingStops, 2, "")}
+		if c.Over != nil {
+			cells = append(cells, printed(c.Over.Code, 0), printed(c.Over.Percent, 1))
+		}
+		rows = append(rows, append(cells, metadata.Printable(c.title)))
+	}
+	foot := "\n" + text.Wrap("Codes are 10-bit. stops: from grey to the ceiling, the formula's end; "+
+		"a camera usually clips lower. stopledger curves NAME prints one curve with its source and notes.", "", curvesWidth)
+	_, err := io.WriteString(w, table.Text(rows)+foot)
+	return err
+}
+
+func (l ladder) writeText(w io.Writer) error {
+	c := l.Curve
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s: %s\n", c.label(), metadata.Printable(c.Source))
+	b.WriteString(text.Wrap(strings.TrimSpace(c.about()+" "+c.Note), "", curvesWidth))
+	b.WriteString("\n")
+	table := columns([]string{"stops", "linear", "code", "percent", "8-bit", "stops per %", ""}, 6)
+	var rows [][]string
+	for _, s := range l.Ladder {
+		rows = append(rows, []string{text.Signed(s.Stops, 2, ""), fmt.Sprintf("%.4g", float64(s.Linear)), printed(s.Code, 0),
+			printed(s.Percent, 1), printed(s.Code8, 0), printed(s.StopsAPercent, 3), l.remark(s)})
+	}
+	b.WriteString(table.Text(rows))
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// label is the curve's name with its exposure index.
+func (c curveEntry) label() string {
+	if index := fmt.Sprintf(" EI%d", c.Index); c.Index != 0 && !strings.HasSuffix(c.Name, index) {
+		return metadata.Printable(c.Name) + index
+	}
+	return metadata.Printable(c.Name)
+}
+
+// about says in a sentence or two what the curve's codes are.
+func (c curveEntry) about() string {
+	kind := "Video levels (" + c.Evidence + ")"
+	switch {
+	case !c.Recorded && c.Evidence == curve.Open.String():
+		kind = "A working curve"
+	case c.Convention == "data":
+		kind = "Data codes (" + c.Evidence + ")"
+	}
+	kind += ", shown in " + string(c.Range) + " range."
+	if !c.Recorded {
+		kind += " No camera records it."
+	}
+	return kind
+}
+
+// printed prints a number that is rounded already, to fewer decimals.
+func printed[T ~float64](v T, decimals int) string {
+	if !curve.Finite(v) {
+		return curve.Absent
+	}
+	return strconv.FormatFloat(float64(v), 'f', decimals, 64)
+}
+
+// remark says what a step is.
+func (l ladder) remark(s ladderStep) string {
+	if l.OverStops == nil || !same(s.Stops, *l.OverStops) {
+		return s.Mark
+	}
+	if !curve.Finite(s.Percent) {
+		return "grey so far over clips"
+	}
+	return "grey exposed so: zebra " + s.Percent.String()
+}

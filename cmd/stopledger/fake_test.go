@@ -1,0 +1,103 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"stopledger/analyze/advise"
+	"stopledger/analyze/clipping"
+	"stopledger/analyze/noise"
+	"stopledger/analyze/placement"
+	"stopledger/cmd/internal/audit"
+	"stopledger/curve"
+	"stopledger/decode"
+	"stopledger/decode/metadata"
+	"stopledger/report"
+)
+
+// fakeMeasure stands in for the instruments: it tells by the clip's name what to answer, so that
+// a test says all it means in the names of its files.
+func fakeMeasure(_ context.Context, j audit.Job) (report.Clip, error) {
+	name := filepath.Base(j.Path)
+	c := fakeClip(j.Path)
+	switch {
+	case strings.Contains(name, "bad"):
+		return report.Clip{}, &decode.ClipError{Path: j.Path, What: "the file is cut off", Do: "copy it again"}
+	case strings.Contains(name, "panic"):
+		var none []int
+		_ = none[len(name)]
+	case strings.Contains(name, "alarm"):
+		c.Advice.Findings = []advise.Finding{{ID: "field-clipped", Level: "alarm", Text: "The sky clips."}}
+	}
+	j.Progress(0.5)
+	return c, nil
+}
+
+// fakeClip is a clip of a card 1.65 stops over, whose shadows carry 31.2 dB there and would carry
+// 22.4 dB at nominal.
+func fakeClip(path string) report.Clip {
+	const over, snr, nominal = 1.65, 31.2, 22.4
+	grey := &placement.Placement{Stops: over, Low: 1.63, High: 1.67, Method: placement.Card, Code: 545, Percent: 54.9,
+		Reflectance: curve.MidGrey}
+	unknown := curve.Unknown[curve.Stops]()
+	rise := curve.Decibels((snr - nominal) / over) // a stop
+	n := noise.Result{Floor: unknown, FloorSNR2: unknown, Usable: unknown, Tones: []noise.Tone{
+		{Recorded: -4, SNR: nominal, SigmaLinear: 1}, {Recorded: 0, SNR: nominal + 4*rise, SigmaLinear: 1}}}
+	clipped := clipping.Result{Headroom: 2.1}
+	reading := curve.Reading{Curve: must(curve.Find("slog3")), Bits: 10}
+	advice := advise.Advise(advise.Facts{Placement: grey, Noise: &n, Clipping: &clipped, Reading: reading})
+	advice.Findings = nil
+	return report.Clip{
+		File:      report.File{Path: path, Bits: 10, Width: 1920, Height: 1080, FrameRate: 25},
+		Curve:     report.Curve{Name: "S-Log3", Origin: metadata.OriginFlag},
+		Placement: grey, Noise: report.Noise{Result: n}, Highlights: clipped, Advice: advice,
+	}
+}
+
+func must[T any](v T, err error) T {
+	if err != nil {
+		panic(err)
+	}
+	return v
+}
+
+// files makes empty files, and folders for names that end in a slash, and returns their folder.
+func files(t *testing.T, names ...string) string {
+	t.Helper()
+	dir := t.TempDir()
+	for _, name := range names {
+		path := filepath.Join(dir, name)
+		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if strings.HasSuffix(name, "/") {
+			if err := os.MkdirAll(path, 0o755); err != nil {
+				t.Fatal(err)
+			}
+			continue
+		}
+		if err := os.WriteFile(path, []byte("not empty"), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return dir
+}
+
+// inFolder makes dir the working folder, so that paths in output are short and always the same.
+func inFolder(t *testing.T, names ...string) {
+	t.Helper()
+	t.Chdir(files(t, names...))
+}
+
+// call runs the program on arguments with a measurer.
+func call(t *testing.T, m audit.Measurer, args ...string) (code int, stdout, stderr string) {
+	t.Helper()
+	var o, e bytes.Buffer
+	a := app{measure: m, version: "0.0-test", stdout: &o, stderr: &e}
+	code = a.run(t.Context(), args)
+	return code, o.String(), e.String()
+}

@@ -1,0 +1,57 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strings"
+
+	"stopledger/report/csv"
+)
+
+const aboutText = `stopledger audits the exposure of log footage: where 18 % grey landed, how noisy the shadows
+are and will be after the grade, what clipped, and how far to pull or lift before the display
+transform. It works offline and changes no clip.
+
+Usage: stopledger COMMAND [flags] [arguments]
+
+Commands:
+`
+
+// help prints what the program does, or the help of one command, or a topic.
+func (a app) help(ctx context.Context, args []string) error {
+	if len(args) == 0 {
+		return writeAbout(a.stdout)
+	}
+	if args[0] == "csv" {
+		return writeCSVHelp(a.stdout)
+	}
+	v, err := findVerb(args[0])
+	if err != nil {
+		return err
+	}
+	return v.run(a, ctx, []string{"--help"})
+}
+
+func writeAbout(w io.Writer) error {
+	var b strings.Builder
+	b.WriteString(aboutText)
+	for _, v := range verbs() {
+		fmt.Fprintf(&b, "  %-8s %s\n", v.name, v.summary)
+	}
+	b.WriteString("\nstopledger help COMMAND tells more of one; stopledger help csv lists the columns of the CSV.\n\n")
+	b.WriteString(exitHelp)
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func writeCSVHelp(w io.Writer) error {
+	var b strings.Builder
+	b.WriteString("The CSV of an audit has one row a clip, numbers with a point and without a unit, and an\n" +
+		"empty cell for what was not measured. Its columns:\n\n")
+	for _, c := range csv.Columns {
+		fmt.Fprintf(&b, "  %-24s %s\n", c.Head, c.Doc)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}

@@ -1,0 +1,136 @@
+package main
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"stopledger/analyze/advise"
+	"stopledger/decode/metadata"
+	"stopledger/decode/synth"
+)
+
+// Each kind of metadata, alone in an encoded clip or beside it, names the curve.
+func TestCurveOfEachSource(t *testing.T) {
+	hlg := synth.Encoding{Transfer: "arib-std-b67", Primaries: "bt2020"}
+	keys := func(pairs ...string) synth.Encoding {
+		m := map[string]string{}
+		for i := 0; i < len(pairs); i += 2 {
+			m[pairs[i]] = pairs[i+1]
+		}
+		return synth.Encoding{Metadata: m}
+	}
+	in := func(c synth.Codec, e synth.Encoding) synth.Encoding { e.Codec = c; return e }
+	larger := func(c *synth.Camera) { c.Width, c.Height = 256, 128 } // DNxHR has a least size
+	for _, c := range []struct {
+		about  string
+		file   string
+		take   take
+		add    func(t *testing.T, path string)
+		curve  string
+		origin metadata.Origin
+	}{
+		{"frames in mp4", "a.mp4", take{curve: "S-Log3"}, addTrack, "S-Log3", "acquisition-metadata"},
+		{"frames in mov", "a.mov", take{curve: "S-Log3"}, addTrack, "S-Log3", "acquisition-metadata"},
+		{"meta box", "a.mp4", take{curve: "S-Log3"}, addMeta("s-log3-cine"), "S-Log3", "clip-xml"},
+		{"meta box, HLG", "a.mp4", take{curve: "HLG"}, addMeta("rec2100-hlg"), "HLG", "clip-xml"},
+		{"sidecar of an mp4", "C0001.MP4", take{curve: "S-Log2"}, addSidecar("s-log2"), "S-Log2", "sidecar-xml"},
+		{"sidecar of an mxf", "C0002.MXF", take{curve: "S-Log3", how: synth.Encoding{Codec: synth.DNxHR}, change: larger}, addSidecar("s-log3"), "S-Log3", "sidecar-xml"},
+		{"custom gamma", "a.mov", take{curve: "Apple Log", how: keys("com.apple.proapps.customgamma", "com.apple.rec2020.apple-log")}, nil, "Apple Log", "container-key"},
+		{"recorder's key", "a.mov", take{curve: "V-Log", how: in(synth.ProRes422, keys("com.atomos.hdr.gamma", "VLog"))}, nil, "V-Log", "container-key"},
+		{"recorder's key in mkv", "a.mkv", take{curve: "V-Log", how: in(synth.FFV1, keys("com.atomos.hdr.gamma", "VLog"))}, nil, "V-Log", "container-key"},
+		{"LOG-C of an older camera", "a.mov", take{curve: "LogC3", how: keys("com.arri.camera.ColorGammaSxS", "LOG-C", "com.arri.camera.CameraModel", "ALEXA Mini",
+			"com.arri.camera.ExposureIndexAsa", "1600")}, nil, "LogC3 EI1600", "container-key"},
+		{"LOG-C of a newer camera", "a.mov", take{curve: "LogC4", how: keys("com.arri.camera.ColorGammaSxS", "LOG-C", "com.arri.camera.CameraModel", "ALEXA 35")}, nil, "LogC4", "container-key"},
+		{"descriptor", "a.mxf", take{curve: "S-Log3", how: in(synth.DNxHR, hlg), change: larger}, addDescriptor, "S-Log3", "mxf-descriptor"},
+		{"HLG tag in mxf", "a.mxf", take{curve: "HLG", how: in(synth.DNxHR, hlg), change: larger}, nil, "HLG", "transfer-tag"},
+		{"HLG tag", "a.mp4", take{curve: "HLG", how: hlg}, nil, "HLG", "transfer-tag"},
+		{"PQ tag", "a.mp4", take{curve: "PQ", how: synth.Encoding{Codec: synth.HEVC, Transfer: "smpte2084", Primaries: "bt2020"}}, nil, "PQ", "transfer-tag"},
+		{"a log under an HLG tag", "a.mp4", take{curve: "S-Log3", how: hlg}, addMeta("s-log3"), "S-Log3", "clip-xml"},
+		{"frames, the camera's document and its copy", "a.mp4", take{curve: "S-Log3"}, all(addTrack, addMeta("s-log3-cine"), addSidecar("s-log3-cine")), "S-Log3", "acquisition-metadata"},
+		{"document and copy", "a.mp4", take{curve: "S-Log3"}, all(addMeta("s-log3-cine"), addSidecar("s-log3")), "S-Log3", "clip-xml"},
+		{"copy and key", "a.mov", take{curve: "S-Log3", how: keys("com.atomos.hdr.gamma", "SLog3")}, addSidecar("s-log3"), "S-Log3", "sidecar-xml"},
+		{"frames that say nothing of the curve", "a.mp4", take{curve: "S-Log2"}, all(addTrackOf("00000000 00000000 00000000 00000000"), addMeta("s-log2")), "S-Log2", "clip-xml"},
+	} {
+		t.Run(c.about, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), c.file)
+			c.take.stops = 0.5
+			truth := c.take.record(t, path)
+			if c.add != nil {
+				c.add(t, path)
+			}
+			clip := auditedClip(t, "--region", takeCard, path)
+			if clip.Curve.Name != c.curve || clip.Curve.Origin != c.origin || clip.Curve.Assumed {
+				t.Errorf("curve %+v, want %s by %s", clip.Curve, c.curve, c.origin)
+			}
+			if f, doubted := finding(clip, "curve-doubt"); doubted {
+				t.Errorf("doubted: %+v", f)
+			}
+			// The metadata's exposure index of LogC3 moves nothing at grey, and little beside it.
+			if math.Abs(float64(clip.Placement.Stops-truth.Placement)) > 0.03 {
+				t.Errorf("grey at %+.3f stops, recorded at %+.3f", clip.Placement.Stops, truth.Placement)
+			}
+		})
+	}
+}
+
+func addTrack(t *testing.T, path string) { addTrackOf(labelSLog3)(t, path) }
+
+func addTrackOf(gamma string) func(*testing.T, string) {
+	return func(t *testing.T, path string) {
+		sample := frameSettings(gamma, 800)
+		mustWrite(t, path, withTrack(t, mustRead(t, path), sample, sample, sample, sample))
+	}
+}
+
+func addMeta(gamma string) func(*testing.T, string) {
+	return func(t *testing.T, path string) {
+		mustWrite(t, path, joined(mustRead(t, path), metaBox(clipXML(gamma, "s-gamut3-cine"))))
+	}
+}
+
+func addSidecar(gamma string) func(*testing.T, string) {
+	return func(t *testing.T, path string) {
+		mustWrite(t, strings.TrimSuffix(path, filepath.Ext(path))+"M01.XML", clipXML(gamma, "s-gamut3-cine"))
+	}
+}
+
+// addDescriptor puts the label of a camera log, which FFmpeg 5.1 cannot write, in place of HLG.
+func addDescriptor(t *testing.T, path string) {
+	replaceAll(t, path, fromHex(labelHLG)[8:], fromHex(labelCameraLog)[8:])
+}
+
+func all(adds ...func(*testing.T, string)) func(*testing.T, string) {
+	return func(t *testing.T, path string) {
+		for _, add := range adds {
+			add(t, path)
+		}
+	}
+}
+
+// Real phone clips and one of an archive: curves, ranges and frames as the README of the shared data
+// has them.
+func TestRealVideo(t *testing.T) {
+	dir := "../../../shared/data/video/"
+	if _, err := os.Stat(dir); err != nil {
+		t.Skip("the shared clips are not here")
+	}
+	for _, c := range []struct {
+		file, curve string
+		frames      int
+	}{{"phone-rooftops-hlg-hevc10-editlist.mp4", "HLG", 77}, {"rooftops-pq-hevc10.mp4", "PQ", 28}} {
+		clip := auditedClip(t, "--grey", "scene", dir+c.file)
+		if clip.Curve.Name != c.curve || clip.Curve.Origin != "transfer-tag" || clip.Frames != c.frames || clip.Sampling.FramesLost > 0 ||
+			clip.Range != (metadata.Value{Value: "narrow", Origin: "tag"}) || clip.Matrix != (metadata.Value{Value: "bt2020", Origin: "tag"}) {
+			t.Errorf("%s: %+v, %d frames, %v, %v, %+v", c.file, clip.Curve, clip.Frames, clip.Range, clip.Matrix, clip.Sampling)
+		}
+		for _, id := range []advise.ID{advise.CurveDoubt, advise.RangeDoubt, advise.MetadataDamaged} {
+			if f, said := finding(clip, id); said {
+				t.Errorf("%s: %+v", c.file, f)
+			}
+		}
+	}
+	oneFailure(t, []string{"no log curve is named"}, dir+"roadtrip-vp9-10bit.webm")
+}

@@ -1,0 +1,91 @@
+package main
+
+import (
+	"os"
+	"strings"
+	"testing"
+
+	"stopledger/decode/synth"
+)
+
+func TestSourcesThatContradict(t *testing.T) {
+	for _, c := range []struct {
+		add   func(*testing.T, string)
+		parts []string
+	}{
+		{all(addMeta("s-log3"), addSidecar("s-log2")), []string{"the clip's XML says S-Log3", "the XML beside the clip says S-Log2", "--curve (slog3, slog2)"}},
+		{all(addTrack, addSidecar("hlg")), []string{"the per-frame metadata says S-Log3", "the XML beside the clip says HLG", "--curve"}},
+		{all(addTrackOf(labelVLog), addMeta("s-log3")), []string{"the per-frame metadata says V-Log", "the clip's XML says S-Log3"}},
+		{all(addTrack, addMeta("s-cinetone")), []string{"the per-frame metadata says S-Log3", "the clip's XML says a curve that is not log", "--curve"}},
+	} {
+		path := take{curve: "S-Log3"}.file(t, "a.mp4")
+		c.add(t, path)
+		oneFailure(t, c.parts, path)
+		clip := auditedClip(t, "--curve", "slog3", path)
+		if f, _ := finding(clip, "curve-doubt"); f.Level != "caution" || clip.Curve.Origin != "flag" {
+			t.Errorf("named by the user: curve %+v, doubt %+v", clip.Curve, f)
+		}
+	}
+}
+
+func TestNoCurveKnown(t *testing.T) {
+	keys := func(pairs ...string) take {
+		k := take{curve: "S-Log3", how: synth.Encoding{Metadata: map[string]string{}}}
+		for i := 0; i < len(pairs); i += 2 {
+			k.how.Metadata[pairs[i]] = pairs[i+1]
+		}
+		return k
+	}
+	for _, c := range []struct {
+		about string
+		take  take
+		add   func(*testing.T, string)
+		parts []string
+	}{
+		{"nothing said", keys(), nil, []string{"no log curve is named in the file", "--curve (slog3, vlog, logc3, clog3, flog2)", "--assume", "stopledger curves"}},
+		{"tags of BT.709", take{curve: "S-Log3", how: synth.Encoding{Transfer: "bt709", Primaries: "bt709"}}, nil, []string{"no log curve is named"}},
+		{"a make", keys("com.apple.quicktime.make", "Panasonic", "com.apple.quicktime.model", "DC-S5"), nil, []string{"no log curve is named", "--curve (vlog)"}},
+		{"a make that holds another's letters", keys("com.apple.quicktime.make", "Hundred"), nil, []string{"--curve (slog3, vlog"}},
+		{"a display gamma", keys(), addMeta("s-cinetone"), []string{"the clip's XML says a curve that is not log (meta box, CaptureGammaEquation: s-cinetone)", "--curve (slog3, slog2)"}},
+		{"a word that is not known", keys(), addMeta("q-log7"), []string{"says what is not understood", "q-log7", "--curve"}},
+		{"LOG-C of no camera", keys("com.arri.camera.ColorGammaSxS", "LOG-C"), nil, []string{"a log curve without saying which", "LogC3 or LogC4", "--curve (logc3, logc4)"}},
+		{"Apple Log 2", keys("com.apple.proapps.customgamma", "com.apple.apple-wide-gamut.apple-log"), nil, []string{"Apple Log 2: a log curve that is not among the published ones"}},
+		{"a document that is cut off", keys(), func(t *testing.T, path string) {
+			mustWrite(t, path, joined(mustRead(t, path), metaBox(clipXML("s-log3", "s-gamut3")[:300])))
+		}, []string{"no log curve is named", "meta box: XML syntax error"}},
+		{"an index that is not published", keys("com.arri.camera.ColorGammaSxS", "LOG-C", "com.arri.camera.CameraModel", "AMIRA", "com.arri.camera.ExposureIndexAsa", "801"), nil,
+			[]string{"not published for exposure index 801", "--ei"}},
+		{"escapes in a value", keys(), addMeta("&#x9;evil&#xA;[31m"), []string{`evil\n[31m`}},
+	} {
+		t.Run(c.about, func(t *testing.T) {
+			path := c.take.file(t, "a.mov")
+			if c.add != nil {
+				c.add(t, path)
+			}
+			oneFailure(t, append(c.parts, path), path)
+		})
+	}
+}
+
+// What is damaged of the metadata is told where the curve is known otherwise.
+func TestDamagedMetadata(t *testing.T) {
+	path := take{curve: "S-Log3"}.file(t, "a.mp4")
+	mustWrite(t, path, withTrack(t, mustRead(t, path), []byte{0, 28, 0, 0}, []byte("not a frame's settings")))
+	addSidecar("s-log3")(t, path)
+	clip := auditedClip(t, path)
+	f, _ := finding(clip, "metadata-damaged")
+	if clip.Curve.Origin != "sidecar-xml" || f.Level != "note" || !strings.Contains(f.Text, "rtmd track, sample 1") || !strings.Contains(f.Text, "1 more") {
+		t.Errorf("curve %+v, finding %+v", clip.Curve, f)
+	}
+}
+
+// A camera's real document beside a clip.
+func TestRealSidecar(t *testing.T) {
+	real := "../../../shared/data/sidecars/C0001M01.XML"
+	if _, err := os.Stat(real); err != nil {
+		t.Skip("the shared clips are not here")
+	}
+	path := take{curve: "S-Log3"}.file(t, "C0001.MP4")
+	mustWrite(t, strings.TrimSuffix(path, ".MP4")+"M01.XML", mustRead(t, real))
+	oneFailure(t, []string{"the XML beside the clip says a curve that is not log", "s-cinetone", "--curve (slog3, slog2)"}, path)
+}

@@ -1,0 +1,95 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"github.com/spf13/pflag"
+
+	"stopledger/cmd/internal/audit"
+	"stopledger/decode/metadata"
+	"stopledger/report"
+)
+
+// A job is what audit or compare was asked to do.
+type job struct {
+	flags     measureFlags
+	paths     []string
+	samePlace bool // enlarge the same area in all clips
+}
+
+// prepare reads and checks the arguments of a verb.
+func (a app) prepare(verb, usage string, args []string) (job, error) {
+	var j job
+	fs := pflag.NewFlagSet(verb, pflag.ContinueOnError)
+	j.flags.add(fs)
+	if err := parse(verb, usage, fs, args, a.stdout); err != nil {
+		return job{}, err
+	}
+	j.paths = fs.Args()
+	if slices.Contains(j.paths, "") { // from a variable that is not set, perhaps
+		return job{}, &usageError{verb: verb, text: "one of the names is empty: name clips or folders"}
+	}
+	if err := j.flags.complete(); err != nil {
+		return job{}, &usageError{verb: verb, text: err.Error(), err: err}
+	}
+	if fs.Changed("out") {
+		if err := audit.PrepareFolder(j.flags.out, verb); err != nil {
+			return job{}, &usageError{verb: verb, text: err.Error(), err: err}
+		}
+		outliveReader()
+	}
+	return j, nil
+}
+
+// measureAll measures the entries and takes the progress away when it is through.
+func (a app) measureAll(ctx context.Context, j job, entries []audit.Entry, con *console,
+	done func(report.Clip)) (report.Document, audit.Results) {
+	noted := make(chan struct{})
+	stop := context.AfterFunc(ctx, func() {
+		defer close(noted)
+		con.note("interrupted: clips in hand are left, finished ones are reported; interrupt again to quit at once")
+	})
+	res := audit.Batch{Entries: entries, Settings: j.flags.settings, Jobs: j.flags.jobs, Folder: j.flags.out,
+		SamePlace: j.samePlace, Measure: a.measure, Done: done, Progress: con.progress}.Run(ctx)
+	if !stop() {
+		<-noted
+	}
+	con.close()
+	return report.Document{Schema: report.Schema, Tool: report.Tool{Name: "stopledger", Version: a.version},
+		Settings: j.flags.settings, Clips: res.Clips, Failed: res.Failed}, res
+}
+
+// conclude writes the report's folder, lists the failures and returns how the verb ended.
+func (a app) conclude(j job, doc report.Document, res audit.Results, printed error, write func() error) error {
+	for _, f := range doc.Failed {
+		fmt.Fprintf(a.stderr, "not measured: %s: %s\n", metadata.Printable(f.Path), metadata.Printable(f.Error))
+	}
+	if j.flags.out != "" {
+		if err := write(); err != nil {
+			return err
+		}
+	}
+	switch {
+	case printed != nil && j.flags.out != "":
+		return fmt.Errorf("the result cannot be printed, but the report is in %s: %w", j.flags.out, printed)
+	case printed != nil:
+		return fmt.Errorf("the result cannot be printed: %w", printed)
+	case res.Undone > 0:
+		all := len(doc.Clips) + len(doc.Failed) + res.Undone
+		fmt.Fprintf(a.stderr, "interrupted: %d of %d clips were measured\n", len(doc.Clips), all)
+		return errInterrupted
+	case res.Pictures != nil:
+		return res.Pictures
+	case len(doc.Failed) > 0:
+		return errSomeFailed
+	case j.flags.gate && hasAlarm(doc):
+		return errAlarm
+	}
+	return nil
+}
+
+func hasAlarm(doc report.Document) bool {
+	return slices.ContainsFunc(doc.Clips, func(c report.Clip) bool { return c.Advice.NeedsPerson() })
+}

@@ -1,0 +1,33 @@
+// Stopledger audits the exposure of footage recorded with a camera log curve: where 18 % grey
+// landed, how noisy the shadows are, what clipped, and how far to pull or lift before the
+// display transform.
+package main
+
+import (
+	"context"
+	"io"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"syscall"
+
+	"stopledger/cmd/internal/audit"
+)
+
+func main() {
+	// Frames lie outside Go's heap: a small heap leaves room for them.
+	debug.SetGCPercent(50)
+	signals := make(chan os.Signal, 2)
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
+	ctx, stop := interruptible(context.Background(), signals, os.Exit)
+	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
+	stop()
+	os.Exit(code)
+}
+
+// run is the program: it returns the exit code and touches nothing but what it is given, the
+// clips it is told of and the folder it writes.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+	a := app{measure: audit.Measure, version: version, stdout: stdout, stderr: stderr}
+	return a.run(ctx, args)
+}

@@ -1,0 +1,208 @@
+package main
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"stopledger/analyze/advise"
+	"stopledger/curve"
+	"stopledger/decode/synth"
+)
+
+// With --gate an alarm is exit code 4; a failure comes before it.
+func TestGate(t *testing.T) {
+	dir := t.TempDir()
+	dark, right, bad := filepath.Join(dir, "dark.mp4"), filepath.Join(dir, "right.mp4"), filepath.Join(dir, "bad.mp4")
+	take{curve: "S-Log3", stops: -3}.record(t, dark)
+	take{curve: "S-Log3"}.record(t, right)
+	mustWrite(t, bad, nil)
+	for _, c := range []struct {
+		args []string
+		code int
+	}{
+		{[]string{"--gate", dark, right}, exitAlarm},
+		{[]string{"--gate", right}, exitMeasured},
+		{[]string{dark, right}, exitMeasured},
+		{[]string{"--gate", dark, bad}, exitSomeFailed},
+	} {
+		doc, code, stderr := audited(t, append([]string{"--curve", "slog3", "--region", takeCard}, c.args...)...)
+		if code != c.code {
+			t.Errorf("%q: exit code %d, want %d: %s", c.args, code, c.code, stderr)
+		}
+		for _, clip := range doc.Clips {
+			if clip.Advice.NeedsPerson() != (clip.Path == dark) {
+				t.Errorf("%s: findings %+v", clip.Path, clip.Advice.Findings)
+			}
+		}
+	}
+}
+
+// Groups are taken from a long clip unless every frame is asked for.
+func TestEveryFrame(t *testing.T) {
+	const frames = 120 // more than the groups take
+	path := take{curve: "S-Log3", stops: 0.5, frames: frames}.file(t, "long.mp4")
+	some := auditedClip(t, "--curve", "slog3", "--region", takeCard, path)
+	every := auditedClip(t, "--curve", "slog3", "--region", takeCard, "--every-frame", path)
+	if s := some.Sampling; s.Mode != "groups" || s.FramesMeasured >= frames || s.FramesMeasured == 0 || s.Groups < 2 {
+		t.Errorf("groups: %+v", s)
+	}
+	if s := every.Sampling; s.Mode != "every" || s.FramesMeasured != frames || s.FramesLost != 0 {
+		t.Errorf("every frame: %+v", s)
+	}
+	if d := every.Placement.Stops - some.Placement.Stops; math.Abs(float64(d)) > placementWithin {
+		t.Errorf("the two differ by %+.3f stops", d)
+	}
+}
+
+// The correction brings grey to the target.
+func TestTarget(t *testing.T) {
+	path := take{curve: "S-Log3", stops: 1.5}.file(t, "a.mp4")
+	for _, c := range []struct {
+		target string
+		action advise.Action
+		stops  float64
+	}{{"0", "pull", 1.5}, {"1", "pull", 0.5}, {"1.5", "hold", 0}, {"2.5", "lift", 1}, {"-1", "pull", 2.5}} {
+		a := auditedClip(t, "--curve", "slog3", "--region", takeCard, "--target", c.target, path).Advice
+		if a.Action != c.action || math.Abs(float64(a.Stops)-c.stops) > placementWithin {
+			t.Errorf("to %s: %s %.3f, want %s %g", c.target, a.Action, a.Stops, c.action, c.stops)
+		}
+	}
+}
+
+// --out writes the whole report, and show writes its pages anew, the same but for places in drawings:
+// the document that show reads is rounded.
+func TestReportFolder(t *testing.T) {
+	t.Chdir(t.TempDir())
+	if err := os.MkdirAll("day/b", 0o755); err != nil {
+		t.Fatal(err)
+	}
+	for i, path := range []string{"day/A001.mp4", "day/b/A001.mp4", "day/b/A002.mp4"} {
+		take{curve: "V-Log", stops: curve.Stops(i) / 2}.record(t, path)
+	}
+	mustWrite(t, "day/bad.mov", nil)
+	doc, code, stderr := audited(t, "--curve", "vlog", "--region", takeCard, "--out", "report", "day")
+	if code != exitSomeFailed || len(doc.Clips) != 3 {
+		t.Fatalf("exit code %d: %s", code, stderr)
+	}
+	before := filesBelow(t, "report")
+	for _, name := range []string{"audit.json", "audit.csv", "audit.txt", "index.html"} {
+		if len(before[name]) == 0 {
+			t.Errorf("%s is missing or empty", name)
+		}
+	}
+	pages := 0
+	for name := range before {
+		if strings.HasSuffix(name, ".html") {
+			pages++
+			if err := os.Remove(filepath.Join("report", name)); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if pages < 1+len(doc.Clips) {
+		t.Errorf("%d pages for %d clips", pages, len(doc.Clips))
+	}
+	for _, c := range doc.Clips {
+		if c.Pictures == nil || len(before[c.Pictures.Recorded]) == 0 || len(before[c.Pictures.StopMap]) == 0 {
+			t.Errorf("%s: pictures %+v", c.Path, c.Pictures)
+		}
+	}
+	if code, _, stderr := program(t, "show", "report"); code != exitMeasured || stderr != "" {
+		t.Fatalf("show: exit code %d: %s", code, stderr)
+	}
+	after := filesBelow(t, "report")
+	for name, content := range before {
+		if !strings.HasSuffix(name, ".html") && after[name] != content || !alike(after[name], content) {
+			t.Errorf("%s is not as it was", name)
+		}
+	}
+	if len(after) != len(before) {
+		t.Errorf("%d files, %d before", len(after), len(before))
+	}
+	if !strings.Contains(before["audit.txt"], "not measured: day/bad.mov: the file is empty") {
+		t.Errorf("the text leaves the failure out:\n%s", before["audit.txt"])
+	}
+}
+
+// number is one printed with a point.
+var number = regexp.MustCompile(`-?\d+\.\d+`)
+
+// drawnWithin is how far a place in a drawing may move, in pixels or percents of its width: less
+// than can be seen, and what the rounding of a document makes of it.
+const drawnWithin = 0.0101
+
+// alike tells whether two texts differ in nothing but numbers by as much as a drawing may.
+func alike(a, b string) bool {
+	if number.ReplaceAllString(a, "") != number.ReplaceAllString(b, "") {
+		return false
+	}
+	x, y := number.FindAllString(a, -1), number.FindAllString(b, -1)
+	for i := range x {
+		p, _ := strconv.ParseFloat(x[i], 64)
+		q, _ := strconv.ParseFloat(y[i], 64)
+		if math.Abs(p-q) > drawnWithin {
+			return false
+		}
+	}
+	return true
+}
+
+func TestAlike(t *testing.T) {
+	for _, c := range []struct {
+		a, b string
+		want bool
+	}{
+		{"x 8.52% of 3", "x 8.53% of 3", true}, {"x 8.52%", "x 8.54%", false}, {"x 8.5 y", "x 8.5 z", false},
+		{"x -0.1", "x 0.1", false}, {"2 of 3", "2 of 4", false}, {"1.0 2.0", "1.0", false},
+	} {
+		if got := alike(c.a, c.b); got != c.want {
+			t.Errorf("%q and %q: %v", c.a, c.b, got)
+		}
+	}
+}
+
+func filesBelow(t *testing.T, dir string) map[string]string {
+	t.Helper()
+	files := map[string]string{}
+	err := filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		name, err := filepath.Rel(dir, path)
+		files[filepath.ToSlash(name)] = string(mustRead(t, path))
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return files
+}
+
+// Numbered pictures are one clip, named by the first, by a pattern or by their folder; they carry no
+// metadata, so the curve must be named.
+func TestNumberedPicturesAreMeasured(t *testing.T) {
+	t.Chdir(t.TempDir())
+	if err := os.Mkdir("shot", 0o755); err != nil {
+		t.Fatal(err)
+	}
+	truth := take{curve: "S-Log3", stops: 1, how: synth.Encoding{Codec: synth.DPX},
+		change: func(c *synth.Camera) { c.Sampling, c.Range = synth.RGB, curve.Full }}.record(t, "shot/a.%04d.dpx")
+	for _, path := range []string{"shot/a.0000.dpx", "shot/a.%04d.dpx", "shot"} {
+		clip := auditedClip(t, "--curve", "slog3", "--region", takeCard, path)
+		if clip.Path != "shot/a.[0000-0003].dpx" || clip.Frames != 4 || clip.Container != "image sequence" || clip.Range.Value != "full" {
+			t.Errorf("%s: %s, %d frames, %s, %v", path, clip.Path, clip.Frames, clip.Container, clip.Range)
+		}
+		if math.Abs(float64(clip.Placement.Stops-truth.Placement)) > placementWithin {
+			t.Errorf("%s: grey at %+.3f stops, recorded at %+.3f", path, clip.Placement.Stops, truth.Placement)
+		}
+		if f, told := finding(clip, "metadata-damaged"); told {
+			t.Errorf("%s: %+v", path, f)
+		}
+		oneFailure(t, []string{"no log curve is named in the file; name it with --curve"}, path)
+	}
+}

@@ -1,0 +1,209 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"runtime"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"stopledger/analyze"
+	"stopledger/analyze/placement"
+	"stopledger/curve"
+	"stopledger/decode/metadata"
+)
+
+// Bounds of what can be asked for: well beyond any use, so that only slips are caught.
+const (
+	mostStops        = 12 // of a target or a lift
+	mostLifts        = 6
+	mostPatches      = 2
+	mostJobs         = 256
+	leastReflectance = 0.001 // darker than black velvet
+)
+
+// measureFlags are the flags of audit and compare.
+type measureFlags struct {
+	settings     analyze.Settings
+	reflectances []curve.Ratio // one for each region, or of a card
+	out          string
+	noPictures   bool
+	format       format
+	gate, quiet  bool
+	jobs         int
+}
+
+// A format is how results are printed.
+type format string
+
+const (
+	inText format = "text"
+	inJSON format = "json"
+	inCSV  format = "csv"
+)
+
+func (f *measureFlags) add(fs *pflag.FlagSet) {
+	f.addReading(fs)
+	f.addGrey(fs)
+	s := &f.settings
+	s.Lifts = []curve.Stops{}
+	fs.Func("target", "`STOPS`: placement wanted after the correction, over nominal (default 0); "+
+		"scene brings the scene's average there", f.setTarget)
+	fs.Func("lift", "`STOPS`: tell the noise under these lifts of what was recorded (default 1,2)",
+		numbers(&s.Lifts, checkLift))
+	fs.BoolVar(&s.EveryFrame, "every-frame", false, "measure every frame, not groups of frames spread over the clip")
+	fs.StringVar(&f.out, "out", "", "`DIR`: write the report into this folder: JSON, CSV, text, pages and pictures")
+	fs.BoolVar(&f.noPictures, "no-pictures", false, "leave the pictures out of the report")
+	fs.Func("format", "`WHAT`: what to print: text (default), json or csv", oneOf(&f.format, inText, inJSON, inCSV))
+	fs.BoolVar(&f.gate, "gate", false, "exit with code 4 if a clip has a finding at level alarm")
+	fs.IntVar(&f.jobs, "jobs", max(1, runtime.NumCPU()/2), "`N`: clips measured at a time (default half of the cores)")
+	fs.BoolVar(&f.quiet, "quiet", false, "no progress, only results and errors")
+}
+
+func (f *measureFlags) addReading(fs *pflag.FlagSet) {
+	s := &f.settings
+	fs.Func("curve", "`NAME`: the curve recorded with, or a file that holds one; "+
+		"auto, the default, reads it from the clip", namedCurve(&s.Curve, metadata.Auto))
+	fs.Func("assume", "`NAME`: the curve of clips that do not name theirs",
+		namedCurve((*metadata.CurveName)(&s.Assume), ""))
+	fs.IntVar(&s.Index, "ei", 0, "`N`: exposure index, for a curve that differs with it")
+	fs.Func("range", "`RANGE`: how codes span the signal: auto (default), narrow or full",
+		oneOf(&s.Range, metadata.AutoRange, metadata.NarrowRange, metadata.FullRange))
+	fs.Func("matrix", "`NAME`: luma matrix: auto (default), bt601, bt709 or bt2020",
+		oneOf(&s.Matrix, metadata.AutoMatrix, metadata.BT601, metadata.BT709, metadata.BT2020))
+}
+
+func (f *measureFlags) addGrey(fs *pflag.FlagSet) {
+	s := &f.settings
+	s.Regions = []placement.Patch{}
+	fs.Func("region", "`X,Y,W,H`: where the card is, in pixels of the frame; give it twice for two patches", f.addRegion)
+	fs.Func("reflectance", "`R`: reflectance of the card or region, 0..1 (default 0.18); once for each region",
+		numbers(&f.reflectances, checkReflectance))
+	fs.Func("grey", "`WHAT`: what to take grey from: auto (default), region, card, chart, face or scene",
+		oneOf(&s.Grey, placement.Auto, placement.Region, placement.Card, placement.Chart, placement.Face, placement.Scene))
+	fs.Func("subject", "`WHO`: face lets a face be the ground for a pull or lift; auto (default) does not",
+		oneOf(&s.Subject, placement.AnySubject, placement.FaceSubject))
+	fs.Func("edition", "`YEAR`: edition of the 24-patch chart: 2005 (default), 1976 or 2014", f.setEdition)
+	fs.BoolVar(&s.HoldGrey, "hold-grey", false,
+		"carry the grey of a card or chart over to the clips after it that have none")
+}
+
+func (f *measureFlags) setTarget(text string) error {
+	s := &f.settings
+	if s.SceneTarget = strings.EqualFold(text, "scene"); s.SceneTarget {
+		s.Target = 0
+		return nil
+	}
+	stops, err := strconv.ParseFloat(text, 64)
+	if err != nil || !(stops >= -mostStops && stops <= mostStops) {
+		takes := fmt.Sprintf("stops over nominal from -%d to %d, or scene", mostStops, mostStops)
+		return cannotBe(strconv.Quote(text), takes)
+	}
+	s.Target = curve.Stops(stops)
+	return nil
+}
+
+func (f *measureFlags) setEdition(text string) error {
+	if err := f.settings.Edition.UnmarshalText([]byte(text)); err != nil {
+		return cannotBe(strconv.Quote(text), "2005, 1976, 2014")
+	}
+	return nil
+}
+
+func (f *measureFlags) addRegion(text string) error {
+	r, err := parseRegion(text)
+	f.settings.Regions = append(f.settings.Regions, placement.Patch{Region: r})
+	return err
+}
+
+func checkLift(stops float64) error {
+	if !(stops >= -mostStops && stops <= mostStops) {
+		return cannotBe(fmt.Sprint(stops), fmt.Sprintf("stops from -%d to %d, as in 1,2", mostStops, mostStops))
+	}
+	return nil
+}
+
+func checkReflectance(r float64) error {
+	if !(r >= leastReflectance && r <= 1) {
+		return cannotBe(fmt.Sprint(r), fmt.Sprintf("a share of the light from %g to 1, as in 0.18", leastReflectance))
+	}
+	return nil
+}
+
+// complete checks how the flags go together and fills in what follows from them. Each error names
+// a flag, what was given and what is allowed.
+func (f *measureFlags) complete() error {
+	s := &f.settings
+	switch {
+	case len(s.Lifts) > mostLifts:
+		return fmt.Errorf("--lift names %d lifts: %d are the most", len(s.Lifts), mostLifts)
+	case f.jobs < 1 || f.jobs > mostJobs:
+		return fmt.Errorf("--jobs cannot be %d: it takes a number of clips at a time from 1 to %d", f.jobs, mostJobs)
+	}
+	s.Threads = max(1, runtime.NumCPU()/f.jobs)
+	s.Pictures = f.out != "" && !f.noPictures
+	if err := f.completeCurves(); err != nil {
+		return err
+	}
+	return f.completePatches()
+}
+
+// completeCurves takes the curves at the exposure index asked for.
+func (f *measureFlags) completeCurves() error {
+	s := &f.settings
+	switch {
+	case s.Index < 0:
+		return fmt.Errorf("--ei cannot be %d: it takes an exposure index such as 800", s.Index)
+	case s.Assume.Given != "" && s.Curve.Curve != nil:
+		return errors.New("--assume is for clips that name no curve; with --curve it has no use: leave one out")
+	case s.Index == 0:
+		return nil
+	}
+	if err := atIndex("--curve", &s.Curve, s.Index); err != nil {
+		return err
+	}
+	return atIndex("--assume", (*metadata.CurveName)(&s.Assume), s.Index)
+}
+
+func atIndex(flag string, c *metadata.CurveName, index int) error {
+	if c.Curve == nil {
+		return nil
+	}
+	at, err := c.Curve.WithIndex(index)
+	if err != nil {
+		return fmt.Errorf("%s: %w", flag, err)
+	}
+	c.Curve = at
+	return nil
+}
+
+// completePatches gives each region its reflectance.
+func (f *measureFlags) completePatches() error {
+	s := &f.settings
+	switch n, m := len(s.Regions), len(f.reflectances); {
+	case n > mostPatches:
+		return fmt.Errorf("--region was given %d times: two patches are the most", n)
+	case n == mostPatches && m != mostPatches:
+		return errors.New("two patches need --reflectance twice too, in the same order")
+	case n < mostPatches && m > 1:
+		return fmt.Errorf("--reflectance was given %d times for %d regions: give it once for each", m, n)
+	case n == 0 && s.Grey == placement.Region:
+		return errors.New("--grey region needs --region X,Y,W,H")
+	}
+	s.Reflectance = curve.MidGrey
+	if len(f.reflectances) > 0 {
+		s.Reflectance = f.reflectances[0]
+	}
+	for i := range s.Regions {
+		s.Regions[i].Reflectance = s.Reflectance
+		if i > 0 {
+			s.Regions[i].Reflectance = f.reflectances[i]
+		}
+	}
+	if len(s.Regions) > 0 {
+		s.Region = &s.Regions[0].Region
+	}
+	return nil
+}

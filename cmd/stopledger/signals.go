@@ -1,0 +1,34 @@
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+)
+
+// interruptible returns a context that the first signal cancels, so that work in hand unwinds and
+// what is finished is written. The second signal quits at once. stop ends the watch.
+func interruptible(ctx context.Context, signals <-chan os.Signal, quit func(int)) (_ context.Context, stop func()) {
+	ctx, cancel := context.WithCancel(ctx)
+	over := make(chan struct{})
+	go func() {
+		select {
+		case <-signals:
+			cancel()
+		case <-over:
+			return
+		}
+		select {
+		case <-signals:
+			quit(exitInterrupted)
+		case <-over:
+		}
+	}()
+	return ctx, func() { close(over); cancel() }
+}
+
+// outliveReader lets the program go on when what reads its output ends, as head does after some
+// lines: then writing fails instead of ending the program, and a report is still to be written.
+// Without one there is nothing left to do, and the signal ends it as it ends any program.
+func outliveReader() { signal.Ignore(syscall.SIGPIPE) }
