@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"stopledger/testdata/footage"
 )
 
 // write puts bytes into a file of a fresh folder.
@@ -102,7 +104,7 @@ func compareFrames(t *testing.T, got, want map[int]digest) {
 // collection they come from says.
 func TestBadRealClips(t *testing.T) {
 	for name, frames := range map[string]int{"invalid_nalu.mp4": 29, "mdat_too_long.mp4": 30} {
-		seen, err := readDigests(t, mustOpen(t, shared(t, "bad/"+name)), ReadOptions{})
+		seen, err := readDigests(t, mustOpen(t, footage.Path(t, "bad/"+name)), ReadOptions{})
 		d := damageOf(err)
 		switch {
 		case len(seen) != frames:

@@ -2,8 +2,9 @@ package decode
 
 import (
 	"context"
-	"path/filepath"
 	"testing"
+
+	"stopledger/testdata/footage"
 )
 
 // soughtSpans reach for the start, single frames, neighbours, and the end of a clip.
@@ -15,6 +16,9 @@ func soughtSpans(frames int) []Span {
 // fewSpans are for clips that take long to decode.
 func fewSpans(frames int) []Span { return []Span{{frames / 3, 2}, {frames - 9, 1}} }
 
+// lastSpans are for clips of ten or so frames.
+func lastSpans(frames int) []Span { return []Span{{frames / 3, 2}, {frames - 2, 1}} }
+
 // TestSeekedFramesAreThoseOfLinearDecoding compares digests of frames reached by seeking with
 // those of the same clip decoded from its start.
 func TestSeekedFramesAreThoseOfLinearDecoding(t *testing.T) {
@@ -23,7 +27,10 @@ func TestSeekedFramesAreThoseOfLinearDecoding(t *testing.T) {
 	}
 	for _, name := range []string{"phone-rooftops-hlg-hevc10-editlist.mp4", "rooftops-pq-hevc10.mp4",
 		"roadtrip-vp9-10bit.webm"} {
-		t.Run(name, func(t *testing.T) { compareSeeking(t, shared(t, filepath.Join("video", name)), fewSpans) })
+		t.Run(name, func(t *testing.T) { compareSeeking(t, footage.Path(t, "video/"+name), fewSpans) })
+	}
+	for _, name := range []string{"phone-rooftops-hlg-cut.mov", "rooftops-pq-cut.mp4"} {
+		t.Run(name, func(t *testing.T) { compareSeeking(t, footage.Path(t, "video/"+name), lastSpans) })
 	}
 }
 
@@ -126,15 +133,7 @@ func TestSeekLandsBefore(t *testing.T) {
 	}
 }
 
-// shared returns the path of a file of the shared real media.
-func shared(t testing.TB, name string) string {
-	t.Helper()
-	path := filepath.Join(sharedData, filepath.FromSlash(name))
-	if regular(path) != nil {
-		t.Skipf("%s is not here", path)
-	}
-	return path
-}
+func shared(t testing.TB, name string) string { return footage.Path(t, name) }
 
 // TestSeekToEveryFrame reaches each frame of clips by itself whose key frames are followed by
 // frames shown before them, which may refer to what was before the key frame.

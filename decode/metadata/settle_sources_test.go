@@ -1,13 +1,13 @@
 package metadata_test
 
 import (
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"stopledger/decode/metadata"
 	"stopledger/decode/synth"
+	"stopledger/testdata/footage"
 )
 
 // Each kind of metadata, alone in an encoded clip or beside it, names the curve.
@@ -115,22 +115,20 @@ func all(adds ...func(*testing.T, string)) func(*testing.T, string) {
 	}
 }
 
-// Real phone clips and one of an archive: curves and ranges as the README of the shared data has
-// them.
+// Real phone clips and one of an archive: curves and ranges as testdata/footage/README.md has them.
 func TestRealVideo(t *testing.T) {
-	dir := "../../../shared/data/video/"
-	if _, err := os.Stat(dir); err != nil {
-		t.Skip("the shared clips are not here")
-	}
 	for file, curve := range map[string]string{
 		"phone-rooftops-hlg-hevc10-editlist.mp4": "HLG", "rooftops-pq-hevc10.mp4": "PQ",
+		"phone-rooftops-hlg-cut.mov": "HLG", "rooftops-pq-cut.mp4": "PQ",
 	} {
-		got := settled(t, dir+file, metadata.ReadAs{})
-		if got.Reading.Curve.Name != curve || got.CurveOrigin != metadata.OriginTransfer ||
-			got.Range != (metadata.Value{Value: "narrow", Origin: metadata.OriginTag}) ||
-			got.MatrixFrom != (metadata.Value{Value: "bt2020", Origin: metadata.OriginTag}) || len(got.Doubts) > 0 {
-			t.Errorf("%s: %+v", file, got)
-		}
+		t.Run(file, func(t *testing.T) {
+			got := settled(t, footage.Path(t, "video/"+file), metadata.ReadAs{})
+			if got.Reading.Curve.Name != curve || got.CurveOrigin != metadata.OriginTransfer ||
+				got.Range != (metadata.Value{Value: "narrow", Origin: metadata.OriginTag}) ||
+				got.MatrixFrom != (metadata.Value{Value: "bt2020", Origin: metadata.OriginTag}) || len(got.Doubts) > 0 {
+				t.Errorf("%+v", got)
+			}
+		})
 	}
-	refused(t, dir+"roadtrip-vp9-10bit.webm", "no log curve is named")
+	refused(t, footage.Path(t, "video/roadtrip-vp9-10bit.webm"), "no log curve is named")
 }

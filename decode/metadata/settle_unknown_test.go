@@ -1,12 +1,12 @@
 package metadata_test
 
 import (
-	"os"
 	"strings"
 	"testing"
 
 	"stopledger/decode/metadata"
 	"stopledger/decode/synth"
+	"stopledger/testdata/footage"
 )
 
 func TestSourcesThatContradict(t *testing.T) {
@@ -96,10 +96,7 @@ func TestDamagedMetadata(t *testing.T) {
 
 // A camera's real document beside a clip.
 func TestRealSidecar(t *testing.T) {
-	real := "../../../shared/data/sidecars/C0001M01.XML"
-	if _, err := os.Stat(real); err != nil {
-		t.Skip("the shared clips are not here")
-	}
+	real := footage.Path(t, "sidecars/C0001M01.XML")
 	path := take{curve: "S-Log3"}.file(t, "C0001.MP4")
 	mustWrite(t, strings.TrimSuffix(path, ".MP4")+"M01.XML", mustRead(t, real))
 	refused(t, path, "the XML beside the clip says a curve that is not log", "s-cinetone", "--curve (slog3, slog2)")
