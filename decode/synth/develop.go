@@ -6,10 +6,10 @@ import (
 	"stopledger/curve"
 )
 
-// A toneTable is a curve as file codes of luma's scale, tabulated over the bits of a float32:
+// A ToneTable takes light to file codes of luma's scale, tabulated over the bits of a float32:
 // 512 steps in each factor of two, joined by straight lines. For a logarithmic curve of 262
 // codes a decade a straight line is off by at most 1/8 x (1/512)^2 x 114 = 5e-5 of a 10-bit code.
-type toneTable struct {
+type ToneTable struct {
 	up, down []float32 // codes of positive and of negative light
 	zero     float32
 	exact    func(float64) float64
@@ -21,16 +21,21 @@ const (
 	toneCount  = 36 << 9         // up to 2^10
 )
 
-func newToneTable(r curve.Reading) *toneTable {
-	t := &toneTable{up: make([]float32, toneCount+1), down: make([]float32, toneCount+1)}
+// codesOf returns the file code of light by a reading; that of no light where the curve has none.
+func codesOf(r curve.Reading) func(float64) float64 {
 	zero := float64(r.CodeOf(0))
-	t.exact = func(linear float64) float64 {
+	return func(linear float64) float64 {
 		if code := float64(r.CodeOf(curve.Light(linear))); !math.IsNaN(code) {
 			return code
 		}
 		return zero
 	}
-	t.zero = float32(zero)
+}
+
+// NewToneTable tabulates a function from light to file codes.
+func NewToneTable(exact func(linear float64) float64) *ToneTable {
+	t := &ToneTable{up: make([]float32, toneCount+1), down: make([]float32, toneCount+1), exact: exact}
+	t.zero = float32(exact(0))
 	for i := range t.up {
 		v := float64(math.Float32frombits(uint32(toneLowest+i) << toneShift))
 		t.up[i] = float32(t.exact(v))
@@ -39,8 +44,8 @@ func newToneTable(r curve.Reading) *toneTable {
 	return t
 }
 
-// encode replaces linear light by codes, unrounded.
-func (t *toneTable) encode(row []float32) {
+// Encode replaces linear light by codes, unrounded.
+func (t *ToneTable) Encode(row []float32) {
 	const fraction = 1<<toneShift - 1
 	for i, v := range row {
 		b := math.Float32bits(v)

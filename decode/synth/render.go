@@ -30,7 +30,7 @@ func (r *Renderer) band(p Planes, frame, from, to int) (n ClipCount) {
 		r.light(dst, frame, y)
 		n.add(r.sensor.expose(dst, frame, y, grain))
 		for c := range dst {
-			r.tone.encode(dst[c])
+			r.tone.Encode(dst[c])
 		}
 		switch {
 		case r.cam.Sampling == RGB:

@@ -13,7 +13,7 @@ import (
 type Renderer struct {
 	cam    Camera
 	shot   Shot
-	tone   *toneTable
+	tone   *ToneTable
 	sensor sensor
 	dev    developer
 	fall   []float32 // gradient across, a factor for each column
@@ -27,7 +27,7 @@ func NewRenderer(cam Camera, shot Shot) (*Renderer, error) {
 	if err := cam.check(); err != nil {
 		return nil, err
 	}
-	r := &Renderer{cam: cam, shot: shot, tone: newToneTable(cam.Reading()), dev: newDeveloper(cam)}
+	r := &Renderer{cam: cam, shot: shot, tone: NewToneTable(codesOf(cam.Reading())), dev: newDeveloper(cam)}
 	r.sensor = sensor{
 		width: cam.Width, height: cam.Height, seed: shot.Seed, grain: cam.Grain,
 		channels: cam.channels(), fixed: newFixedPattern(cam.Pattern, cam.Width, cam.Height),

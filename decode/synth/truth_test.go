@@ -267,7 +267,7 @@ func TestKeptPartsAreTheSame(t *testing.T) {
 func TestToneTable(t *testing.T) {
 	for _, c := range curve.All() {
 		r := curve.Reading{Curve: c, Range: curve.Narrow, Bits: 10}
-		table := newToneTable(r)
+		table := NewToneTable(codesOf(r))
 		worst, at := 0.0, 0.0
 		for s := curve.Stops(-14); s < 8; s += 0.0137 {
 			for _, v := range []float64{float64(s.Light()), -float64(s.Light())} {
@@ -276,7 +276,7 @@ func TestToneTable(t *testing.T) {
 					continue // outside what the curve is made for
 				}
 				row := []float32{float32(v)}
-				table.encode(row)
+				table.Encode(row)
 				if d := math.Abs(float64(row[0]) - want); d > worst {
 					worst, at = d, v
 				}
