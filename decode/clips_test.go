@@ -14,9 +14,6 @@ import (
 	"unsafe"
 )
 
-// sharedData is real media kept beside the repository; tests of it are skipped where it is absent.
-const sharedData = "../../shared/data"
-
 // A testClip is made by the ffmpeg program when a test first needs it. The picture moves and
 // has noise in it, so that no two frames are alike.
 type testClip struct {

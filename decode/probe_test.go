@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"stopledger/testdata/footage"
 )
 
 // TestInfo checks what Open says of clips whose making is known.
@@ -52,12 +54,20 @@ func TestInfoOfRealClips(t *testing.T) {
 			Frames: 77, RotationDeg: 90, Range: "narrow", Matrix: "bt2020", Transfer: "arib-std-b67", Primaries: "bt2020", LongGOP: true},
 		"rooftops-pq-hevc10.mp4": {Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10, Width: 1920, Height: 1080,
 			Frames: 28, Range: "narrow", Matrix: "bt2020", Transfer: "smpte2084", Primaries: "bt2020", LongGOP: true},
+		"phone-rooftops-hlg-cut.mov": {Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10,
+			Width: 1920, Height: 1080,
+			Frames: 15, RotationDeg: 90, Range: "narrow", Matrix: "bt2020", Transfer: "arib-std-b67",
+			Primaries: "bt2020", LongGOP: true},
+		"rooftops-pq-cut.mp4": {Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10,
+			Width: 1920, Height: 1080,
+			Frames: 10, Range: "narrow", Matrix: "bt2020", Transfer: "smpte2084",
+			Primaries: "bt2020", LongGOP: true},
 		"roadtrip-vp9-10bit.webm": {Container: "matroska", Codec: "vp9", Profile: "Profile 2", Bits: 10, Width: 426,
 			Height: 240,
 			Frames: 72, Range: "narrow", Matrix: "bt2020", LongGOP: true},
 	} {
 		t.Run(name, func(t *testing.T) {
-			i := mustOpen(t, shared(t, filepath.Join("video", name))).Info()
+			i := mustOpen(t, footage.Path(t, "video/"+name)).Info()
 			got := Info{Container: i.Container, Codec: i.Codec, Profile: i.Profile, Bits: i.Bits, Width: i.Width,
 				Height: i.Height,
 				Frames: i.Frames, RotationDeg: i.RotationDeg, Range: i.Range, Matrix: i.Matrix, Transfer: i.Transfer, Primaries: i.Primaries, LongGOP: i.LongGOP}

@@ -133,8 +133,6 @@ func TestSeekLandsBefore(t *testing.T) {
 	}
 }
 
-func shared(t testing.TB, name string) string { return footage.Path(t, name) }
-
 // TestSeekToEveryFrame reaches each frame of clips by itself whose key frames are followed by
 // frames shown before them, which may refer to what was before the key frame.
 func TestSeekToEveryFrame(t *testing.T) {

@@ -3,6 +3,8 @@ package metadata
 import (
 	"encoding/hex"
 	"strings"
+
+	"stopledger/curve"
 )
 
 // fromNonRealTime reads the clip metadata that comes in a meta box or a sidecar (root
@@ -92,7 +94,7 @@ var spokenGamuts = map[string]string{
 	"vgamut": "V-Gamut", "rec601": "BT.601",
 }
 
-func spokenGamut(s string) string { return spokenGamuts[fold(s)] }
+func spokenGamut(s string) string { return spokenGamuts[curve.Fold(s)] }
 
 // fromClipMain reads clip metadata of root ClipMain, which comes as the value of a key (paths as
 // quoted from cameras' files by third parties).

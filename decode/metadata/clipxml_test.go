@@ -6,16 +6,16 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-)
 
-const sharedSidecar = "../../../shared/data/sidecars/C0001M01.XML"
+	"stopledger/testdata/footage"
+)
 
 // A camera's own sidecar. Its settings were read by eye out of the file: gamma s-cinetone,
 // primaries rec709, 25p, timecode 19:57:30:17, no serial number (all ones).
 func TestRealSidecar(t *testing.T) {
-	xml, err := os.ReadFile(sharedSidecar)
+	xml, err := os.ReadFile(footage.Path(t, "sidecars/C0001M01.XML"))
 	if err != nil {
-		t.Skip("the shared sidecar is not here")
+		t.Fatal(err)
 	}
 	dir := t.TempDir()
 	path := filepath.Join(dir, "C0001.MP4")

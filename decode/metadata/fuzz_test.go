@@ -142,7 +142,7 @@ func FuzzAncillary(f *testing.F) {
 }
 
 func FuzzXML(f *testing.F) {
-	if real, err := os.ReadFile(sharedSidecar); err == nil {
+	if real, err := os.ReadFile("../../../shared/data/sidecars/C0001M01.XML"); err == nil {
 		f.Add(real)
 	}
 	f.Add(nonRealTime("s-log3-cine", "s-gamut3-cine"))

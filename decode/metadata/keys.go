@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"stopledger/curve"
 )
 
 // withTags adds the tags that FFmpeg gave to the keys read here; a name read here is not taken
@@ -91,8 +93,8 @@ func (m meaning) withScience(science string) meaning {
 	if m.kind != KindOpen || !slices.Contains(m.among, filmGen5) || science == "" {
 		return m
 	}
-	word := strings.TrimSuffix(strings.TrimPrefix(fold(science), "gen"), "film")
-	if word == "5" || fold(science) == fold(filmGen5) {
+	word := strings.TrimSuffix(strings.TrimPrefix(curve.Fold(science), "gen"), "film")
+	if word == "5" || curve.Fold(science) == curve.Fold(filmGen5) {
 		return curveOf(filmGen5, GradeMemory).because("colour science " + science)
 	}
 	return openLog("Film, colour science " + science)
@@ -100,7 +102,7 @@ func (m meaning) withScience(science string) meaning {
 
 // sxsGamma reads the key ColorGammaSxS. LOG-C does not say which generation: the model does.
 func sxsGamma(s, model string) meaning {
-	word := fold(s)
+	word := curve.Fold(s)
 	switch {
 	case strings.HasPrefix(word, "logc3"):
 		return curveOf("LogC3", GradeThirdParty)
@@ -117,7 +119,7 @@ func sxsGamma(s, model string) meaning {
 // logCOf tells LogC4 from LogC3 by the camera: ALEXA 35 User Manual, section 9.4, has LogC4; that
 // the 265 has it too, and the list of older models, are from memory.
 func logCOf(model string) meaning {
-	word := fold(model)
+	word := curve.Fold(model)
 	for _, m := range []string{"alexa35", "alexa265"} {
 		if strings.Contains(word, m) {
 			return curveOf("LogC4", GradeThirdParty).because("LOG-C of " + model)

@@ -3,6 +3,8 @@ package metadata
 import (
 	"slices"
 	"strings"
+
+	"stopledger/curve"
 )
 
 // A meaning is what a value comes down to.
@@ -40,11 +42,6 @@ func (m meaning) graded(g Grade) meaning      { m.grade = g; return m }
 func Curves() []string {
 	return []string{"Apple Log", "BT.709", "Canon Log", "Canon Log 2", "Canon Log 3", "D-Log", "F-Log", "F-Log2",
 		"Film Gen 5", "HLG", "L-Log", "Log3G10", "LogC3", "LogC4", "N-Log", "PQ", "S-Log2", "S-Log3", "V-Log"}
-}
-
-// fold makes names comparable: without case, spaces, dots, dashes and underscores.
-func fold(name string) string {
-	return strings.NewReplacer(" ", "", ".", "", "-", "", "_", "").Replace(strings.ToLower(name))
 }
 
 // spokenGammas are the words in which cameras and recorders name a gamma in XML and keys, folded.
@@ -89,18 +86,18 @@ var spokenGammas = foldKeys(map[string]meaning{
 func foldKeys(names map[string]meaning) map[string]meaning {
 	folded := make(map[string]meaning, len(names))
 	for n, m := range names {
-		folded[fold(n)] = m
+		folded[curve.Fold(n)] = m
 	}
 	return folded
 }
 
 // spoken returns the meaning of a gamma's name: a word seen in files, else a published name.
 func spoken(name string) meaning {
-	word := fold(name)
+	word := curve.Fold(name)
 	if m, ok := spokenGammas[word]; ok {
 		return m
 	}
-	i := slices.IndexFunc(Curves(), func(c string) bool { return fold(c) == word })
+	i := slices.IndexFunc(Curves(), func(c string) bool { return curve.Fold(c) == word })
 	if i < 0 {
 		return notUnderstood
 	}

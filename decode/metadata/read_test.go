@@ -3,10 +3,11 @@ package metadata
 import (
 	"go/parser"
 	"go/token"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"stopledger/testdata/footage"
 )
 
 func TestReadErrorsNameTheFile(t *testing.T) {
@@ -68,21 +69,21 @@ func TestRealClips(t *testing.T) {
 	}{
 		{"video/phone-rooftops-hlg-hevc10-editlist.mp4", "arib-std-b67", "HLG"},
 		{"video/rooftops-pq-hevc10.mp4", "smpte2084", "PQ"},
+		{"video/phone-rooftops-hlg-cut.mov", "arib-std-b67", "HLG"},
+		{"video/rooftops-pq-cut.mp4", "smpte2084", "PQ"},
 		{"video/roadtrip-vp9-10bit.webm", "", ""},
 		{"bad/invalid_nalu.mp4", "", ""},
 		{"bad/mdat_too_long.mp4", "", ""},
 	} {
-		path := filepath.Join("../../../shared/data", c.path)
-		if _, err := os.Stat(path); err != nil {
-			t.Skip("the shared clips are not here")
-		}
-		r, err := Read(path, Hints{Transfer: c.transfer, Primaries: "bt2020"})
-		if err != nil || len(r.Problems)+len(r.Unknown)+len(r.Conflicts)+len(r.TagsDiffer) > 0 {
-			t.Errorf("%s: %v, %q, %q, %q, %q", c.path, err, r.Problems, r.Unknown, r.Conflicts, r.TagsDiffer)
-		}
-		if (r.Curve == nil) != (c.curve == "") || r.Curve != nil && r.Curve.Curve != c.curve {
-			t.Errorf("%s: %+v", c.path, r.Curve)
-		}
+		t.Run(c.path, func(t *testing.T) {
+			r, err := Read(footage.Path(t, c.path), Hints{Transfer: c.transfer, Primaries: "bt2020"})
+			if err != nil || len(r.Problems)+len(r.Unknown)+len(r.Conflicts)+len(r.TagsDiffer) > 0 {
+				t.Errorf("%v, %q, %q, %q, %q", err, r.Problems, r.Unknown, r.Conflicts, r.TagsDiffer)
+			}
+			if (r.Curve == nil) != (c.curve == "") || r.Curve != nil && r.Curve.Curve != c.curve {
+				t.Errorf("%+v", r.Curve)
+			}
+		})
 	}
 }
 

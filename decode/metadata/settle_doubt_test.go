@@ -24,7 +24,7 @@ func curveNamed(t testing.TB, name string) *curve.Curve {
 func TestNamesOfIdentificationAreFound(t *testing.T) {
 	names := append(Curves(), likelyCurves(Record{})...)
 	for _, c := range curve.All() {
-		names = append(names, asTyped(c.Name))
+		names = append(names, curve.Fold(c.Name))
 	}
 	for _, m := range makers {
 		names = append(names, m.curves...)

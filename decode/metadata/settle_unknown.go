@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"stopledger/curve"
 )
 
 // unknownCurve says what is known of the curve and how to name it.
@@ -45,7 +47,7 @@ func likelyCurves(r Record) []string {
 	var said []string
 	for _, claim := range r.Claims {
 		for _, name := range append([]string{claim.Curve}, claim.Among...) {
-			if typed := asTyped(name); typed != "" && !slices.Contains(said, typed) {
+			if typed := curve.Fold(name); typed != "" && !slices.Contains(said, typed) {
 				said = append(said, typed)
 			}
 		}
@@ -75,11 +77,6 @@ var makers = []struct {
 	{"fujifilm", []string{"flog", "flog2"}}, {"nikon", []string{"nlog"}}, {"leica", []string{"llog"}},
 	{"dji", []string{"dlog"}},
 	{"apple", []string{"applelog"}}, {"red", []string{"log3g10"}}, {"blackmagic", []string{"filmgen5"}},
-}
-
-// asTyped writes a curve's name without what --curve does not ask for.
-func asTyped(name string) string {
-	return strings.NewReplacer(" ", "", ".", "", "-", "").Replace(strings.ToLower(name))
 }
 
 func wordsOf(text string) []string {
