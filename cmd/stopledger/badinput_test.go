@@ -15,6 +15,7 @@ import (
 
 	"stopledger/decode/synth"
 	"stopledger/report"
+	"stopledger/testdata/footage"
 )
 
 // soundTrack is a QuickTime file of a second of silence and no picture.
@@ -164,13 +165,9 @@ func TestCutClips(t *testing.T) {
 	}
 }
 
-// What the real files hold: README of the shared data, bad/.
+// What the real files hold: testdata/footage/README.md, bad/.
 func TestRealBadClips(t *testing.T) {
-	dir := "../../../shared/data/bad"
-	if _, err := os.Stat(dir); err != nil {
-		t.Skip("the shared clips are not here")
-	}
-	doc, code, stderr := audited(t, "--curve", "bt709", "--every-frame", dir)
+	doc, code, stderr := audited(t, "--curve", "bt709", "--every-frame", footage.Path(t, "bad"))
 	if code != exitMeasured || len(doc.Clips) != 2 {
 		t.Fatalf("exit code %d: %s", code, stderr)
 	}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"math"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -10,6 +9,7 @@ import (
 	"stopledger/analyze/advise"
 	"stopledger/decode/metadata"
 	"stopledger/decode/synth"
+	"stopledger/testdata/footage"
 )
 
 // Each kind of metadata, alone in an encoded clip or beside it, names the curve.
@@ -110,27 +110,26 @@ func all(adds ...func(*testing.T, string)) func(*testing.T, string) {
 	}
 }
 
-// Real phone clips and one of an archive: curves, ranges and frames as the README of the shared data
+// Real phone clips and one of an archive: curves, ranges and frames as testdata/footage/README.md
 // has them.
 func TestRealVideo(t *testing.T) {
-	dir := "../../../shared/data/video/"
-	if _, err := os.Stat(dir); err != nil {
-		t.Skip("the shared clips are not here")
-	}
 	for _, c := range []struct {
 		file, curve string
 		frames      int
-	}{{"phone-rooftops-hlg-hevc10-editlist.mp4", "HLG", 77}, {"rooftops-pq-hevc10.mp4", "PQ", 28}} {
-		clip := auditedClip(t, "--grey", "scene", dir+c.file)
-		if clip.Curve.Name != c.curve || clip.Curve.Origin != "transfer-tag" || clip.Frames != c.frames || clip.Sampling.FramesLost > 0 ||
-			clip.Range != (metadata.Value{Value: "narrow", Origin: "tag"}) || clip.Matrix != (metadata.Value{Value: "bt2020", Origin: "tag"}) {
-			t.Errorf("%s: %+v, %d frames, %v, %v, %+v", c.file, clip.Curve, clip.Frames, clip.Range, clip.Matrix, clip.Sampling)
-		}
-		for _, id := range []advise.ID{advise.CurveDoubt, advise.RangeDoubt, advise.MetadataDamaged} {
-			if f, said := finding(clip, id); said {
-				t.Errorf("%s: %+v", c.file, f)
+	}{{"phone-rooftops-hlg-hevc10-editlist.mp4", "HLG", 77}, {"rooftops-pq-hevc10.mp4", "PQ", 28},
+		{"phone-rooftops-hlg-cut.mov", "HLG", 15}, {"rooftops-pq-cut.mp4", "PQ", 10}} {
+		t.Run(c.file, func(t *testing.T) {
+			clip := auditedClip(t, "--grey", "scene", footage.Path(t, "video/"+c.file))
+			if clip.Curve.Name != c.curve || clip.Curve.Origin != "transfer-tag" || clip.Frames != c.frames || clip.Sampling.FramesLost > 0 ||
+				clip.Range != (metadata.Value{Value: "narrow", Origin: "tag"}) || clip.Matrix != (metadata.Value{Value: "bt2020", Origin: "tag"}) {
+				t.Errorf("%s: %+v, %d frames, %v, %v, %+v", c.file, clip.Curve, clip.Frames, clip.Range, clip.Matrix, clip.Sampling)
 			}
-		}
+			for _, id := range []advise.ID{advise.CurveDoubt, advise.RangeDoubt, advise.MetadataDamaged} {
+				if f, said := finding(clip, id); said {
+					t.Errorf("%s: %+v", c.file, f)
+				}
+			}
+		})
 	}
-	oneFailure(t, []string{"no log curve is named"}, dir+"roadtrip-vp9-10bit.webm")
+	oneFailure(t, []string{"no log curve is named"}, footage.Path(t, "video/roadtrip-vp9-10bit.webm"))
 }

@@ -1,11 +1,11 @@
 package main
 
 import (
-	"os"
 	"strings"
 	"testing"
 
 	"stopledger/decode/synth"
+	"stopledger/testdata/footage"
 )
 
 func TestSourcesThatContradict(t *testing.T) {
@@ -81,10 +81,7 @@ func TestDamagedMetadata(t *testing.T) {
 
 // A camera's real document beside a clip.
 func TestRealSidecar(t *testing.T) {
-	real := "../../../shared/data/sidecars/C0001M01.XML"
-	if _, err := os.Stat(real); err != nil {
-		t.Skip("the shared clips are not here")
-	}
+	real := footage.Path(t, "sidecars/C0001M01.XML")
 	path := take{curve: "S-Log3"}.file(t, "C0001.MP4")
 	mustWrite(t, strings.TrimSuffix(path, ".MP4")+"M01.XML", mustRead(t, real))
 	oneFailure(t, []string{"the XML beside the clip says a curve that is not log", "s-cinetone", "--curve (slog3, slog2)"}, path)
