@@ -21,8 +21,10 @@ func ptr[T any](v T) *T { return &v }
 // overClip is placed over nominal by a card, well measured.
 func overClip() Clip {
 	c := plainClip("quay/take9.mov")
-	c.Placement = &placement.Placement{Stops: 1.6512345678, Low: 1.63, High: 1.67, Method: placement.Card, Confidence: 0.93,
-		Code: 545.2345678, Percent: 54.9, Reflectance: 0.18, Region: &geometry.Rect{X: 900, Y: 500, W: 120, H: 80}, Drift: 0.02,
+	c.Placement = &placement.Placement{Stops: 1.6512345678, Low: 1.63, High: 1.67, Method: placement.Card,
+		Confidence: 0.93,
+		Code:       545.2345678, Percent: 54.9, Reflectance: 0.18, Region: &geometry.Rect{X: 900, Y: 500, W: 120, H: 80},
+		Drift:  0.02,
 		Series: []placement.At{{T: 0, Stops: 1.64}, {T: 4, Stops: 1.66}}}
 	c.Camera = &metadata.Camera{ISO: ptr(metadata.Setting(800)), ShutterS: ptr(curve.Seconds(1.0 / 8000)),
 		IrisF: ptr(metadata.Setting(2.8))}
@@ -35,7 +37,8 @@ func overClip() Clip {
 		After:    advise.After{SNR: 33.8, Nominal: 27.2, Gain: 6.6, Ceiling: curve.Unknown[curve.Percent]()},
 		Findings: []advise.Finding{{ID: advise.GreyOver, Level: advise.Note, Text: "Grey is over nominal."}},
 		Next:     advise.NextTake{Stops: -1.65, Zebra: 40.6},
-		Summary: "Grey card 1.65 stops over (54.9 %). Pull 1.65 stops before the display transform; shadows at -4 stops then " +
+		Summary: "Grey card 1.65 stops over (54.9 %). Pull 1.65 stops before the display transform; " +
+			"shadows at -4 stops then " +
 			"carry 34 dB, 7 dB more than at nominal. Nothing clips; 2.1 stops of headroom."}
 	return c
 }
@@ -44,7 +47,8 @@ func overClip() Clip {
 // in dB.
 func tone(scene, placed curve.Stops, snr, half curve.Decibels) Tone {
 	code := curve.Unknown[curve.Code]()
-	return Tone{Scene: scene, Tone: noise.Tone{Recorded: scene + placed, SNR: snr, Low: snr - half, High: snr + half, Cells: 100,
+	return Tone{Scene: scene, Tone: noise.Tone{Recorded: scene + placed, SNR: snr, Low: snr - half, High: snr + half,
+		Cells:     100,
 		SigmaCode: code, Below: code, SigmaLinear: curve.Unknown[curve.Light](), Fixed: code, Row: code, Column: code}}
 }
 
@@ -59,7 +63,8 @@ func unmeasured(n noise.Result) Noise {
 // nominalClip is the same scene at nominal, noisier and with more headroom.
 func nominalClip() Clip {
 	c := plainClip("quay/take10.mov")
-	c.Placement = &placement.Placement{Stops: 0.02, Low: -0.01, High: 0.05, Method: placement.Card, Code: 421, Percent: 40.8,
+	c.Placement = &placement.Placement{Stops: 0.02, Low: -0.01, High: 0.05, Method: placement.Card, Code: 421,
+		Percent:     40.8,
 		Reflectance: 0.18, Confidence: curve.Unknown[curve.Ratio](), Drift: curve.Unknown[curve.Stops]()}
 	c.Noise = unmeasured(noise.Result{Floor: -9.15, Model: &noise.Model{Read: 0.00031, Shot: 1.23e-5,
 		ReadError: 2e-6, ShotError: 4e-8, Chi2: curve.Unknown[curve.Ratio]()}})
@@ -83,14 +88,16 @@ func skyClip() Clip {
 	c := plainClip("=quay/\x1b[2Jsky, \"long\" name of a take that goes on and on.mov")
 	c.Noise = unmeasured(noise.Result{Suppressed: true, Reason: "blocks repeat", Floor: -11})
 	c.Highlights.Clipped = clipping.Shares{R: 0.04, G: 0.041, B: 0.0391, Any: 0.0412345678, All: 0.0388}
-	c.Highlights.Areas = []clipping.Area{{Rect: geometry.Rect{W: 1920, H: 300}, Share: 0.041, Kind: clipping.Field, To: 4}}
+	c.Highlights.Areas = []clipping.Area{{Rect: geometry.Rect{W: 1920, H: 300}, Share: 0.041, Kind: clipping.Field,
+		To: 4}}
 	db := curve.Unknown[curve.Decibels]()
 	c.Advice = advise.Advice{Action: advise.Hold, Next: nothingNext(),
 		After: advise.After{SNR: db, Nominal: db, Gain: db, Ceiling: curve.Unknown[curve.Percent]()},
 		Findings: []advise.Finding{
 			{ID: advise.FieldClipped, Level: advise.Alarm, Text: "The sky clips in all channels."},
 			{ID: advise.GreyWeak, Level: advise.Caution, Text: "No grey."}},
-		Summary: "No grey was found, so there is no ground for a pull or a lift. The recorded noise understates the camera's, " +
+		Summary: "No grey was found, so there is no ground for a pull or a lift. " +
+			"The recorded noise understates the camera's, " +
 			"so no shadow figure is given. Sky, window or the like clips, 4.1 % of the frame."}
 	return c
 }
@@ -98,8 +105,9 @@ func skyClip() Clip {
 func plainClip(path string) Clip {
 	stops := curve.Unknown[curve.Stops]()
 	return Clip{
-		File: File{Path: path, Bytes: 1 << 20, Container: "mov", Codec: "prores", Profile: "422 HQ", PixelFormat: "yuv422p10le",
-			Bits: 10, Chroma: "4:2:2", Width: 1920, Height: 1080, FrameRate: 24000.0 / 1001, Frames: 96, Duration: 4.004,
+		File: File{Path: path, Bytes: 1 << 20, Container: "mov", Codec: "prores", Profile: "422 HQ",
+			PixelFormat: "yuv422p10le",
+			Bits:        10, Chroma: "4:2:2", Width: 1920, Height: 1080, FrameRate: 24000.0 / 1001, Frames: 96, Duration: 4.004,
 			Timecode: "10:00:00:00"},
 		Range: metadata.Value{Value: "narrow", Origin: "tag"}, Matrix: metadata.Value{Value: "bt709", Origin: "tag"},
 		Curve:    Curve{Name: "S-Log3", Origin: "metadata", MidGrey: curve.Level{Code: 420, Percent: 40.639269}},
@@ -108,15 +116,17 @@ func plainClip(path string) Clip {
 		Variation: variation.Result{Drift: stops, Step: stops, StepAt: curve.Unknown[curve.Seconds](), Flicker: stops,
 			FlickerHz: curve.Unknown[curve.Ratio]()},
 		Highlights: clipping.Result{Headroom: stops, Brightest: stops, SoftShare: curve.Unknown[curve.Share](),
-			Ceiling: clipping.Ceiling{Level: curve.Level{Code: 1019.6, Percent: 109.1}, Recorded: 5.9, Origin: clipping.Measured}},
+			Ceiling: clipping.Ceiling{Level: curve.Level{Code: 1019.6, Percent: 109.1}, Recorded: 5.9,
+				Origin: clipping.Measured}},
 	}
 }
 
 func day() *Document {
 	return &Document{
 		Schema: Schema, Tool: Tool{Name: "stopledger", Version: "0.0-test"},
-		Settings: analyze.Settings{GreyFrom: placement.GreyFrom{Reflectance: 0.18, Grey: placement.Auto, Subject: placement.AnySubject}},
-		Clips:    []Clip{overClip(), nominalClip(), skyClip()},
-		Failed:   []Failure{{Path: "+quay/cut.mov", Error: "the file is cut off; copy it again"}},
+		Settings: analyze.Settings{GreyFrom: placement.GreyFrom{Reflectance: 0.18, Grey: placement.Auto,
+			Subject: placement.AnySubject}},
+		Clips:  []Clip{overClip(), nominalClip(), skyClip()},
+		Failed: []Failure{{Path: "+quay/cut.mov", Error: "the file is cut off; copy it again"}},
 	}
 }

@@ -29,7 +29,8 @@ func TestWriteFile(t *testing.T) {
 	if err := write("second, longer", nil); err != nil {
 		t.Fatal(err)
 	}
-	if err := write(strings.Repeat("half", 1<<16), errFull); !errors.Is(err, errFull) || !strings.Contains(err.Error(), path) {
+	if err := write(strings.Repeat("half", 1<<16), errFull); !errors.Is(err, errFull) || !strings.Contains(err.Error(),
+		path) {
 		t.Errorf("error %v does not tell cause and file", err)
 	}
 	if data, err := os.ReadFile(path); err != nil || string(data) != "second, longer" {

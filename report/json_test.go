@@ -90,7 +90,8 @@ func TestJSONHasNoNaN(t *testing.T) {
 		t.Fatal(err)
 	}
 	clip := v["clips"].([]any)[0].(map[string]any)
-	for _, path := range []string{"placement.stops", "frame_rate", "noise.floor_stops", "advice.after.snr_db", "highlights.ceiling.code"} {
+	for _, path := range []string{"placement.stops", "frame_rate", "noise.floor_stops", "advice.after.snr_db",
+		"highlights.ceiling.code"} {
 		value := any(clip)
 		for _, name := range strings.Split(path, ".") {
 			field, there := value.(map[string]any)[name]
@@ -104,7 +105,8 @@ func TestJSONHasNoNaN(t *testing.T) {
 		}
 	}
 	back, err := ReadJSON(strings.NewReader(text))
-	if err != nil || !math.IsNaN(float64(back.Clips[0].Placement.Stops)) || !math.IsNaN(float64(back.Clips[0].Highlights.Ceiling.Code)) {
+	if err != nil || !math.IsNaN(float64(back.Clips[0].Placement.Stops)) ||
+		!math.IsNaN(float64(back.Clips[0].Highlights.Ceiling.Code)) {
 		t.Errorf("null is not read as not measured: %v", err)
 	}
 }
@@ -112,8 +114,10 @@ func TestJSONHasNoNaN(t *testing.T) {
 // An empty document has empty lists, not null, so that a reader may walk them unseen.
 func TestEmptyJSON(t *testing.T) {
 	text := jsonOf(t, &Document{Schema: Schema, Clips: []Clip{{Pictures: &Pictures{}}}})
-	for _, part := range []string{`"failed": []`, `"tones": []`, `"areas": []`, `"findings": []`, `"over_time": []`, `"placement": null`,
-		`"camera": null`, `"channel_ceilings": {}`, `"by_picture": {}`, `"for_snr": []`, `"channels": []`, `"graded": []`, `"shares": []`,
+	for _, part := range []string{`"failed": []`, `"tones": []`, `"areas": []`, `"findings": []`, `"over_time": []`,
+		`"placement": null`,
+		`"camera": null`, `"channel_ceilings": {}`, `"by_picture": {}`, `"for_snr": []`, `"channels": []`, `"graded": []`,
+		`"shares": []`,
 		`"lifts": []`, `"patches": []`, `"strips": []`} {
 		if !strings.Contains(text, part) {
 			t.Errorf("there is no %s in %s", part, text)
@@ -129,7 +133,8 @@ func TestWritingChangesNothing(t *testing.T) {
 	doc := day()
 	doc.Clips[2].Pictures = &Pictures{}
 	jsonOf(t, doc)
-	if c := doc.Clips[2]; c.Noise.Tones != nil || c.Pictures.Strips != nil || c.Noise.Codec.ByPicture != nil || doc.Settings.Lifts != nil {
+	if c := doc.Clips[2]; c.Noise.Tones != nil || c.Pictures.Strips != nil || c.Noise.Codec.ByPicture != nil ||
+		doc.Settings.Lifts != nil {
 		t.Error("lists of the document were made by writing it")
 	}
 	if p := doc.Clips[1].Placement; p.Series != nil {

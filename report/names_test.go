@@ -8,7 +8,8 @@ import (
 
 func TestFileStem(t *testing.T) {
 	paths := []string{
-		"a/take.mov", "b/take.mov", "a/Take.mov", `a\take.mov`, "../../etc/passwd", "/", "", "..", ".", "CON", "день.mov",
+		"a/take.mov", "b/take.mov", "a/Take.mov", `a\take.mov`, "../../etc/passwd", "/", "", "..", ".", "CON",
+		"день.mov",
 		"<img src=x>.mov", "a/\x00\n.mov", strings.Repeat("long", 99) + ".mov", "take\u202e.mov", "take .mov",
 	}
 	seen := map[string]string{}
@@ -19,7 +20,8 @@ func TestFileStem(t *testing.T) {
 			t.Errorf("%q and %q are both %q", p, other, stem)
 		}
 		seen[folded] = p
-		if len(stem) > 60 || strings.Trim(stem, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-") != "" || strings.HasPrefix(stem, "-") {
+		if len(stem) > 60 || strings.Trim(stem,
+			"abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-") != "" || strings.HasPrefix(stem, "-") {
 			t.Errorf("%q becomes %q", p, stem)
 		}
 		if page := ClipPage(p); !filepath.IsLocal(page) || filepath.Dir(page) != ClipFolder {
@@ -40,7 +42,8 @@ func FuzzFileStem(f *testing.F) {
 
 func TestClipNameAndDir(t *testing.T) {
 	for path, want := range map[string][2]string{
-		"a/b/c.mov": {"a/b", "c.mov"}, "c.mov": {".", "c.mov"}, "/c.mov": {"/", "c.mov"}, `d:\day\c.mov`: {`d:\day`, "c.mov"},
+		"a/b/c.mov": {"a/b", "c.mov"}, "c.mov": {".", "c.mov"}, "/c.mov": {"/", "c.mov"}, `d:\day\c.mov`: {`d:\day`,
+			"c.mov"},
 	} {
 		if got := [2]string{ClipDir(path), ClipName(path)}; got != want {
 			t.Errorf("%q is %q, want %q", path, got, want)

@@ -11,27 +11,28 @@ import (
 
 // schemaFields are the fields of schema stopledger/audit/1: none may be renamed or removed.
 const schemaFields = `
-schema tool settings clips failed
-tool.name tool.version failed.path failed.error
-clips.path clips.bytes clips.container clips.codec clips.profile clips.pixel_format clips.bits clips.chroma clips.width
-clips.height clips.frame_rate clips.frames clips.duration_s clips.timecode
-clips.range.value clips.range.origin clips.matrix.value clips.matrix.origin clips.camera clips.camera.iso
-clips.curve.name clips.curve.origin clips.curve.mid_grey.code clips.curve.mid_grey.percent
-clips.sampling.mode clips.sampling.groups clips.sampling.frames_measured
-clips.placement.stops clips.placement.low clips.placement.high clips.placement.method clips.placement.code clips.placement.percent
-clips.placement.region.x clips.placement.region.y clips.placement.region.w clips.placement.region.h
-clips.placement.drift_stops clips.placement.series.t_s clips.placement.series.stops
-clips.noise.floor_stops clips.noise.suppressed clips.noise.suppressed_reason clips.noise.model.read_linear clips.noise.model.shot_linear
-clips.noise.tones.recorded_stops clips.noise.tones.scene_stops clips.noise.tones.code clips.noise.tones.sigma_code
-clips.noise.tones.sigma_linear clips.noise.tones.snr_db clips.noise.tones.low_db clips.noise.tones.high_db clips.noise.tones.cells
-clips.highlights.ceiling.code clips.highlights.ceiling.percent clips.highlights.ceiling.recorded_stops clips.highlights.ceiling.origin
-clips.highlights.headroom_stops clips.highlights.clipped.r clips.highlights.clipped.g clips.highlights.clipped.b
-clips.highlights.clipped.any clips.highlights.clipped.all
-clips.highlights.areas.x clips.highlights.areas.y clips.highlights.areas.w clips.highlights.areas.h clips.highlights.areas.share
-clips.highlights.areas.kind clips.highlights.areas.from_s clips.highlights.areas.to_s
-clips.advice.action clips.advice.stops clips.advice.summary clips.advice.findings.id clips.advice.findings.level clips.advice.findings.text
-clips.advice.after.snr_db clips.advice.after.nominal_snr_db clips.advice.after.gain_db clips.advice.after.ceiling_display_percent
-clips.advice.next_take.stops clips.advice.next_take.zebra_percent clips.advice.next_take.text
+schema tool settings clips failed tool.name tool.version failed.path failed.error clips.path clips.bytes
+clips.container clips.codec clips.profile clips.pixel_format clips.bits clips.chroma clips.width clips.height
+clips.frame_rate clips.frames clips.duration_s clips.timecode clips.range.value clips.range.origin
+clips.matrix.value clips.matrix.origin clips.camera clips.camera.iso clips.curve.name clips.curve.origin
+clips.curve.mid_grey.code clips.curve.mid_grey.percent clips.sampling.mode clips.sampling.groups
+clips.sampling.frames_measured clips.placement.stops clips.placement.low clips.placement.high
+clips.placement.method clips.placement.code clips.placement.percent clips.placement.region.x
+clips.placement.region.y clips.placement.region.w clips.placement.region.h clips.placement.drift_stops
+clips.placement.series.t_s clips.placement.series.stops clips.noise.floor_stops clips.noise.suppressed
+clips.noise.suppressed_reason clips.noise.model.read_linear clips.noise.model.shot_linear
+clips.noise.tones.recorded_stops clips.noise.tones.scene_stops clips.noise.tones.code
+clips.noise.tones.sigma_code clips.noise.tones.sigma_linear clips.noise.tones.snr_db clips.noise.tones.low_db
+clips.noise.tones.high_db clips.noise.tones.cells clips.highlights.ceiling.code
+clips.highlights.ceiling.percent clips.highlights.ceiling.recorded_stops clips.highlights.ceiling.origin
+clips.highlights.headroom_stops clips.highlights.clipped.r clips.highlights.clipped.g
+clips.highlights.clipped.b clips.highlights.clipped.any clips.highlights.clipped.all clips.highlights.areas.x
+clips.highlights.areas.y clips.highlights.areas.w clips.highlights.areas.h clips.highlights.areas.share
+clips.highlights.areas.kind clips.highlights.areas.from_s clips.highlights.areas.to_s clips.advice.action
+clips.advice.stops clips.advice.summary clips.advice.findings.id clips.advice.findings.level
+clips.advice.findings.text clips.advice.after.snr_db clips.advice.after.nominal_snr_db
+clips.advice.after.gain_db clips.advice.after.ceiling_display_percent clips.advice.next_take.stops
+clips.advice.next_take.zebra_percent clips.advice.next_take.text
 `
 
 func TestSchema(t *testing.T) {

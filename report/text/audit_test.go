@@ -1,0 +1,100 @@
+package text
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"testing"
+
+	"stopledger/report"
+)
+
+func textOf(t *testing.T, doc *report.Document, layout Layout) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := WriteAudit(&b, doc, layout); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+func TestText(t *testing.T) {
+	var all strings.Builder
+	for _, width := range []int{0, 120, 80, 50} {
+		fmt.Fprintf(&all, "=== width %d\n%s", width, textOf(t, day(t), Layout{Width: width}))
+	}
+	golden(t, "audit.txt", all.String())
+}
+
+// However narrow the terminal, no line of figures or sentence is wider, but for single words.
+func TestTextFits(t *testing.T) {
+	const longestWord = 38 // "measured:" after an escaped file name of the invented day
+	for width := 1; width <= 200; width++ {
+		for _, line := range strings.Split(textOf(t, day(t), Layout{Width: width}), "\n") {
+			if cells(line) > max(width, longestWord) {
+				t.Fatalf("width %d: %d columns: %s", width, cells(line), line)
+			}
+		}
+	}
+}
+
+// Columns stand under each other: each figure ends where its head ends.
+func TestTextAligns(t *testing.T) {
+	for _, width := range []int{0, 120, 100} {
+		lines := strings.Split(textOf(t, day(t), Layout{Width: width}), "\n")
+		heads := lines[0]
+		at := strings.Index(heads, "clipped") + len("clipped")
+		for _, line := range lines[1:] {
+			if !strings.Contains(line, ".mov ") || strings.HasPrefix(line, " ") && strings.HasPrefix(strings.TrimSpace(line),
+				"not") {
+				continue
+			}
+			if strings.HasPrefix(line, "    ") {
+				continue
+			}
+			if len(line) < at || line[at-1] != '%' {
+				t.Errorf("width %d: the share does not end at column %d:\n%s\n%s", width, at, heads, line)
+			}
+		}
+	}
+}
+
+// Colour says nothing that is not said without it.
+func TestColourIsNotNeeded(t *testing.T) {
+	with, without := textOf(t, day(t), Layout{Width: 90, Color: true}), textOf(t, day(t), Layout{Width: 90})
+	if with == without {
+		t.Error("there is no colour")
+	}
+	for _, style := range []string{styleAlarm, styleCaution, styleHead, "0"} {
+		with = strings.ReplaceAll(with, "\x1b["+style+"m", "")
+	}
+	if with != without {
+		t.Error("text differs by more than colour")
+	}
+}
+
+func TestTextIsPrintable(t *testing.T) {
+	if text := textOf(t, day(t), Layout{Width: 80}); strings.ContainsAny(text, "\x1b\r\t\x00") {
+		t.Error("a control character of a file name reached the text")
+	}
+}
+
+// On a narrow terminal the folders that all clips share give way first; the file's name stays whole.
+func TestPathsOnANarrowTerminal(t *testing.T) {
+	doc := day(t)
+	doc.Clips, doc.Failed = doc.Clips[:2], nil
+	doc.Clips[0].Path, doc.Clips[1].Path = "/media/card/day1/A001_C003_take.mov", "/media/card/day2/A001_C004_take.mov"
+	for width, wants := range map[int][]string{
+		140: {"  /media/card/day1/A001_C003_take.mov  ", "  headroom  "},
+		100: {"clip in /media/card/ ", "  day1/A001_C003_take.mov  ", "  headroom  "},
+		80:  {"  ~/A001_C003_take.mov  ", "  by  "},
+		70:  {"  A001_C003_take.mov  ", "  at -4  "},
+	} {
+		text := textOf(t, doc, Layout{Width: width})
+		for _, want := range wants {
+			if !strings.Contains(text, want) {
+				t.Errorf("%q is missing in %d columns:\n%s", want, width, text)
+			}
+		}
+	}
+}
