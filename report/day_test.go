@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"stopledger/analyze"
@@ -11,6 +11,7 @@ import (
 	"stopledger/curve"
 	"stopledger/decode/geometry"
 	"stopledger/decode/metadata"
+	. "stopledger/report"
 )
 
 // The clips of an invented day on a river quay. The rooms' tests read them from the golden file
@@ -107,7 +108,8 @@ func plainClip(path string) Clip {
 	return Clip{
 		File: File{Path: path, Bytes: 1 << 20, Container: "mov", Codec: "prores", Profile: "422 HQ",
 			PixelFormat: "yuv422p10le",
-			Bits:        10, Chroma: "4:2:2", Width: 1920, Height: 1080, FrameRate: 24000.0 / 1001, Frames: 96, Duration: 4.004,
+			Bits:        10, Chroma: "4:2:2", Width: 1920, Height: 1080, FrameRate: 24000.0 / 1001, Frames: 96,
+			Duration: 4.004,
 			Timecode: "10:00:00:00"},
 		Range: metadata.Value{Value: "narrow", Origin: "tag"}, Matrix: metadata.Value{Value: "bt709", Origin: "tag"},
 		Curve:    Curve{Name: "S-Log3", Origin: "metadata", MidGrey: curve.Level{Code: 420, Percent: 40.639269}},

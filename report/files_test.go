@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"errors"
@@ -7,6 +7,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	. "stopledger/report"
+	"stopledger/report/internal/reporttest"
 )
 
 func TestWriteFile(t *testing.T) {
@@ -29,8 +32,9 @@ func TestWriteFile(t *testing.T) {
 	if err := write("second, longer", nil); err != nil {
 		t.Fatal(err)
 	}
-	if err := write(strings.Repeat("half", 1<<16), errFull); !errors.Is(err, errFull) || !strings.Contains(err.Error(),
-		path) {
+	if err := write(strings.Repeat("half", 1<<16), reporttest.ErrFull); !errors.Is(err, reporttest.ErrFull) ||
+		!strings.Contains(err.Error(),
+			path) {
 		t.Errorf("error %v does not tell cause and file", err)
 	}
 	if data, err := os.ReadFile(path); err != nil || string(data) != "second, longer" {

@@ -1,15 +1,16 @@
-package report
+package report_test
 
 import (
 	"bytes"
 	"encoding/json"
 	"errors"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
 	"stopledger/curve"
+	. "stopledger/report"
+	"stopledger/report/internal/reporttest"
 )
 
 func jsonOf(t *testing.T, doc *Document) string {
@@ -36,7 +37,7 @@ func strictly(t *testing.T, text string, v any) {
 
 func TestJSON(t *testing.T) {
 	text := jsonOf(t, day())
-	golden(t, "audit.json", text)
+	reporttest.Golden(t, "audit.json", text)
 	var doc Document
 	strictly(t, text, &doc)
 	if again := jsonOf(t, &doc); again != text {
@@ -54,21 +55,13 @@ func TestJSON(t *testing.T) {
 
 // A comparison that was written is read and written the same.
 func TestComparisonJSON(t *testing.T) {
-	const name = "../testdata/report/compare.json"
-	file, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := ReadComparisonJSON(bytes.NewReader(file))
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := reporttest.Takes(t)
 	c.Clips = []Clip{nominalClip(), overClip(), skyClip()}
 	var b bytes.Buffer
 	if err := WriteComparisonJSON(&b, c); err != nil {
 		t.Fatal(err)
 	}
-	golden(t, "compare.json", b.String())
+	reporttest.Golden(t, "compare.json", b.String())
 	strictly(t, b.String(), &Comparison{})
 	if c.Schema != "stopledger/compare/1" || len(c.Takes) != 3 || len(c.Clips) != 3 {
 		t.Errorf("schema %q, %d takes of %d clips", c.Schema, len(c.Takes), len(c.Clips))
@@ -173,10 +166,11 @@ func TestReadJSON(t *testing.T) {
 
 func TestWritersThatFail(t *testing.T) {
 	for _, left := range []int{0, 40, 1500} {
-		if err := WriteJSON(&failing{left}, day()); !errors.Is(err, errFull) {
+		if err := WriteJSON(&reporttest.Failing{Left: left}, day()); !errors.Is(err, reporttest.ErrFull) {
 			t.Errorf("with room for %d bytes: %v", left, err)
 		}
-		if err := WriteComparisonJSON(&failing{left}, &Comparison{Clips: day().Clips}); !errors.Is(err, errFull) {
+		if err := WriteComparisonJSON(&reporttest.Failing{Left: left}, &Comparison{Clips: day().Clips}); !errors.Is(err,
+			reporttest.ErrFull) {
 			t.Errorf("a comparison with room for %d bytes: %v", left, err)
 		}
 	}

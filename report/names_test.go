@@ -1,9 +1,11 @@
-package report
+package report_test
 
 import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	. "stopledger/report"
 )
 
 func TestFileStem(t *testing.T) {

@@ -1,4 +1,4 @@
-package report
+package report_test
 
 import (
 	"encoding"
@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	. "stopledger/report"
 )
 
 // schemaFields are the fields of schema stopledger/audit/1: none may be renamed or removed.

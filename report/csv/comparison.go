@@ -28,8 +28,8 @@ func WriteComparison(w io.Writer, c *report.Comparison) error {
 		}
 		for _, f := range t.Figures {
 			row := []string{advise.Letter(i), words(t.Path), against, f.Name, f.Unit, tone(f.SceneStops)}
-			row = append(row, estimate(f.Value)...)
-			rows = append(rows, append(row, difference(f.Difference)...))
+			row = append(row, estimate(f.Unit, f.Value)...)
+			rows = append(rows, append(row, difference(f.Unit, f.Difference)...))
 		}
 	}
 	return write(w, rows)
@@ -42,16 +42,27 @@ func tone(scene *curve.Stops) string {
 	return strconv.FormatFloat(float64(*scene), 'f', -1, 64)
 }
 
-func estimate(e *advise.Estimate) []string {
+func estimate(unit string, e *advise.Estimate) []string {
 	if e == nil {
 		return []string{"", "", ""}
 	}
-	return []string{number(e.Value), number(e.Low), number(e.High)}
+	return []string{inUnit(unit, e.Value), inUnit(unit, e.Low), inUnit(unit, e.High)}
 }
 
-func difference(d *advise.Difference) []string {
+// inUnit writes a number with the decimals of the quantity it is.
+func inUnit(unit string, v curve.Amount) string {
+	switch unit {
+	case "share":
+		return number(curve.Share(v))
+	case "dB":
+		return number(curve.Decibels(v))
+	}
+	return number(curve.Stops(v))
+}
+
+func difference(unit string, d *advise.Difference) []string {
 	if d == nil {
 		return []string{"", "", "", ""}
 	}
-	return append(estimate(&d.Estimate), text.YesNo(d.Told))
+	return append(estimate(unit, &d.Estimate), text.YesNo(d.Told))
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"stopledger/report"
+	"stopledger/report/internal/reporttest"
 )
 
 func textOf(t *testing.T, doc *report.Document, layout Layout) string {
@@ -21,16 +22,16 @@ func textOf(t *testing.T, doc *report.Document, layout Layout) string {
 func TestText(t *testing.T) {
 	var all strings.Builder
 	for _, width := range []int{0, 120, 80, 50} {
-		fmt.Fprintf(&all, "=== width %d\n%s", width, textOf(t, day(t), Layout{Width: width}))
+		fmt.Fprintf(&all, "=== width %d\n%s", width, textOf(t, reporttest.Day(t), Layout{Width: width}))
 	}
-	golden(t, "audit.txt", all.String())
+	reporttest.Golden(t, "audit.txt", all.String())
 }
 
 // However narrow the terminal, no line of figures or sentence is wider, but for single words.
 func TestTextFits(t *testing.T) {
 	const longestWord = 38 // "measured:" after an escaped file name of the invented day
 	for width := 1; width <= 200; width++ {
-		for _, line := range strings.Split(textOf(t, day(t), Layout{Width: width}), "\n") {
+		for _, line := range strings.Split(textOf(t, reporttest.Day(t), Layout{Width: width}), "\n") {
 			if cells(line) > max(width, longestWord) {
 				t.Fatalf("width %d: %d columns: %s", width, cells(line), line)
 			}
@@ -41,7 +42,7 @@ func TestTextFits(t *testing.T) {
 // Columns stand under each other: each figure ends where its head ends.
 func TestTextAligns(t *testing.T) {
 	for _, width := range []int{0, 120, 100} {
-		lines := strings.Split(textOf(t, day(t), Layout{Width: width}), "\n")
+		lines := strings.Split(textOf(t, reporttest.Day(t), Layout{Width: width}), "\n")
 		heads := lines[0]
 		at := strings.Index(heads, "clipped") + len("clipped")
 		for _, line := range lines[1:] {
@@ -61,7 +62,8 @@ func TestTextAligns(t *testing.T) {
 
 // Colour says nothing that is not said without it.
 func TestColourIsNotNeeded(t *testing.T) {
-	with, without := textOf(t, day(t), Layout{Width: 90, Color: true}), textOf(t, day(t), Layout{Width: 90})
+	with, without := textOf(t, reporttest.Day(t), Layout{Width: 90, Color: true}), textOf(t, reporttest.Day(t),
+		Layout{Width: 90})
 	if with == without {
 		t.Error("there is no colour")
 	}
@@ -74,14 +76,14 @@ func TestColourIsNotNeeded(t *testing.T) {
 }
 
 func TestTextIsPrintable(t *testing.T) {
-	if text := textOf(t, day(t), Layout{Width: 80}); strings.ContainsAny(text, "\x1b\r\t\x00") {
+	if text := textOf(t, reporttest.Day(t), Layout{Width: 80}); strings.ContainsAny(text, "\x1b\r\t\x00") {
 		t.Error("a control character of a file name reached the text")
 	}
 }
 
 // On a narrow terminal the folders that all clips share give way first; the file's name stays whole.
 func TestPathsOnANarrowTerminal(t *testing.T) {
-	doc := day(t)
+	doc := reporttest.Day(t)
 	doc.Clips, doc.Failed = doc.Clips[:2], nil
 	doc.Clips[0].Path, doc.Clips[1].Path = "/media/card/day1/A001_C003_take.mov", "/media/card/day2/A001_C004_take.mov"
 	for width, wants := range map[int][]string{

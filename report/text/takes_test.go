@@ -10,17 +10,18 @@ import (
 
 	"stopledger/analyze/advise"
 	"stopledger/curve"
+	"stopledger/report/internal/reporttest"
 )
 
 func TestComparison(t *testing.T) {
 	var text bytes.Buffer
 	for _, width := range []int{0, 100, 72} {
 		fmt.Fprintf(&text, "=== width %d\n", width)
-		if err := WriteComparison(&text, takes(t), Layout{Width: width}); err != nil {
+		if err := WriteComparison(&text, reporttest.Takes(t), Layout{Width: width}); err != nil {
 			t.Fatal(err)
 		}
 	}
-	golden(t, "compare.txt", text.String())
+	reporttest.Golden(t, "compare.txt", text.String())
 }
 
 func estimate(v, low, high float64) advise.Estimate {
@@ -74,7 +75,7 @@ func ptr[T any](v T) *T { return &v }
 
 // Every figure of a comparison has a name for people, and fits into its column.
 func TestFiguresFitTheirColumns(t *testing.T) {
-	for _, take := range takes(t).Takes {
+	for _, take := range reporttest.Takes(t).Takes {
 		for _, f := range take.Figures {
 			name, value, difference := FigureName(f), FigureValue(f), FigureDifference(f)
 			if name == "" || cells(name) > figureWidth {
@@ -89,17 +90,19 @@ func TestFiguresFitTheirColumns(t *testing.T) {
 
 func TestTextThatCannotBeWritten(t *testing.T) {
 	for _, left := range []int{0, 40, 400} {
-		if err := WriteAudit(&failing{left}, day(t), Layout{}); !errors.Is(err, errFull) {
+		if err := WriteAudit(&reporttest.Failing{Left: left}, reporttest.Day(t), Layout{}); !errors.Is(err,
+			reporttest.ErrFull) {
 			t.Errorf("an audit with room for %d bytes: %v", left, err)
 		}
-		if err := WriteComparison(&failing{left}, takes(t), Layout{}); !errors.Is(err, errFull) {
+		if err := WriteComparison(&reporttest.Failing{Left: left}, reporttest.Takes(t), Layout{}); !errors.Is(err,
+			reporttest.ErrFull) {
 			t.Errorf("a comparison with room for %d bytes: %v", left, err)
 		}
 	}
-	doc := day(t)
+	doc := reporttest.Day(t)
 	doc.Clips = nil
 	for _, left := range []int{0, 60} { // the failure, then the summary
-		if err := WriteAudit(&failing{left}, doc, Layout{}); !errors.Is(err, errFull) {
+		if err := WriteAudit(&reporttest.Failing{Left: left}, doc, Layout{}); !errors.Is(err, reporttest.ErrFull) {
 			t.Errorf("failures with room for %d bytes: %v", left, err)
 		}
 	}
@@ -107,7 +110,7 @@ func TestTextThatCannotBeWritten(t *testing.T) {
 
 // A comparison of nothing but failures says so.
 func TestComparisonOfFailures(t *testing.T) {
-	c := takes(t)
+	c := reporttest.Takes(t)
 	c.Takes, c.Clips = nil, nil
 	c.Recommendation = advise.Recommendation{Reason: "There are no two takes to compare."}
 	var b bytes.Buffer
