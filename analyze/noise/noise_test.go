@@ -180,7 +180,7 @@ func TestIntervalsHoldTheTruth(t *testing.T) {
 				100*held/n, 100*heldSNR/n, math.Sqrt(square/n))
 			// Four standard errors of 240 trials are 5.6 %, of a standard deviation 18 %.
 			if held/n < 0.95-0.056 || heldSNR/n < 0.95-0.056 || math.Abs(math.Sqrt(square/n)-1) > 0.2 {
-				t.Errorf("%.1f %% and %.1f %% of the intervals hold the truth, want 95; errors are %.2f of what is said",
+				t.Errorf("%.1f %% and %.1f %% of the intervals hold the truth, want 95; errors are %.2f as claimed",
 					100*held/n, 100*heldSNR/n, math.Sqrt(square/n))
 			}
 		})
