@@ -33,7 +33,8 @@ func TestArguments(t *testing.T) {
 		{"audit", exitUsage, "name a clip or a folder", ""},
 		{"audit --help", exitMeasured, "", "Usage: stopledger audit"},
 		{"audit a.mov", exitMeasured, "", "1 clip measured, none needs a person."},
-		{"audit a.mov bad.mov", exitSomeFailed, "not measured: bad.mov: the file is cut off; copy it again\n", "1 clip measured"},
+		{"audit a.mov bad.mov", exitSomeFailed, "not measured: bad.mov: the file is cut off; copy it again\n",
+			"1 clip measured"},
 		{"audit empty", exitSomeFailed, "no clip in this folder; name a clip", "No clip measured, 1 could not be measured."},
 		{"audit alarm.mov", exitMeasured, "", "1 needs a person (!)"},
 		{"audit --gate alarm.mov", exitAlarm, "level alarm", ""},
@@ -71,7 +72,8 @@ func TestArguments(t *testing.T) {
 		{"audit --region 1,2,3,4 a.mov", exitMeasured, "", ""},
 		{"audit --region 1,2,3,4 --region 5,6,7,8 a.mov", exitUsage, "--reflectance twice too", ""},
 		{"audit --region 1,2,3,4 --region 5,6,7,8 --reflectance 0.18,0.03 a.mov", exitMeasured, "", ""},
-		{"audit --region 1,2,3,4 --reflectance 0.18,0.03 a.mov", exitUsage, "--reflectance was given 2 times for 1 regions", ""},
+		{"audit --region 1,2,3,4 --reflectance 0.18,0.03 a.mov", exitUsage, "--reflectance was given 2 times for 1 regions",
+			""},
 		{"audit --region 1,2,3,4 --region 1,2,3,4 --region 1,2,3,4 a.mov", exitUsage, "two patches are the most", ""},
 		{"audit --reflectance 1.01 a.mov", exitUsage, "--reflectance cannot be 1.01", ""},
 		{"audit --reflectance 0 a.mov", exitUsage, "from 0.001 to 1", ""},
@@ -171,7 +173,8 @@ func TestFolderOfTheReport(t *testing.T) {
 		t.Fatalf("exit code %d: %s", code, stderr)
 	}
 	for name, holds := range map[string]string{
-		"audit.json": `"schema": "stopledger/audit/1"`, "audit.csv": "placement_stops", "audit.txt": "Grey card 1.65 stops over",
+		"audit.json": `"schema": "stopledger/audit/1"`, "audit.csv": "placement_stops",
+		"audit.txt":   "Grey card 1.65 stops over",
 		"foreign.txt": "not empty", "index.html": "a.mov",
 	} {
 		if data, err := os.ReadFile(filepath.Join("day", name)); err != nil || !strings.Contains(string(data), holds) {
@@ -184,10 +187,12 @@ func TestFolderOfTheReport(t *testing.T) {
 	if code, _, stderr := call(t, fakeMeasure, "show", "day"); code != exitMeasured {
 		t.Errorf("show: exit code %d: %s", code, stderr)
 	}
-	if code, _, stderr := call(t, fakeMeasure, "compare", "--out", "new/deep", "a.mov", "day/../a.mov", "day/foreign.txt"); code != exitMeasured {
+	if code, _, stderr := call(t, fakeMeasure, "compare", "--out", "new/deep", "a.mov", "day/../a.mov",
+		"day/foreign.txt"); code != exitMeasured {
 		t.Errorf("compare: exit code %d: %s", code, stderr)
 	}
-	for _, name := range []string{"audit.json", "compare.json", "compare.csv", "compare.txt", "compare.html", "index.html"} {
+	for _, name := range []string{"audit.json", "compare.json", "compare.csv", "compare.txt", "compare.html",
+		"index.html"} {
 		if _, err := os.Stat(filepath.Join("new/deep", name)); err != nil {
 			t.Error(err)
 		}
@@ -213,12 +218,14 @@ func TestFolderThatHoldsSomethingElse(t *testing.T) {
 		{"compare --out notes a.mov b.mov", exitUsage, "holds compare.json, which stopledger did not write"},
 		{"compare --out page a.mov b.mov", exitUsage, "holds compare.html, which stopledger did not write"},
 	} {
-		if code, _, stderr := call(t, fakeMeasure, strings.Fields(step.args)...); code != step.code || !strings.Contains(stderr, step.says) {
+		if code, _, stderr := call(t, fakeMeasure, strings.Fields(step.args)...); code != step.code ||
+			!strings.Contains(stderr, step.says) {
 			t.Errorf("%s: exit code %d: %s", step.args, code, stderr)
 		}
 	}
 	for path, holds := range map[string]string{
-		"day/index.html": "2 clips", "takes/index.html": "compare.html", "site/index.html": "not empty", "other/audit.json": "not empty",
+		"day/index.html": "2 clips", "takes/index.html": "compare.html", "site/index.html": "not empty",
+		"other/audit.json": "not empty",
 	} {
 		if page, err := os.ReadFile(path); err != nil || !strings.Contains(string(page), holds) {
 			t.Errorf("%s: %v, holds %.80q", path, err, page)
@@ -227,10 +234,12 @@ func TestFolderThatHoldsSomethingElse(t *testing.T) {
 	if _, err := os.Stat("day/compare.html"); err == nil {
 		t.Error("the audit's folder has a comparison")
 	}
-	if code, _, stderr := call(t, fakeMeasure, "audit", "--out", "", "a.mov"); code != exitUsage || !strings.Contains(stderr, "--out names no folder") {
+	if code, _, stderr := call(t, fakeMeasure, "audit", "--out", "", "a.mov"); code != exitUsage ||
+		!strings.Contains(stderr, "--out names no folder") {
 		t.Errorf("without a name: exit code %d: %s", code, stderr)
 	}
-	if code, _, stderr := call(t, fakeMeasure, "audit", "a.mov", ""); code != exitUsage || !strings.Contains(stderr, "one of the names is empty") {
+	if code, _, stderr := call(t, fakeMeasure, "audit", "a.mov", ""); code != exitUsage ||
+		!strings.Contains(stderr, "one of the names is empty") {
 		t.Errorf("a clip without a name: exit code %d: %s", code, stderr)
 	}
 }

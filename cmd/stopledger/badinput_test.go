@@ -42,7 +42,8 @@ func oneTrack(kind string, media, entry []byte, scale int, data []byte, size, co
 	table := boxOf("stbl", fullBox("stsd", be32(1), entry), fullBox("stts", be32(1), be32(count), be32(1)),
 		runs, fullBox("stsz", be32(size), be32(count)), chunks)
 	track := boxOf("trak", fullBox("tkhd", be32(0), be32(0), be32(1), be32(0), be32(count), make([]byte, 60)),
-		boxOf("mdia", fullBox("mdhd", be32(0), be32(0), be32(scale), be32(count), be32(0)), handler(kind), boxOf("minf", media, self, table)))
+		boxOf("mdia", fullBox("mdhd", be32(0), be32(0), be32(scale), be32(count), be32(0)), handler(kind),
+			boxOf("minf", media, self, table)))
 	head := fullBox("mvhd", be32(0), be32(0), be32(scale), be32(count), make([]byte, 80))
 	return joined(ftyp, boxOf("mdat", data), boxOf("moov", head, track))
 }
@@ -105,7 +106,8 @@ func TestBadClipsBesideAGoodOne(t *testing.T) {
 	told := func(path, says string) {
 		line := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, "not measured: "+path+": ") })
 		in := slices.IndexFunc(doc.Failed, func(f report.Failure) bool { return f.Path == path })
-		if line < 0 || in < 0 || !strings.Contains(lines[line], says) || !strings.Contains(lines[line], "; ") || !strings.Contains(doc.Failed[in].Error, says) {
+		if line < 0 || in < 0 || !strings.Contains(lines[line], says) || !strings.Contains(lines[line], "; ") ||
+			!strings.Contains(doc.Failed[in].Error, says) {
 			t.Errorf("%s is not said to be %q and what to do: %s", path, says, stderr)
 		}
 	}
@@ -115,7 +117,8 @@ func TestBadClipsBesideAGoodOne(t *testing.T) {
 	told(notes, "no clip in this folder")
 	told(missing, "no such file")
 	code, stdout, _ := program(t, "audit", "--curve", "slog3", dir)
-	if code != exitSomeFailed || !strings.Contains(stdout, fmt.Sprintf("1 clip measured, none needs a person, %d could not be measured.", len(bad))) {
+	if code != exitSomeFailed || !strings.Contains(stdout,
+		fmt.Sprintf("1 clip measured, none needs a person, %d could not be measured.", len(bad))) {
 		t.Errorf("exit code %d: %s", code, stdout)
 	}
 }
@@ -152,8 +155,10 @@ func TestCutClips(t *testing.T) {
 				measured++
 				c := doc.Clips[0]
 				f, said := finding(c, "truncated")
-				if c.Sampling.FramesLost == 0 || !said || f.Level != "caution" || c.Sampling.FramesMeasured+c.Sampling.FramesLost != 8 {
-					t.Errorf("%s cut at %d/20: %d frames measured, %d lost, finding %+v", name, part, c.Sampling.FramesMeasured, c.Sampling.FramesLost, f)
+				if c.Sampling.FramesLost == 0 || !said || f.Level != "caution" ||
+					c.Sampling.FramesMeasured+c.Sampling.FramesLost != 8 {
+					t.Errorf("%s cut at %d/20: %d frames measured, %d lost, finding %+v", name, part, c.Sampling.FramesMeasured,
+						c.Sampling.FramesLost, f)
 				}
 			default:
 				t.Errorf("%s cut at %d/20: exit code %d, %d clips, %s", name, part, code, len(doc.Clips), stderr)
@@ -176,7 +181,8 @@ func TestRealBadClips(t *testing.T) {
 		measured, lost int
 	}{{"invalid_nalu.mp4", 29, 1}, {"mdat_too_long.mp4", 30, 0}} {
 		c := doc.Clips[i]
-		if filepath.Base(c.Path) != want.name || c.Sampling.FramesMeasured != want.measured || c.Sampling.FramesLost != want.lost {
+		if filepath.Base(c.Path) != want.name || c.Sampling.FramesMeasured != want.measured ||
+			c.Sampling.FramesLost != want.lost {
 			t.Errorf("%s: %+v", c.Path, c.Sampling)
 		}
 		if _, said := finding(c, "truncated"); said != (want.lost > 0) {
@@ -188,7 +194,8 @@ func TestRealBadClips(t *testing.T) {
 // Names that a shell, a terminal, a page or a flag could take for something else.
 var oddNames = []string{
 	"two\nlines.mp4", "\x1b[31mred\x1b[0m.mp4", "<script>alert(1)</script>&amp;.mp4", "-dash.mp4", "--curve.mp4",
-	"naïve ☃ 片 \u202eright.mp4", " blanks .mp4", "quote\"'`.mp4", "100%d.mp4", "=cmd()|'x'.mp4", "back\\slash.mp4", "a,b;c.mp4",
+	"naïve ☃ 片 \u202eright.mp4", " blanks .mp4", "quote\"'`.mp4", "100%d.mp4", "=cmd()|'x'.mp4", "back\\slash.mp4",
+	"a,b;c.mp4",
 }
 
 func TestOddNames(t *testing.T) {
@@ -214,7 +221,8 @@ func TestOddNames(t *testing.T) {
 		t.Errorf("clips that look like flags: %s", stdout)
 	}
 	_, stdout, _ = program(t, "audit", "--curve", "slog3", ".")
-	for what, text := range map[string]string{"stderr": stderr, "stdout": stdout, "audit.txt": string(mustRead(t, "report/audit.txt"))} {
+	written := string(mustRead(t, "report/audit.txt"))
+	for what, text := range map[string]string{"stderr": stderr, "stdout": stdout, "audit.txt": written} {
 		if i := strings.IndexFunc(text, func(r rune) bool { return r != '\n' && !unicode.IsPrint(r) }); i >= 0 {
 			t.Errorf("%s holds %q", what, text[max(0, i-20):min(len(text), i+20)])
 		}

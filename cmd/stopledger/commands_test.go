@@ -121,7 +121,8 @@ func TestReadme(t *testing.T) {
 	}
 	inFolder(t, "a.mov")
 	_, stdout, _ := call(t, fakeMeasure, "audit", "a.mov")
-	if said := strings.Join(strings.Fields(stdout), " "); len(words) == 0 || !strings.Contains(said, strings.Join(words, " ")) {
+	said := strings.Join(strings.Fields(stdout), " ")
+	if len(words) == 0 || !strings.Contains(said, strings.Join(words, " ")) {
 		t.Errorf("the README's verdict is %q, the program's %s", words, stdout)
 	}
 }

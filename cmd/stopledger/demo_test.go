@@ -12,7 +12,8 @@ func TestDemoInterrupted(t *testing.T) {
 	cancel()
 	var stdout, stderr bytes.Buffer
 	code := run(ctx, []string{"demo", t.TempDir()}, &stdout, &stderr)
-	if code != exitInterrupted || !strings.Contains(stderr.String(), "goes on from there") || strings.Contains(stderr.String(), "context") {
+	if code != exitInterrupted || !strings.Contains(stderr.String(), "goes on from there") ||
+		strings.Contains(stderr.String(), "context") {
 		t.Errorf("exit code %d: %s", code, stderr.String())
 	}
 }

@@ -77,13 +77,16 @@ func TestHoldGrey(t *testing.T) {
 			if card.Method != "card" || math.Abs(float64(card.Stops-truths[from])) > 0.05 {
 				t.Errorf("%s: %+v, placed at %+.2f", from, card, truths[from])
 			}
-			if next.Carried != from || next.Method != "card" || next.Stops != card.Stops || next.Low != card.Low || next.High != card.High || next.Weak || next.Region != nil {
+			if next.Carried != from || next.Method != "card" || next.Stops != card.Stops || next.Low != card.Low ||
+				next.High != card.High || next.Weak || next.Region != nil {
 				t.Errorf("%s jobs: %s has %+v, the card %+v", jobs, path, next, card)
 			}
 			if math.Abs(float64(next.Code-card.Code)) > 0.01 || curve.Finite(next.Confidence) || curve.Finite(next.Drift) {
-				t.Errorf("%s jobs: %s: code %g of %g, confidence %v, drift %v", jobs, path, next.Code, card.Code, next.Confidence, next.Drift)
+				t.Errorf("%s jobs: %s: code %g of %g, confidence %v, drift %v", jobs, path, next.Code, card.Code, next.Confidence,
+					next.Drift)
 			}
-			if c := clips[path]; !strings.Contains(c.Advice.Summary, "Grey carried from card1.mov") || c.Advice.Stops != clips[from].Advice.Stops {
+			if c := clips[path]; !strings.Contains(c.Advice.Summary, "Grey carried from card1.mov") ||
+				c.Advice.Stops != clips[from].Advice.Stops {
 				t.Errorf("%s jobs: %s: %s", jobs, path, c.Advice.Summary)
 			}
 		}

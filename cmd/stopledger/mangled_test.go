@@ -23,9 +23,12 @@ func TestMangledClips(t *testing.T) {
 		add  func(*testing.T, string)
 	}{
 		"a.mp4": {take{curve: "S-Log3"}, all(addTrack, addMeta("s-log3"))},
-		"a.mov": {take{curve: "S-Log3", how: synth.Encoding{Codec: synth.ProRes422, Metadata: map[string]string{"com.atomos.hdr.gamma": "SLog3"}}}, addTrack},
-		"a.mkv": {take{curve: "S-Log3", how: synth.Encoding{Codec: synth.FFV1, Metadata: map[string]string{"com.atomos.hdr.gamma": "SLog3"}}}, nil},
-		"a.mxf": {take{curve: "S-Log3", how: synth.Encoding{Codec: synth.DNxHR, Transfer: "arib-std-b67", Primaries: "bt2020"}, change: larger}, addDescriptor},
+		"a.mov": {take{curve: "S-Log3", how: synth.Encoding{Codec: synth.ProRes422,
+			Metadata: map[string]string{"com.atomos.hdr.gamma": "SLog3"}}}, addTrack},
+		"a.mkv": {take{curve: "S-Log3", how: synth.Encoding{Codec: synth.FFV1,
+			Metadata: map[string]string{"com.atomos.hdr.gamma": "SLog3"}}}, nil},
+		"a.mxf": {take{curve: "S-Log3", how: synth.Encoding{Codec: synth.DNxHR, Transfer: "arib-std-b67",
+			Primaries: "bt2020"}, change: larger}, addDescriptor},
 	} {
 		path := filepath.Join(t.TempDir(), name)
 		c.take.record(t, path)

@@ -11,7 +11,9 @@ import (
 
 	"stopledger/analyze/advise"
 	"stopledger/curve"
+	"stopledger/decode/metadata"
 	"stopledger/decode/synth"
+	"stopledger/testdata/footage"
 )
 
 // With --gate an alarm is exit code 4; a failure comes before it.
@@ -194,7 +196,8 @@ func TestNumberedPicturesAreMeasured(t *testing.T) {
 		change: func(c *synth.Camera) { c.Sampling, c.Range = synth.RGB, curve.Full }}.record(t, "shot/a.%04d.dpx")
 	for _, path := range []string{"shot/a.0000.dpx", "shot/a.%04d.dpx", "shot"} {
 		clip := auditedClip(t, "--curve", "slog3", "--region", takeCard, path)
-		if clip.Path != "shot/a.[0000-0003].dpx" || clip.Frames != 4 || clip.Container != "image sequence" || clip.Range.Value != "full" {
+		if clip.Path != "shot/a.[0000-0003].dpx" || clip.Frames != 4 || clip.Container != "image sequence" ||
+			clip.Range.Value != "full" {
 			t.Errorf("%s: %s, %d frames, %s, %v", path, clip.Path, clip.Frames, clip.Container, clip.Range)
 		}
 		if math.Abs(float64(clip.Placement.Stops-truth.Placement)) > placementWithin {
@@ -205,4 +208,30 @@ func TestNumberedPicturesAreMeasured(t *testing.T) {
 		}
 		oneFailure(t, []string{"no log curve is named in the file; name it with --curve"}, path)
 	}
+}
+
+// Real phone clips and one of an archive: curves, ranges and frames as testdata/footage/README.md
+// has them.
+func TestRealVideo(t *testing.T) {
+	for _, c := range []struct {
+		file, curve string
+		frames      int
+	}{{"phone-rooftops-hlg-hevc10-editlist.mp4", "HLG", 77}, {"rooftops-pq-hevc10.mp4", "PQ", 28},
+		{"phone-rooftops-hlg-cut.mov", "HLG", 15}, {"rooftops-pq-cut.mp4", "PQ", 10}} {
+		t.Run(c.file, func(t *testing.T) {
+			clip := auditedClip(t, "--grey", "scene", footage.Path(t, "video/"+c.file))
+			if clip.Curve.Name != c.curve || clip.Curve.Origin != "transfer-tag" || clip.Frames != c.frames ||
+				clip.Sampling.FramesLost > 0 ||
+				clip.Range != (metadata.Value{Value: "narrow", Origin: "tag"}) ||
+				clip.Matrix != (metadata.Value{Value: "bt2020", Origin: "tag"}) {
+				t.Errorf("%s: %+v, %d frames, %v, %v, %+v", c.file, clip.Curve, clip.Frames, clip.Range, clip.Matrix, clip.Sampling)
+			}
+			for _, id := range []advise.ID{advise.CurveDoubt, advise.RangeDoubt, advise.MetadataDamaged} {
+				if f, said := finding(clip, id); said {
+					t.Errorf("%s: %+v", c.file, f)
+				}
+			}
+		})
+	}
+	oneFailure(t, []string{"no log curve is named"}, footage.Path(t, "video/roadtrip-vp9-10bit.webm"))
 }

@@ -125,7 +125,8 @@ func oneFailure(t *testing.T, parts []string, args ...string) {
 	t.Helper()
 	doc, code, stderr := audited(t, args...)
 	if code != exitSomeFailed || len(doc.Clips) != 0 || len(doc.Failed) != 1 || strings.Count(stderr, "\n") != 1 {
-		t.Errorf("audit %q: exit code %d, %d clips, %d failed, stderr %s", args, code, len(doc.Clips), len(doc.Failed), stderr)
+		t.Errorf("audit %q: exit code %d, %d clips, %d failed, stderr %s", args, code, len(doc.Clips), len(doc.Failed),
+			stderr)
 	}
 	for _, part := range parts {
 		if !strings.Contains(stderr, part) {

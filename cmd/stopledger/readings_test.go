@@ -64,7 +64,8 @@ func TestPlacementThroughEveryReading(t *testing.T) {
 				}
 				path := filepath.Join(dir, k.String()+".mkv")
 				want[path] = k
-				truths[path] = take{curve: c.Name, stops: []curve.Stops{-1, 0, 1.65}[(i+j)%3], how: synth.Encoding{Codec: synth.FFV1},
+				truths[path] = take{curve: c.Name, stops: []curve.Stops{-1, 0, 1.65}[(i+j)%3],
+					how: synth.Encoding{Codec: synth.FFV1},
 					change: func(cam *synth.Camera) {
 						cam.Range, cam.Bits, cam.Matrix, cam.Sampling = k.rng, k.bits, k.matrix, synth.S422
 					}}.record(t, path)
@@ -75,11 +76,13 @@ func TestPlacementThroughEveryReading(t *testing.T) {
 			}
 			for _, clip := range doc.Clips {
 				k, truth := want[clip.Path], truths[clip.Path]
-				if clip.Bits != k.bits || clip.Range.Value != string(metadata.NameOf(k.rng)) || clip.Matrix.Value != k.matrix.Name || clip.Curve.Name != c.Name {
+				if clip.Bits != k.bits || clip.Range.Value != string(metadata.NameOf(k.rng)) ||
+					clip.Matrix.Value != k.matrix.Name || clip.Curve.Name != c.Name {
 					t.Errorf("%v is read as %d bits, %v, %v, %s", k, clip.Bits, clip.Range, clip.Matrix, clip.Curve.Name)
 				}
 				if off := float64(clip.Placement.Stops - truth.Placement); !(math.Abs(off) <= placementWithin) {
-					t.Errorf("%v: grey at %+.3f stops, placed at %+.3f: %+.1f times the tolerance", k, clip.Placement.Stops, truth.Placement, off/placementWithin)
+					t.Errorf("%v: grey at %+.3f stops, placed at %+.3f: %+.1f times the tolerance", k, clip.Placement.Stops,
+						truth.Placement, off/placementWithin)
 				}
 				if p := clip.Placement; !(p.Low <= p.Stops && p.Stops <= p.High) {
 					t.Errorf("%v: %+.3f is not within %+.3f .. %+.3f", k, p.Stops, p.Low, p.High)

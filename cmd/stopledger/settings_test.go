@@ -32,14 +32,16 @@ func TestSettingsWithoutFlags(t *testing.T) {
 		len(s.Regions) != 0 || s.Region != nil || s.Subject != placement.AnySubject || s.SceneTarget || s.Pictures {
 		t.Errorf("something is set: %+v", s)
 	}
-	if s.Grey != placement.Auto || s.Reflectance != curve.MidGrey || s.Edition != detect.Edition2005 || s.Target != 0 || s.Threads < 1 {
+	if s.Grey != placement.Auto || s.Reflectance != curve.MidGrey || s.Edition != detect.Edition2005 || s.Target != 0 ||
+		s.Threads < 1 {
 		t.Errorf("defaults: %+v", s)
 	}
 }
 
 func TestSettingsOfFlags(t *testing.T) {
-	j := prepared(t, "--curve logc3 --ei 1600 --range FULL --matrix bt2020 --region 10,20,30,40 --region 1,2,3,4 --reflectance 0.9,0.03 "+
-		"--grey Region --subject face --edition 1976 --hold-grey --target -1.5 --lift 1,2.5 --every-frame --out "+t.TempDir()+" --jobs 3 a.mov b.mov")
+	j := prepared(t, "--curve logc3 --ei 1600 --range FULL --matrix bt2020 --region 10,20,30,40 --region 1,2,3,4 "+
+		"--reflectance 0.9,0.03 --grey Region --subject face --edition 1976 --hold-grey --target -1.5 --lift 1,2.5 "+
+		"--every-frame --out "+t.TempDir()+" --jobs 3 a.mov b.mov")
 	s := j.flags.settings
 	if s.Curve.Curve == nil || s.Curve.Curve.Index != 1600 || !s.Pictures || s.Threads < 1 || j.flags.jobs != 3 {
 		t.Errorf("reading and the rest: %+v", s)
@@ -52,7 +54,8 @@ func TestSettingsOfFlags(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := `{"curve":"logc3","assume":"","ei":1600,"range":"full","matrix":"bt2020","grey":"region",
-		"patches":[{"region":{"x":10,"y":20,"w":30,"h":40},"reflectance":0.9},{"region":{"x":1,"y":2,"w":3,"h":4},"reflectance":0.03}],
+		"patches":[{"region":{"x":10,"y":20,"w":30,"h":40},"reflectance":0.9},
+			{"region":{"x":1,"y":2,"w":3,"h":4},"reflectance":0.03}],
 		"reflectance":0.9,"subject":"face","edition":"1976","target_scene":false,"target_stops":-1.5,"lifts":[1,2.5],
 		"every_frame":true,"hold_grey":true,"region":{"x":10,"y":20,"w":30,"h":40}}`
 	if diff := cmp.Diff(object(t, want), object(t, string(told))); diff != "" {
@@ -90,7 +93,11 @@ func TestCurveOfAFile(t *testing.T) {
 		fmt.Fprintf(&table, "%.9f %.9f\n", stops.Light(), vlog.Encode(stops.Light()))
 	}
 	inFolder(t, "own/")
-	if err := report.WriteFile("own/curve.txt", func(w io.Writer) error { _, err := io.WriteString(w, table.String()); return err }); err != nil {
+	if err := report.WriteFile("own/curve.txt", func(w io.Writer) error {
+		_,
+			err := io.WriteString(w, table.String())
+		return err
+	}); err != nil {
 		t.Fatal(err)
 	}
 	c := prepared(t, "--curve own/curve.txt a").flags.settings.Curve.Curve
@@ -102,7 +109,8 @@ func TestCurveOfAFile(t *testing.T) {
 
 // A region that is read is what was written, and nothing outside the bounds is read.
 func FuzzRegion(f *testing.F) {
-	for _, s := range []string{"900,500,120,120", "0,0,1,1", "1,2,3", "a,b,c,d", " 1 , 2 ,3,4", "-1,0,1,1", "1,2,3,4,5", "9223372036854775808,0,1,1", "1048576,1048576,1048576,1048576"} {
+	for _, s := range []string{"900,500,120,120", "0,0,1,1", "1,2,3", "a,b,c,d", " 1 , 2 ,3,4", "-1,0,1,1", "1,2,3,4,5",
+		"9223372036854775808,0,1,1", "1048576,1048576,1048576,1048576"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

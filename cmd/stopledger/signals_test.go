@@ -46,7 +46,8 @@ func TestFirstSignal(t *testing.T) {
 		if code != exitInterrupted {
 			t.Errorf("%s: exit code %d", format, code)
 		}
-		for _, part := range []string{"interrupted: 2 of 6 clips were measured", "interrupt again", "not measured: 2bad-fast.mov"} {
+		for _, part := range []string{"interrupted: 2 of 6 clips were measured", "interrupt again",
+			"not measured: 2bad-fast.mov"} {
 			if !strings.Contains(stderr.String(), part) {
 				t.Errorf("%s: stderr does not say %q:\n%s", format, part, stderr.String())
 			}
@@ -110,7 +111,8 @@ func TestReaderThatLeaves(t *testing.T) {
 	child := exec.Command(program, "-test.run=^TestReaderThatLeaves$")
 	child.Env, child.Stdout, child.Stderr = append(os.Environ(), inChild+"=1"), writer, &stderr
 	_ = child.Run()
-	if code := child.ProcessState.ExitCode(); code != exitBroken || !strings.Contains(stderr.String(), "the report is in day") {
+	if code := child.ProcessState.ExitCode(); code != exitBroken ||
+		!strings.Contains(stderr.String(), "the report is in day") {
 		t.Errorf("exit code %d: %s", code, stderr.String())
 	}
 	if _, err := os.Stat("day/index.html"); err != nil {

@@ -21,14 +21,16 @@ const (
 )
 
 // testTiles records the camera test, tiles in half stops, and returns the region of a tile.
-func testTiles(t *testing.T, path string, stops curve.Stops, change func(*synth.Camera)) (truth synth.Truth, grey string) {
+func testTiles(t *testing.T, path string, stops curve.Stops, change func(*synth.Camera)) (truth synth.Truth,
+	grey string) {
 	t.Helper()
 	cam := synth.NewCamera(320, 192, curveNamed(t, "S-Log3"))
 	if change != nil {
 		change(&cam)
 	}
 	shot := synth.Shot{Scene: synth.TestTiles(cam.Width, cam.Height), Seed: 11, Frames: 8, Stops: stops}
-	truth, err := synth.Record(path, cam, shot, synth.Encoding{Codec: synth.FFV1, Metadata: map[string]string{"com.atomos.hdr.gamma": "SLog3"}})
+	truth, err := synth.Record(path, cam, shot, synth.Encoding{Codec: synth.FFV1,
+		Metadata: map[string]string{"com.atomos.hdr.gamma": "SLog3"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,10 +83,12 @@ func TestCompareTakes(t *testing.T) {
 	if seen != 2 {
 		t.Errorf("%d of 2 figures are there", seen)
 	}
-	if a, b := c.Clips[0].Pictures, c.Clips[1].Pictures; a == nil || b == nil || len(a.Strips) == 0 || len(b.Strips) == 0 || a.Strips[0].Region != b.Strips[0].Region {
+	if a, b := c.Clips[0].Pictures, c.Clips[1].Pictures; a == nil || b == nil || len(a.Strips) == 0 ||
+		len(b.Strips) == 0 || a.Strips[0].Region != b.Strips[0].Region {
 		t.Errorf("shadows are not enlarged in the same place: %+v, %+v", a, b)
 	}
-	for _, name := range []string{"audit.json", "audit.csv", "audit.txt", "compare.json", "compare.csv", "compare.txt", "compare.html", "index.html"} {
+	for _, name := range []string{"audit.json", "audit.csv", "audit.txt", "compare.json", "compare.csv", "compare.txt",
+		"compare.html", "index.html"} {
 		if s, err := os.Stat(filepath.Join(out, name)); err != nil || s.Size() == 0 {
 			t.Errorf("%s: %v", name, err)
 		}
@@ -107,7 +111,8 @@ func TestCompareWithABadClip(t *testing.T) {
 	mustWrite(t, bad, nil)
 	code, stdout, stderr := program(t, "compare", "--format", "json", "--curve", "vlog", "--region", takeCard, a, bad, b)
 	var c report.Comparison
-	if err := json.Unmarshal([]byte(stdout), &c); code != exitSomeFailed || err != nil || len(c.Takes) != 2 || len(c.Failed) != 1 || c.Failed[0].Path != bad {
+	if err := json.Unmarshal([]byte(stdout), &c); code != exitSomeFailed || err != nil || len(c.Takes) != 2 ||
+		len(c.Failed) != 1 || c.Failed[0].Path != bad {
 		t.Errorf("exit code %d, %v, %+v", code, err, c.Failed)
 	}
 	if want := "not measured: " + bad + ": the file is empty; copy it again from the card\n"; stderr != want {

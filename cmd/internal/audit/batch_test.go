@@ -71,7 +71,8 @@ func TestOrderWithJobs(t *testing.T) {
 			}
 		}
 		if !slices.Equal(clips, wantClips) || !slices.Equal(handed, wantClips) || !slices.Equal(failed, wantFailed) {
-			t.Errorf("seed %d, %d jobs:\nclips  %q\nhanded %q\nwant   %q\nfailed %q\nwant   %q", seed, jobs, clips, handed, wantClips, failed, wantFailed)
+			t.Errorf("seed %d, %d jobs:\nclips  %q\nhanded %q\nwant   %q\nfailed %q\nwant   %q", seed, jobs, clips, handed,
+				wantClips, failed, wantFailed)
 		}
 	}
 }
@@ -110,7 +111,8 @@ func TestProgressIsWhole(t *testing.T) {
 // Each clip is given the last one before it that has grey of its own, whatever the jobs.
 func TestHeldGrey(t *testing.T) {
 	names := []string{"none0", "card1", "none2", "bad3", "none4", "face5", "card6", "weak7", "none8"}
-	want := map[string]string{"none0": "", "none2": "card1", "none4": "card1", "face5": "card1", "card6": "card1", "weak7": "card6", "none8": "card6", "card1": ""}
+	want := map[string]string{"none0": "", "none2": "card1", "none4": "card1", "face5": "card1", "card6": "card1",
+		"weak7": "card6", "none8": "card6", "card1": ""}
 	for _, jobs := range []int{1, 2, 9} {
 		var mu sync.Mutex
 		got := map[string]string{}
@@ -168,7 +170,8 @@ func TestTroubleWithPictures(t *testing.T) {
 			return c, err
 		}}
 	res := b.Run(t.Context())
-	if len(res.Clips) != 3 || len(res.Failed) != 1 || !errors.Is(res.Pictures, errFull) || !strings.Contains(res.Pictures.Error(), "c: ") {
+	if len(res.Clips) != 3 || len(res.Failed) != 1 || !errors.Is(res.Pictures, errFull) ||
+		!strings.Contains(res.Pictures.Error(), "c: ") {
 		t.Errorf("%d clips, %d failures, error %v", len(res.Clips), len(res.Failed), res.Pictures)
 	}
 }

@@ -28,7 +28,8 @@ func nextClip(t *testing.T, bits int) facts {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := &analyze.Result{Placement: &placement.Placement{Weak: true, Stops: -2, Candidates: []placement.Candidate{{Note: "own"}}}}
+	r := &analyze.Result{Placement: &placement.Placement{Weak: true, Stops: -2,
+		Candidates: []placement.Candidate{{Note: "own"}}}}
 	r.Settled.Reading = curve.Reading{Curve: c, Bits: bits}
 	r.Noise.Tones = []noise.Tone{{Recorded: -3}}
 	return facts{measured: r, said: metadata.Record{Camera: dayCard().Camera}}
@@ -72,9 +73,11 @@ func TestGreyIsCarried(t *testing.T) {
 		card func(*report.Clip)
 		next func(*facts)
 	}{
-		"another folder":  {path: "night/next.mov"},
-		"another curve":   {card: func(c *report.Clip) { c.Curve.Name = "V-Log" }},
-		"another camera":  {next: func(f *facts) { f.said.Camera = &metadata.Camera{Model: "other", ISO: f.said.Camera.ISO} }},
+		"another folder": {path: "night/next.mov"},
+		"another curve":  {card: func(c *report.Clip) { c.Curve.Name = "V-Log" }},
+		"another camera": {next: func(f *facts) {
+			f.said.Camera = &metadata.Camera{Model: "other", ISO: f.said.Camera.ISO}
+		}},
 		"grey of its own": {next: func(f *facts) { f.measured.Placement = &placement.Placement{Method: placement.Face} }},
 	} {
 		card, f, path := dayCard(), nextClip(t, 10), "day/next.mov"
@@ -123,7 +126,9 @@ func TestSameExposure(t *testing.T) {
 		"T-stop":                       func(c *metadata.Camera) { c.IrisT = v(4) },
 		"ND":                           func(c *metadata.Camera) { c.NDStops = stops(0) },
 		"rate":                         func(c *metadata.Camera) { c.CaptureFPS = v(50) },
-		"changed while recording":      func(c *metadata.Camera) { c.Changes = []string{"ISO 800 at first, ISO 1600 at last"} },
+		"changed while recording": func(c *metadata.Camera) {
+			c.Changes = []string{"ISO 800 at first, ISO 1600 at last"}
+		},
 	} {
 		other := full()
 		change(other)

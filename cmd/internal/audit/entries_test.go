@@ -18,7 +18,8 @@ func paths(entries []Entry) []string {
 
 func TestFind(t *testing.T) {
 	inFolder(t, "day/take10.mov", "day/take9.MOV", "day/take9.xml", "day/.hidden.mov", "day/._take9.mov",
-		"day/.trash/x.mov", "day/b/take2.mp4", "day/b/take2.txt", "day/c/", "other.bin", "single.mxf", "day/folder.mov/in.mov")
+		"day/.trash/x.mov", "day/b/take2.mp4", "day/b/take2.txt", "day/c/", "other.bin", "single.mxf",
+		"day/folder.mov/in.mov")
 	for _, link := range [][2]string{
 		{"../day", "day/c/loop"}, {"../..", "day/c/up"}, {"self", "day/c/self"}, {"nowhere.mov", "day/broken.mov"},
 		{"take9.MOV", "day/again.mov"}, {"day", "linked"},
@@ -40,8 +41,10 @@ func TestFind(t *testing.T) {
 		// day/c leads up to everything; what was met before is not listed twice, and take9 is
 		// listed by the link that sorts before it.
 		{"folder", []string{"day"}, slices.Insert(slices.Clone(all), 3, "day/c/up/single.mxf")},
-		{"the same folder three times", []string{"day", "./day", "linked"}, slices.Insert(slices.Clone(all), 3, "day/c/up/single.mxf")},
-		{"named files keep their order", []string{"day/take10.mov", "day/b/take2.mp4"}, []string{"day/take10.mov", "day/b/take2.mp4"}},
+		{"the same folder three times", []string{"day", "./day", "linked"},
+			slices.Insert(slices.Clone(all), 3, "day/c/up/single.mxf")},
+		{"named files keep their order", []string{"day/take10.mov", "day/b/take2.mp4"},
+			[]string{"day/take10.mov", "day/b/take2.mp4"}},
 		{"any name is taken if given", []string{"other.bin", "day/.hidden.mov"}, []string{"other.bin", "day/.hidden.mov"}},
 		{"a clip given again", []string{"single.mxf", "./single.mxf", absolute, "day/../single.mxf"}, []string{"single.mxf"}},
 		{"a clip given by a link", []string{"day/take9.MOV", "day/again.mov"}, []string{"day/take9.MOV"}},
@@ -55,7 +58,8 @@ func TestFind(t *testing.T) {
 }
 
 func TestNumberedPictures(t *testing.T) {
-	inFolder(t, "shots/a.0009.dpx", "shots/a.0010.dpx", "shots/a.0011.dpx", "shots/a.0013.dpx", "shots/b1.png", "shots/still.tif",
+	inFolder(t, "shots/a.0009.dpx", "shots/a.0010.dpx", "shots/a.0011.dpx", "shots/a.0013.dpx", "shots/b1.png",
+		"shots/still.tif",
 		"shots/take2.mov", "report/audit.json", "report/pictures/a-strip0.png", "report/pictures/a-strip1.png")
 	for _, test := range []struct {
 		name string
@@ -63,12 +67,16 @@ func TestNumberedPictures(t *testing.T) {
 		want []string
 	}{
 		{"in a folder", []string{"shots"}, []string{"shots/a.[0009-0011].dpx", "shots/take2.mov"}},
-		{"all named, as a shell does", []string{"shots/a.0009.dpx", "shots/a.0010.dpx", "shots/a.0011.dpx", "shots/a.0013.dpx"},
+		{"all named, as a shell does", []string{"shots/a.0009.dpx", "shots/a.0010.dpx", "shots/a.0011.dpx",
+			"shots/a.0013.dpx"},
 			[]string{"shots/a.[0009-0011].dpx", "shots/a.0013.dpx"}},
 		{"from the middle", []string{"shots/a.0010.dpx"}, []string{"shots/a.[0010-0011].dpx"}},
-		{"folder, then its first", []string{"shots", "shots/a.0009.dpx", "./shots/a.0010.dpx"}, []string{"shots/a.[0009-0011].dpx", "shots/take2.mov"}},
-		{"single pictures if named", []string{"shots/still.tif", "shots/b1.png"}, []string{"shots/still.tif", "shots/b1.png"}},
-		{"a report's pictures are no footage", []string{".", "report"}, []string{"shots/a.[0009-0011].dpx", "shots/take2.mov"}},
+		{"folder, then its first", []string{"shots", "shots/a.0009.dpx", "./shots/a.0010.dpx"},
+			[]string{"shots/a.[0009-0011].dpx", "shots/take2.mov"}},
+		{"single pictures if named", []string{"shots/still.tif", "shots/b1.png"},
+			[]string{"shots/still.tif", "shots/b1.png"}},
+		{"a report's pictures are no footage", []string{".", "report"},
+			[]string{"shots/a.[0009-0011].dpx", "shots/take2.mov"}},
 	} {
 		if got := paths(Find(test.args)); !slices.Equal(got, test.want) {
 			t.Errorf("%s:\n got %q\nwant %q", test.name, got, test.want)

@@ -12,7 +12,8 @@ import (
 // --assume measures what names no curve, and says so wherever the clip is told of.
 func TestAssumedCurve(t *testing.T) {
 	dir := t.TempDir()
-	silent, named, film := filepath.Join(dir, "silent.mp4"), filepath.Join(dir, "named.mp4"), filepath.Join(dir, "film.mp4")
+	silent, named, film := filepath.Join(dir, "silent.mp4"), filepath.Join(dir, "named.mp4"),
+		filepath.Join(dir, "film.mp4")
 	for _, path := range []string{silent, named, film} {
 		take{curve: "V-Log", stops: 1}.record(t, path)
 	}
@@ -24,14 +25,16 @@ func TestAssumedCurve(t *testing.T) {
 	}
 	if c := doc.Clips[0]; !c.Curve.Assumed {
 		t.Errorf("film look: %+v", c.Curve)
-	} else if f, _ := finding(c, "curve-doubt"); !strings.Contains(f.Text, "--assume makes it V-Log, but the clip's XML says a curve that is not log") {
+	} else if f, _ := finding(c, "curve-doubt"); !strings.Contains(f.Text,
+		"--assume makes it V-Log, but the clip's XML says a curve that is not log") {
 		t.Errorf("film look: %+v", f)
 	}
 	if c := doc.Clips[1].Curve; c.Assumed || c.Name != "S-Log3" || c.Origin != "clip-xml" {
 		t.Errorf("named in the clip: %+v", c)
 	}
 	c := doc.Clips[2]
-	if !c.Curve.Assumed || c.Curve.Name != "V-Log" || c.Curve.Origin != "assumed" || math.Abs(float64(c.Placement.Stops-1)) > 0.03 {
+	if !c.Curve.Assumed || c.Curve.Name != "V-Log" || c.Curve.Origin != "assumed" ||
+		math.Abs(float64(c.Placement.Stops-1)) > 0.03 {
 		t.Errorf("silent: %+v, %+v", c.Curve, c.Placement)
 	}
 	if _, stdout, _ := program(t, "audit", "--assume", "vlog", silent); !strings.Contains(stdout, "assumed") {
@@ -39,25 +42,6 @@ func TestAssumedCurve(t *testing.T) {
 	}
 	if _, stdout, _ := program(t, "audit", "--curve", "vlog", silent); strings.Contains(stdout, "assumed") {
 		t.Errorf("text says that a named curve is assumed:\n%s", stdout)
-	}
-}
-
-// A flag is obeyed, and doubted where the clip says otherwise.
-func TestFlagAgainstMetadata(t *testing.T) {
-	path := take{curve: "S-Log3", how: synth.Encoding{Metadata: map[string]string{"com.atomos.hdr.gamma": "SLog3"}}}.file(t, "a.mov")
-	for _, c := range []struct {
-		args  string
-		doubt string // "" for none
-	}{
-		{"--curve slog3", ""},
-		{"--curve slog2", "--curve makes it S-Log2, but a key of the container says S-Log3"},
-		{"--curve vlog", "--curve makes it V-Log, but"},
-	} {
-		clip := auditedClip(t, append(strings.Fields(c.args), path)...)
-		f, doubted := finding(clip, "curve-doubt")
-		if clip.Curve.Origin != "flag" || doubted != (c.doubt != "") || !strings.Contains(f.Text, c.doubt) || doubted && f.Level != "caution" {
-			t.Errorf("%s: curve %+v, doubt %+v", c.args, clip.Curve, f)
-		}
 	}
 }
 
@@ -90,11 +74,13 @@ func TestExposureIndex(t *testing.T) {
 	} {
 		clip := auditedClip(t, append(strings.Fields(c.args), "--region", takeCard, c.path)...)
 		f, doubted := finding(clip, "curve-doubt")
-		if clip.Curve.Name != c.name || clip.Curve.Index != c.index || doubted != (c.doubt != "") || !strings.Contains(f.Text, c.doubt) {
+		if clip.Curve.Name != c.name || clip.Curve.Index != c.index || doubted != (c.doubt != "") ||
+			!strings.Contains(f.Text, c.doubt) {
 			t.Errorf("%s %s: curve %+v, doubt %+v", c.args, filepath.Base(c.path), clip.Curve, f)
 		}
 		if right := math.Abs(float64(clip.Placement.Stops-3)) < 0.03; right != (c.index == 1600) {
-			t.Errorf("%s %s: placement %+.3f at index %d, recorded 3 stops over at 1600", c.args, filepath.Base(c.path), clip.Placement.Stops, c.index)
+			t.Errorf("%s %s: placement %+.3f at index %d, recorded 3 stops over at 1600", c.args, filepath.Base(c.path),
+				clip.Placement.Stops, c.index)
 		}
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -123,7 +124,9 @@ func clipXML(gamma, gamut string) []byte {
 	return fmt.Appendf(nil, `<?xml version="1.0" encoding="UTF-8"?>
 <NonRealTimeMeta xmlns="urn:schemas-professionalDisc:nonRealTimeMeta:ver.2.20" lastUpdate="2023-05-01T12:00:00+02:00">
 	<Duration value="4"/>
-	<LtcChangeTable tcFps="25" halfStep="false"><LtcChange frameCount="0" value="17305719" status="increment"/></LtcChangeTable>
+	<LtcChangeTable tcFps="25" halfStep="false">
+		<LtcChange frameCount="0" value="17305719" status="increment"/>
+	</LtcChangeTable>
 	<VideoFormat><VideoFrame videoCodec="AVC" captureFps="25p" formatFps="25p"/></VideoFormat>
 	<Device manufacturer="Sony" modelName="ILME-FX3" serialNo="4294967295"/>
 	<AcquisitionRecord><Group name="CameraUnitMetadataSet">
@@ -161,4 +164,38 @@ func replaceAll(t *testing.T, path string, old, with []byte) {
 		t.Fatalf("%s does not hold % X", path, old)
 	}
 	mustWrite(t, path, bytes.ReplaceAll(file, old, with))
+}
+
+func addTrack(t *testing.T, path string) { addTrackOf(labelSLog3)(t, path) }
+
+func addTrackOf(gamma string) func(*testing.T, string) {
+	return func(t *testing.T, path string) {
+		sample := frameSettings(gamma, 800)
+		mustWrite(t, path, withTrack(t, mustRead(t, path), sample, sample, sample, sample))
+	}
+}
+
+func addMeta(gamma string) func(*testing.T, string) {
+	return func(t *testing.T, path string) {
+		mustWrite(t, path, joined(mustRead(t, path), metaBox(clipXML(gamma, "s-gamut3-cine"))))
+	}
+}
+
+func addSidecar(gamma string) func(*testing.T, string) {
+	return func(t *testing.T, path string) {
+		mustWrite(t, strings.TrimSuffix(path, filepath.Ext(path))+"M01.XML", clipXML(gamma, "s-gamut3-cine"))
+	}
+}
+
+// addDescriptor puts the label of a camera log, which FFmpeg 5.1 cannot write, in place of HLG.
+func addDescriptor(t *testing.T, path string) {
+	replaceAll(t, path, fromHex(labelHLG)[8:], fromHex(labelCameraLog)[8:])
+}
+
+func all(adds ...func(*testing.T, string)) func(*testing.T, string) {
+	return func(t *testing.T, path string) {
+		for _, add := range adds {
+			add(t, path)
+		}
+	}
 }
