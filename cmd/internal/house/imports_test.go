@@ -24,7 +24,11 @@ var house = map[string][]string{
 	"decode":          {"C", "github.com/asticode/go-astiav"},
 	"decode/geometry": {gonum},
 	"decode/metadata": {"curve"},
-	"decode/synth":    {"C", "github.com/asticode/go-astiav", "curve", "decode", "decode/geometry"},
+	"decode/synth":    {"curve", "decode", "decode/geometry", "decode/synth/encode", "decode/synth/random"},
+
+	"decode/synth/encode":  {"C", "github.com/asticode/go-astiav", "decode"},
+	"decode/synth/random":  {},
+	"decode/synth/footage": {"curve", "decode/geometry", "decode/synth"},
 
 	"analyze/limit":   {"curve"},
 	"analyze/robust":  {gonum},
@@ -56,8 +60,8 @@ var house = map[string][]string{
 		"report", "report/text", "gonum.org/v1/plot"},
 	"report/picture": {"analyze/display", "analyze/still", "curve", "decode/geometry", "decode/metadata",
 		"report", "golang.org/x/image"},
-	"report/html": {"analyze", "analyze/advise", "analyze/clipping", "analyze/levels", "analyze/limit", "analyze/noise",
-		"analyze/placement", "curve", "decode/geometry", "decode/metadata",
+	"report/html": {"analyze", "analyze/advise", "analyze/clipping", "analyze/display", "analyze/levels", "analyze/limit",
+		"analyze/noise", "analyze/placement", "curve", "decode/geometry", "decode/metadata",
 		"report", "report/chart", "report/picture", "report/text"},
 
 	"cmd/internal/audit": {"analyze", "analyze/advise", "analyze/noise", "analyze/placement",
@@ -69,6 +73,9 @@ var house = map[string][]string{
 
 	"curve/internal/ocio":         {},
 	"analyze/internal/testframes": {"decode"},
+	"analyze/detect/pose":         {"analyze/detect", "analyze/robust", "curve", "decode", "decode/geometry"},
+	"report/internal/reporttest": {"analyze/detect", "analyze/placement", "analyze/still", "curve", "report",
+		"github.com/google/go-cmp"},
 }
 
 const gonum = "gonum.org/v1/gonum"
