@@ -5,16 +5,16 @@ import "stopledger/decode"
 // A Frame is a frame that was walked. It, its slices and its planes hold until the callback that
 // gets it returns; to keep the planes for longer, Keep the decoded frame.
 type Frame struct {
-	*decode.Frame
-	Grid      Grid
-	Cells     []Cell       // by cell, row by row
-	Histogram []uint32     // luma samples by file code, of one row in HistogramRows
-	Luma      decode.Plane // its own, or made of R', G' and B'
+	*decode.Frame              // as decoded
+	Grid          Grid         // of its cells
+	Cells         []Cell       // sums of each cell, row by row
+	Histogram     []uint32     // luma samples by file code, of one row in HistogramRows
+	Luma          decode.Plane // its own, or made of R', G' and B'
 
 	Before     *decode.Frame // the frame before it in its group; nil for the group's first
 	LumaBefore decode.Plane  // empty for the group's first
 	First      *decode.Frame // the first frame of its group; itself for that one
-	LumaFirst  decode.Plane
+	LumaFirst  decode.Plane  // its luma
 
 	Start bool // it is the first frame of its group
 	End   bool // it is the last, also where damage ends the group early

@@ -9,10 +9,10 @@ import (
 
 // A Walk says how frames are walked.
 type Walk struct {
-	Reading    curve.Reading
-	Matrix     curve.Matrix
-	Thresholds Thresholds // from which codes on samples count as clipped
-	Workers    int        // how many share a frame's rows; at least one does
+	Reading    curve.Reading // how many codes there are
+	Matrix     curve.Matrix  // that makes luma of R', G' and B'
+	Thresholds Thresholds    // from which codes on samples count as clipped
+	Workers    int           // how many share a frame's rows; at least one does
 }
 
 // A Walker goes over frames, group by group and in order, and hands each to a callback with its

@@ -9,8 +9,8 @@ import (
 
 // A Recording is what the noise of a clip is measured and judged by.
 type Recording struct {
-	Table      *curve.Table // of the clip's reading
-	Matrix     curve.Matrix
+	Table      *curve.Table      // of the clip's reading
+	Matrix     curve.Matrix      // that makes R', G' and B'
 	LossyCodec bool              // coding may have taken noise
 	LongGOP    bool              // frames are predicted from others
 	Ceiling    curve.FileCode    // of the first channel to clip; the curve's top if none is seen

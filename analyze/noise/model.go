@@ -9,10 +9,10 @@ import (
 // A Model is the photon transfer in scene-linear light: variance = Read^2 + Shot x light (EMVA
 // 1288 release 4.0, the linear camera model, with the dark variance free).
 type Model struct {
-	Read      curve.Light `json:"read_linear"` // standard deviation without light
-	Shot      curve.Light `json:"shot_linear"` // variance that a unit of light adds
-	ReadError curve.Light `json:"read_error"`  // one standard error
-	ShotError curve.Light `json:"shot_error"`
+	Read      curve.Light `json:"read_linear"`      // standard deviation without light
+	Shot      curve.Light `json:"shot_linear"`      // variance that a unit of light adds
+	ReadError curve.Light `json:"read_error"`       // one standard error of Read
+	ShotError curve.Light `json:"shot_error"`       // one standard error of Shot
 	Chi2      curve.Ratio `json:"chi2_per_freedom"` // misfit of the tones; 1 is expected
 }
 

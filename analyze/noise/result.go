@@ -15,18 +15,18 @@ const LeastSigma curve.FileCode = 0.5
 
 // A Result is the temporal noise of a recording. Figures of tones are as recorded.
 type Result struct {
-	Floor         curve.Stops `json:"floor_stops"`       // recorded stops where SNR is 1; unknown where Suppressed
-	FloorSNR2     curve.Stops `json:"floor_snr2_stops"`  // recorded stops where SNR is 2
-	Usable        curve.Stops `json:"usable_stops"`      // from the floor to the ceiling
-	Suppressed    bool        `json:"suppressed"`        // the recording hides the camera's noise
-	Reason        string      `json:"suppressed_reason"` // why, empty if not
-	Model         *Model      `json:"model"`             // nil where none fits
-	ModelReason   string      `json:"model_reason,omitempty"`
-	Tones         []Tone      `json:"tones"`    // of luma, darkest first
-	Channels      []Channel   `json:"channels"` // R', G', B', those with tones
-	GrainPx       curve.Ratio `json:"grain_px"` // equivalent side of a grain in pixels; 1 for white noise
-	Codec         Codec       `json:"codec"`
-	RejectedShare curve.Share `json:"rejected_share"` // of the cells looked at
+	Floor         curve.Stops `json:"floor_stops"`            // recorded stops where SNR is 1; unknown where Suppressed
+	FloorSNR2     curve.Stops `json:"floor_snr2_stops"`       // recorded stops where SNR is 2
+	Usable        curve.Stops `json:"usable_stops"`           // from the floor to the ceiling
+	Suppressed    bool        `json:"suppressed"`             // the recording hides the camera's noise
+	Reason        string      `json:"suppressed_reason"`      // why, empty if not
+	Model         *Model      `json:"model"`                  // nil where none fits
+	ModelReason   string      `json:"model_reason,omitempty"` // why none does
+	Tones         []Tone      `json:"tones"`                  // of luma, darkest first
+	Channels      []Channel   `json:"channels"`               // R', G', B', those with tones
+	GrainPx       curve.Ratio `json:"grain_px"`               // equivalent side of a grain in pixels; 1 for white noise
+	Codec         Codec       `json:"codec"`                  // what coding did to the noise
+	RejectedShare curve.Share `json:"rejected_share"`         // of the cells looked at
 
 	Groups []Group `json:"-"` // in the order of the clip
 }
@@ -39,25 +39,25 @@ type Group struct {
 
 // A Channel is the noise of R', G' or B'.
 type Channel struct {
-	Name    string      `json:"name"` // r, g or b
-	GrainPx curve.Ratio `json:"grain_px"`
-	Tones   []Tone      `json:"tones"`
+	Name    string      `json:"name"`     // r, g or b
+	GrainPx curve.Ratio `json:"grain_px"` // as of luma, in the channel's own samples
+	Tones   []Tone      `json:"tones"`    // darkest first
 }
 
 // A Tone is the noise at one level.
 type Tone struct {
-	Recorded    curve.Stops    `json:"recorded_stops"` // mean level of the cells; DarkestTone without light
-	Code        curve.Code     `json:"code"`           // their mean
-	SigmaCode   curve.Code     `json:"sigma_code"`     // unknown when below what whole codes can show
-	Below       curve.Code     `json:"below_code"`     // then sigma is below this
-	SigmaLinear curve.Light    `json:"sigma_linear"`
-	SNR         curve.Decibels `json:"snr_db"` // 20 log10(light / sigma); unknown where Suppressed
-	Low         curve.Decibels `json:"low_db"` // its 95 % interval
-	High        curve.Decibels `json:"high_db"`
-	Cells       int            `json:"cells"`
+	Recorded    curve.Stops    `json:"recorded_stops"`     // mean level of the cells; DarkestTone without light
+	Code        curve.Code     `json:"code"`               // their mean
+	SigmaCode   curve.Code     `json:"sigma_code"`         // unknown when below what whole codes can show
+	Below       curve.Code     `json:"below_code"`         // then sigma is below this
+	SigmaLinear curve.Light    `json:"sigma_linear"`       // the same in light
+	SNR         curve.Decibels `json:"snr_db"`             // 20 log10(light / sigma); unknown where Suppressed
+	Low         curve.Decibels `json:"low_db"`             // lower end of its 95 % interval
+	High        curve.Decibels `json:"high_db"`            // its upper end
+	Cells       int            `json:"cells"`              // that it rests on, once a pair of frames
 	Fixed       curve.Code     `json:"fixed_pattern_code"` // standing pattern
 	Row         curve.Code     `json:"row_code"`           // of it, banding by rows
-	Column      curve.Code     `json:"column_code"`
+	Column      curve.Code     `json:"column_code"`        // of it, banding by columns
 
 	Light    curve.Light `json:"-"` // mean light of the cells
 	Relative curve.Ratio `json:"-"` // standard error of SigmaCode / SigmaCode
@@ -83,4 +83,8 @@ type Codec struct {
 
 // An Estimate is a signal-to-noise ratio with its 95 % interval; the ends are unknown where no
 // interval is.
-type Estimate struct{ Value, Low, High curve.Decibels }
+type Estimate struct {
+	Value curve.Decibels // 20 log10(light / sigma)
+	Low   curve.Decibels // lower end of the interval
+	High  curve.Decibels // upper end
+}

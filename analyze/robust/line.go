@@ -6,8 +6,13 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// A Line is y = Offset + Slope x with one standard error of each.
-type Line struct{ Offset, Slope, OffsetError, SlopeError float64 }
+// A Line is y = Offset + Slope x.
+type Line struct {
+	Offset      float64 // in y's unit
+	Slope       float64 // in y's unit for one of x
+	OffsetError float64 // one standard error of Offset
+	SlopeError  float64 // one standard error of Slope
+}
 
 // worstCondition is the condition number of the normal equations above which the points do not
 // tell two parameters.

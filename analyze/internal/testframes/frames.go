@@ -10,9 +10,9 @@ import (
 
 // A Kind is a layout of planes.
 type Kind struct {
-	Name   string // as decode.Info has it in Chroma
-	Layout decode.Layout
-	X, Y   int // luma samples to one chroma sample, across and down
+	Name   string        // as decode.Info has it in Chroma
+	Layout decode.Layout // what the planes hold
+	X, Y   int           // luma samples to one chroma sample, across and down
 }
 
 // Kinds are all layouts: 4:2:0, 4:2:2, 4:4:4, R'G'B' and gray.
