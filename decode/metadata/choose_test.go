@@ -3,6 +3,8 @@ package metadata
 import (
 	"strings"
 	"testing"
+
+	"stopledger/decode/metadata/container"
 )
 
 func said(m meaning, o Origin) Claim {
@@ -79,7 +81,8 @@ func TestListsAreBounded(t *testing.T) {
 		n.problemf("problem %d", i)
 	}
 	n.problemf("problem 0")
-	if len(n.claims) != maxSaid || len(n.unknown) != maxSaid || len(n.problems) != maxSaid {
+	if len(n.claims) != container.MostSentences || len(n.unknown) != container.MostSentences ||
+		len(n.problems) != container.MostSentences {
 		t.Errorf("%d claims, %d unknown, %d problems", len(n.claims), len(n.unknown), len(n.problems))
 	}
 }

@@ -5,27 +5,28 @@ import (
 	"strings"
 
 	"stopledger/curve"
+	"stopledger/decode/metadata/container"
 )
 
 // fromNonRealTime reads the clip metadata that comes in a meta box or a sidecar (root
 // NonRealTimeMeta; layout from a camera's own file, see the tests).
-func (n *notes) fromNonRealTime(root *element, d document) {
+func (n *notes) fromNonRealTime(root *container.Element, d document) {
 	c := Camera{
-		Make:     root.child("Device").attr("manufacturer"),
-		Model:    root.child("Device").attr("modelName"),
-		Serial:   root.child("Device").attr("serialNo"),
-		Lens:     root.child("Lens").attr("modelName"),
-		Timecode: firstLTC(root.child("LtcChangeTable")),
+		Make:     root.Child("Device").Attr("manufacturer"),
+		Model:    root.Child("Device").Attr("modelName"),
+		Serial:   root.Child("Device").Attr("serialNo"),
+		Lens:     root.Child("Lens").Attr("modelName"),
+		Timecode: firstLTC(root.Child("LtcChangeTable")),
 	}
 	if c.Serial == "4294967295" { // all ones: not set
 		c.Serial = ""
 	}
-	if fps, ok := (value{text: root.child("VideoFormat", "VideoFrame").attr("captureFps")}).num(); ok {
+	if fps, ok := (container.Value{Text: root.Child("VideoFormat", "VideoFrame").Attr("captureFps")}).Num(); ok {
 		c.CaptureFPS = positive(Setting(fps))
 	}
-	for _, group := range root.child("AcquisitionRecord").all("Group") {
-		for _, item := range group.all("Item") {
-			n.nonRealTimeItem(&c, item.attr("name"), item.attr("value"), d)
+	for _, group := range root.Child("AcquisitionRecord").All("Group") {
+		for _, item := range group.All("Item") {
+			n.nonRealTimeItem(&c, item.Attr("name"), item.Attr("value"), d)
 		}
 	}
 	n.camera.fill(c)
@@ -34,35 +35,21 @@ func (n *notes) fromNonRealTime(root *element, d document) {
 func (n *notes) nonRealTimeItem(c *Camera, name, v string, d document) {
 	switch name {
 	case "CaptureGammaEquation":
-		n.claim(spoken(v), d.origin, d.where+", "+name, v)
+		n.claim(spoken(v), d.origin, d.Where+", "+name, v)
 	case "CaptureColorPrimaries":
 		if c.Gamut = spokenGamut(v); c.Gamut == "" {
-			n.unknownf("%s, %s: %s", d.where, name, v)
+			n.unknownf("%s, %s: %s", d.Where, name, v)
 		}
 	case "CodingEquations":
 		c.Coding = spokenGamut(v)
 	}
 }
 
-// all returns the children of a name; none of nil.
-func (e *element) all(name string) []*element {
-	if e == nil {
-		return nil
-	}
-	var list []*element
-	for _, c := range e.children {
-		if c.name == name {
-			list = append(list, c)
-		}
-	}
-	return list
-}
-
 // firstLTC returns the timecode of frame 0 out of a table of changes.
-func firstLTC(table *element) string {
-	for _, c := range table.all("LtcChange") {
-		if c.attr("frameCount") == "0" {
-			return ltc(c.attr("value"))
+func firstLTC(table *container.Element) string {
+	for _, c := range table.All("LtcChange") {
+		if c.Attr("frameCount") == "0" {
+			return ltc(c.Attr("value"))
 		}
 	}
 	return ""
@@ -84,7 +71,7 @@ func ltc(digits string) string {
 		}
 		part[i] = b>>4*10 + b&0x0F
 	}
-	return timecode(part[3], part[2], part[1], part[0], p[0]&dropFlag != 0)
+	return container.Timecode(part[3], part[2], part[1], part[0], p[0]&dropFlag != 0)
 }
 
 // spokenGamuts are words for primaries and matrices, folded.
@@ -98,28 +85,51 @@ func spokenGamut(s string) string { return spokenGamuts[curve.Fold(s)] }
 
 // fromClipMain reads clip metadata of root ClipMain, which comes as the value of a key (paths as
 // quoted from cameras' files by third parties).
-func (n *notes) fromClipMain(root *element, d document) {
-	device := root.within("ClipMetadata").child("Device")
-	unit := root.within("AcquisitionMetadata").child("CameraUnitMetadata")
-	video := root.within("EssenceList").child("Video")
+func (n *notes) fromClipMain(root *container.Element, d document) {
+	device := root.Within("ClipMetadata").Child("Device")
+	unit := root.Within("AcquisitionMetadata").Child("CameraUnitMetadata")
+	video := root.Within("EssenceList").Child("Video")
 	c := Camera{
-		Make:     device.child("Manufacturer").content(),
-		Model:    device.child("ModelName").content(),
-		Timecode: video.child("StartTimecode").content(),
+		Make:     device.Child("Manufacturer").Content(),
+		Model:    device.Child("ModelName").Content(),
+		Timecode: video.Child("StartTimecode").Content(),
 	}
-	if v, ok := (value{text: unit.child("ISOSensitivity").content()}).num(); ok {
+	if v, ok := (container.Value{Text: unit.Child("ISOSensitivity").Content()}).Num(); ok {
 		c.ISO = positive(Setting(v))
 	}
-	if v, ok := (value{text: unit.child("WhiteBalanceColorTemperature").content()}).num(); ok {
+	if v, ok := (container.Value{Text: unit.Child("WhiteBalanceColorTemperature").Content()}).Num(); ok {
 		c.WhiteBalanceK = positive(Setting(v))
 	}
-	if gamut := unit.child("Gamut", "CaptureGamut").content(); gamut != "" {
+	if gamut := unit.Child("Gamut", "CaptureGamut").Content(); gamut != "" {
 		if c.Gamut = spokenGamut(gamut); c.Gamut == "" {
-			n.unknownf("%s, CaptureGamut: %s", d.where, gamut)
+			n.unknownf("%s, CaptureGamut: %s", d.Where, gamut)
 		}
 	}
-	if gamma := unit.child("Gamma", "CaptureGamma").content(); gamma != "" {
-		n.claim(spoken(strings.TrimSpace(gamma)), d.origin, d.where+", CaptureGamma", gamma)
+	if gamma := unit.Child("Gamma", "CaptureGamma").Content(); gamma != "" {
+		n.claim(spoken(strings.TrimSpace(gamma)), d.origin, d.Where+", CaptureGamma", gamma)
 	}
 	n.camera.fill(c)
+}
+
+// A document is XML about a clip, and where it came from.
+type document struct {
+	origin Origin
+	container.Document
+}
+
+// fromDocument reads a document by the name of its root.
+func (n *notes) fromDocument(d document) {
+	root, err := container.ParseXML(d.Data)
+	if err != nil {
+		n.problemf("%s: %v", d.Where, err)
+		return
+	}
+	switch root.Name {
+	case "NonRealTimeMeta":
+		n.fromNonRealTime(root, d)
+	case "ClipMain":
+		n.fromClipMain(root, d)
+	default:
+		n.unknownf("%s: XML of root %s", d.Where, root.Name)
+	}
 }

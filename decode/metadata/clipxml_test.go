@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"stopledger/decode/metadata/container"
+	"stopledger/decode/metadata/internal/build"
 	"stopledger/testdata/footage"
 )
 
@@ -19,7 +21,7 @@ func TestRealSidecar(t *testing.T) {
 	}
 	dir := t.TempDir()
 	path := filepath.Join(dir, "C0001.MP4")
-	write(t, path, clip())
+	write(t, path, build.Clip())
 	write(t, filepath.Join(dir, "C0001M01.XML"), xml)
 	r, err := Read(path, Hints{})
 	if err != nil {
@@ -77,7 +79,8 @@ func TestNonRealTimeGammas(t *testing.T) {
 		"itu709-800": "", "cine1": "", "cine4": "",
 	} {
 		n := &notes{}
-		n.fromDocument(document{OriginClipXML, "meta box", nonRealTime(word, "s-gamut")})
+		n.fromDocument(document{OriginClipXML,
+			container.Document{Where: "meta box", Data: build.NonRealTime(word, "s-gamut")}})
 		r := n.record()
 		switch {
 		case len(r.Unknown) > 0, len(r.Claims) != 1:
@@ -90,7 +93,8 @@ func TestNonRealTimeGammas(t *testing.T) {
 
 func TestNonRealTimeSettings(t *testing.T) {
 	n := &notes{}
-	n.fromDocument(document{OriginClipXML, "meta box", nonRealTime("mystery-log", "mystery-gamut")})
+	n.fromDocument(document{OriginClipXML,
+		container.Document{Where: "meta box", Data: build.NonRealTime("mystery-log", "mystery-gamut")}})
 	c := n.camera
 	near(t, "capture rate", c.CaptureFPS, 59.94, 0)
 	if c.Make != "Maker" || c.Model != "ILME-T1" || c.Serial != "0012" || c.Lens != "FE 35" || c.Gamut != "" {
@@ -126,7 +130,7 @@ func TestClipMain(t *testing.T) {
 		{"CINELIKE_D2", "", KindDisplay}, {"CINELIKE_V", "", KindDisplay}, {"NATURAL", "", KindDisplay},
 		{"NEW_LOOK", "", KindUnknown},
 	} {
-		p := clip(mdtaMeta(textKey("com.panasonic.Semi-Pro.metadata.xml", clipMain(c.gamma, "V-Gamut"))))
+		p := build.Clip(build.Keys(build.TextKey("com.panasonic.Semi-Pro.metadata.xml", clipMain(c.gamma, "V-Gamut"))))
 		r := readBytes(p, Hints{})
 		if len(r.Claims) != 1 || r.Claims[0].Curve != c.curve || r.Claims[0].Kind != c.kind || r.Claims[0].Origin != OriginKey {
 			t.Errorf("%s: %+v, %q", c.gamma, r.Claims, r.Problems)

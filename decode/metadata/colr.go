@@ -1,8 +1,9 @@
 package metadata
 
 import (
-	"encoding/binary"
 	"strconv"
+
+	"stopledger/decode/metadata/container"
 )
 
 // transferNames are the transfer characteristics of H.273 table 3 as FFmpeg spells them. Codes 9
@@ -25,32 +26,9 @@ var transferCurves = map[string]meaning{
 	"arib-std-b67": curveOf("HLG", GradeRead),
 }
 
-// addColour reads the body of a colr box: nclx (ISO/IEC 14496-12, 12.1.5) has a flag for full
-// range, nclc (QuickTime) has none; profiles are passed over.
-func (in *found) addColour(p []byte) {
-	if len(p) < 10 {
-		return
-	}
-	c := Colour{
-		Primaries: int(binary.BigEndian.Uint16(p[4:])),
-		Transfer:  int(binary.BigEndian.Uint16(p[6:])),
-		Matrix:    int(binary.BigEndian.Uint16(p[8:])),
-	}
-	switch kind := string(p[:4]); {
-	case kind == "nclx" && len(p) >= 11:
-		c.Range = "narrow"
-		if p[10]&0x80 != 0 {
-			c.Range = "full"
-		}
-	case kind != "nclc":
-		return
-	}
-	in.colours = append(in.colours, c)
-}
-
 // fromColour takes the curve from colour tags where they name one, and reports where the
 // container's tags and the bitstream's differ: FFmpeg shows only the bitstream's.
-func (n *notes) fromColour(boxes []Colour, hints Hints) {
+func (n *notes) fromColour(boxes []container.Colour, hints Hints) {
 	if m, ok := transferCurves[hints.Transfer]; ok {
 		n.claim(m, OriginTransfer, "colour tags of the stream", hints.Transfer)
 	}

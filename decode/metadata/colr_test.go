@@ -1,13 +1,22 @@
 package metadata
 
-import "testing"
+import (
+	"testing"
+
+	"stopledger/decode/metadata/container"
+	"stopledger/decode/metadata/internal/build"
+)
 
 func nclx(primaries, transfer, matrix int, full byte) []byte {
-	return mp4("colr", []byte("nclx"), u16(primaries), u16(transfer), u16(matrix), []byte{full})
+	return build.MP4("colr", []byte("nclx"), build.U16(primaries), build.U16(transfer), build.U16(matrix), []byte{full})
 }
 
 func nclc(primaries, transfer, matrix int) []byte {
-	return mp4("colr", []byte("nclc"), u16(primaries), u16(transfer), u16(matrix))
+	return build.MP4("colr", []byte("nclc"), build.U16(primaries), build.U16(transfer), build.U16(matrix))
+}
+
+func colour(primaries, transfer, matrix int, name string) *container.Colour {
+	return &container.Colour{Primaries: primaries, Transfer: transfer, Matrix: matrix, Range: name}
 }
 
 // colr: ISO/IEC 14496-12, 12.1.5, and QuickTime File Format Specification; codes: ITU-T H.273.
@@ -16,29 +25,29 @@ func TestColourBoxes(t *testing.T) {
 		name   string
 		box    []byte
 		hints  Hints
-		want   *Colour
+		want   *container.Colour
 		curve  string
 		differ int
 	}{
-		{"narrow", nclx(9, 18, 9, 0), Hints{}, &Colour{9, 18, 9, "narrow"}, "HLG", 0},
-		{"full", nclx(9, 16, 9, 0x80), Hints{}, &Colour{9, 16, 9, "full"}, "PQ", 0},
-		{"QuickTime", nclc(1, 1, 1), Hints{}, &Colour{1, 1, 1, ""}, "", 0},
-		{"profile", mp4("colr", []byte("prof"), make([]byte, 20)), Hints{}, nil, "", 0},
-		{"cut off", mp4("colr", []byte("nclx"), u16(9)), Hints{}, nil, "", 0},
-		{"agrees", nclx(9, 18, 9, 0), Hints{Transfer: "arib-std-b67", Primaries: "bt2020"}, &Colour{9, 18, 9, "narrow"},
+		{"narrow", nclx(9, 18, 9, 0), Hints{}, colour(9, 18, 9, "narrow"), "HLG", 0},
+		{"full", nclx(9, 16, 9, 0x80), Hints{}, colour(9, 16, 9, "full"), "PQ", 0},
+		{"QuickTime", nclc(1, 1, 1), Hints{}, colour(1, 1, 1, ""), "", 0},
+		{"profile", build.MP4("colr", []byte("prof"), make([]byte, 20)), Hints{}, nil, "", 0},
+		{"cut off", build.MP4("colr", []byte("nclx"), build.U16(9)), Hints{}, nil, "", 0},
+		{"agrees", nclx(9, 18, 9, 0), Hints{Transfer: "arib-std-b67", Primaries: "bt2020"}, colour(9, 18, 9, "narrow"),
 			"HLG", 0},
 		{"stream only", nil, Hints{Transfer: "smpte2084"}, nil, "PQ", 0},
-		{"a plain logarithm is no camera's", nclx(9, 9, 9, 0), Hints{Transfer: "log100"}, &Colour{9, 9, 9, "narrow"}, "", 0},
-		{"unspecified against a name", nclx(9, 2, 9, 0), Hints{Transfer: "bt709"}, &Colour{9, 2, 9, "narrow"}, "", 0},
-		{"primaries differ", nclx(9, 2, 9, 0), Hints{Transfer: "bt709", Primaries: "bt709"}, &Colour{9, 2, 9, "narrow"},
+		{"a plain logarithm is no camera's", nclx(9, 9, 9, 0), Hints{Transfer: "log100"}, colour(9, 9, 9, "narrow"), "", 0},
+		{"unspecified against a name", nclx(9, 2, 9, 0), Hints{Transfer: "bt709"}, colour(9, 2, 9, "narrow"), "", 0},
+		{"primaries differ", nclx(9, 2, 9, 0), Hints{Transfer: "bt709", Primaries: "bt709"}, colour(9, 2, 9, "narrow"),
 			"", 1},
 		{"standard range container around PQ", nclx(1, 1, 1, 0), Hints{Transfer: "smpte2084", Primaries: "bt2020"},
-			&Colour{1, 1, 1, "narrow"}, "PQ", 2},
+			colour(1, 1, 1, "narrow"), "PQ", 2},
 		{"HLG around PQ", nclx(9, 18, 9, 0), Hints{Transfer: "smpte2084", Primaries: "bt2020"},
-			&Colour{9, 18, 9, "narrow"}, "", 1},
-		{"a code without a name", nclx(9, 77, 9, 0), Hints{Transfer: "bt709"}, &Colour{9, 77, 9, "narrow"}, "", 1},
+			colour(9, 18, 9, "narrow"), "", 1},
+		{"a code without a name", nclx(9, 77, 9, 0), Hints{Transfer: "bt709"}, colour(9, 77, 9, "narrow"), "", 1},
 	} {
-		r := readBytes(clip(visualTrack(c.box)), c.hints)
+		r := readBytes(build.Clip(build.VisualTrack(c.box)), c.hints)
 		switch {
 		case (r.Colour == nil) != (c.want == nil), r.Colour != nil && *r.Colour != *c.want:
 			t.Errorf("%s: got %+v, want %+v", c.name, r.Colour, c.want)
@@ -53,7 +62,7 @@ func TestColourBoxes(t *testing.T) {
 
 // Log clips usually carry the tags of BT.709: that is no evidence against what the camera says.
 func TestTagsDoNotSpeakAgainstALog(t *testing.T) {
-	p := clip(visualTrack(nclx(1, 1, 1, 0), mp4("logs", []byte("com.apple.rec2020.apple-log"))))
+	p := build.Clip(build.VisualTrack(nclx(1, 1, 1, 0), build.MP4("logs", []byte("com.apple.rec2020.apple-log"))))
 	r := readBytes(p, Hints{Transfer: "bt709", Primaries: "bt709"})
 	if r.Curve == nil || r.Curve.Curve != "Apple Log" || len(r.Conflicts) > 0 {
 		t.Errorf("%+v, %q", r.Curve, r.Conflicts)

@@ -1,37 +1,18 @@
 package metadata
 
-import "encoding/binary"
+import (
+	"encoding/binary"
 
-// A descriptor is the local set of a picture descriptor in MXF header metadata. Its tags are
-// static (SMPTE ST 377-1, annex F).
-type descriptor items
-
-// isDescriptor tells picture descriptors by byte 15 of their key: generic picture, CDCI, RGBA, and
-// MPEG, which is a CDCI descriptor with more.
-func isDescriptor(n byte) bool { return n == 0x27 || n == 0x28 || n == 0x29 || n == 0x51 }
-
-func (in *found) addDescriptor(s *source, t triplet) {
-	p, ok := s.value(t)
-	if !ok {
-		in.problemf("the MXF picture descriptor cannot be read")
-		return
-	}
-	it := items{}
-	if err := it.read(p); err != nil {
-		in.problemf("MXF picture descriptor: %v", err)
-	}
-	if len(in.descriptors) < maxTracks {
-		in.descriptors = append(in.descriptors, descriptor(it))
-	}
-}
+	"stopledger/decode/metadata/container"
+)
 
 // fromDescriptor reads a picture descriptor. A label that names a camera's log curve is a
 // statement of the camera; HLG and PQ are colour tags; other public labels are what every writer
 // puts there and say nothing.
-func (n *notes) fromDescriptor(d descriptor) {
+func (n *notes) fromDescriptor(d container.Items) {
 	f := frame{}
 	const where = "MXF picture descriptor"
-	f.colour(items(d), 0x3210, 0x3219, where)
+	f.colour(d, 0x3210, 0x3219, where)
 	for _, p := range f.problems {
 		n.problemf("%s", p)
 	}
@@ -43,13 +24,13 @@ func (n *notes) fromDescriptor(d descriptor) {
 	}
 	n.camera.fill(f.camera)
 	if n.levels == nil {
-		n.levels = items(d).levels()
+		n.levels = levelsOf(d)
 	}
 }
 
 func (n *notes) descriptorGamma(g labelItem) {
 	m := gammaOf(g.label)
-	v, _ := g.label.value()
+	v, _ := labelValue(g.label)
 	_, public := publicGammas[v]
 	cameraLog := v[5] >= 0x0E && v[5] <= 0x11 // ST 2115
 	switch {
@@ -60,9 +41,9 @@ func (n *notes) descriptorGamma(g labelItem) {
 	}
 }
 
-// levels reads how codes are laid out: narrow is 16, 235 and 225 at 8 bits, scaled to the depth;
+// levelsOf reads how codes are laid out: narrow is 16, 235 and 225 at 8 bits, scaled to the depth;
 // full is 0, the top code, and the top code or the number of codes.
-func (it items) levels() *Levels {
+func levelsOf(it container.Items) *Levels {
 	var l Levels
 	have := false
 	for _, f := range []struct {

@@ -2,15 +2,19 @@ package metadata
 
 import (
 	"bytes"
+	"fmt"
 	"strings"
 	"testing"
+
+	"stopledger/decode/metadata/container"
+	"stopledger/decode/metadata/internal/build"
 )
 
 // The worked sample's values are those it was made from: F2.8, 1/50 s, -3 dB, ISO 800, EI 640,
 // 5600 K, ND 1/4, 25 frames/s, 180 degrees, S-Gamut3.Cine/S-Log3. ExifTool 12.57 agrees on F2.8,
 // 1/50 and ISO 800, FFmpeg 5.1.9 on the timecode.
 func TestWorkedSample(t *testing.T) {
-	p := workedSample(t)
+	p := build.WorkedSample()
 	if len(p) != 228 {
 		t.Fatalf("the sample has %d bytes", len(p))
 	}
@@ -40,32 +44,11 @@ func TestWorkedSample(t *testing.T) {
 	near(t, "CDL saturation", &c.Looks.Saturation, 1, 0)
 }
 
-func TestDamagedSamples(t *testing.T) {
-	p := workedSample(t)
-	noHeader := bytes.Clone(p)
-	noHeader[0], noHeader[1] = 0, 0
-	for name, p := range map[string][]byte{
-		"no header":           noHeader,
-		"27 bytes":            p[:27],
-		"one byte":            p[:1],
-		"nothing":             nil,
-		"header past its end": join([]byte{0xFF, 0xFF}, p[2:]),
-	} {
-		if f, err := rtmdFrame(p); err == nil || !f.camera.empty() {
-			t.Errorf("%s: error %v, camera %+v", name, err, f.camera)
-		}
-	}
-	endless := bytes.Replace(p, unhex("83 00 00 9A"), unhex("84 FF FF FF FF"), 1)
-	f, err := rtmdFrame(endless)
-	if err != nil || f.camera.IrisF == nil || f.camera.ISO != nil || len(f.problems) != 1 {
-		t.Errorf("length past the end: error %v, %+v", err, f)
-	}
-}
-
 // A label of 12 bytes is an error of that item; the items around it are read.
 func TestShortLabelCostsOneItem(t *testing.T) {
-	sets := klv(cameraKey, item(0x810B, u16(800)), item(0x3210, unhex(slog3Cine)[:12]), item(0x3219, unhex(sgamut3C)))
-	f := frameFromSets(sets, "test")
+	sets := build.KLV(build.CameraKey, build.Item(0x810B, build.U16(800)),
+		build.Item(0x3210, build.Unhex(build.SLog3Cine)[:12]), build.Item(0x3219, build.Unhex(build.SGamut3Cine)))
+	f := setsFrame(sets, "test")
 	if f.gamma != nil || f.camera.ISO == nil || f.camera.Gamut != "S-Gamut3.Cine" {
 		t.Errorf("%+v", f)
 	}
@@ -76,10 +59,10 @@ func TestShortLabelCostsOneItem(t *testing.T) {
 
 // A header of another length than 28 is followed; one too short for a timecode has none.
 func TestHeaderGivesItsOwnLength(t *testing.T) {
-	sets := cameraSets(slog3Cine, 800, 0x8000)
-	long := join([]byte{0, 40}, make([]byte, 38), sets)
+	sets := build.CameraSets(build.SLog3Cine, 800, 0x8000)
+	long := build.Join([]byte{0, 40}, make([]byte, 38), sets)
 	copy(long[13:], []byte{1, 2, 3, 1, 4})
-	short := join([]byte{0, 6}, make([]byte, 4), sets)
+	short := build.Join([]byte{0, 6}, make([]byte, 4), sets)
 	for _, c := range []struct {
 		sample   []byte
 		timecode string
@@ -92,18 +75,18 @@ func TestHeaderGivesItsOwnLength(t *testing.T) {
 }
 
 func TestLongItemsAreTaken(t *testing.T) {
-	sets := klv(cameraKey,
-		item(0x811E, u32(102400)), item(0x810B, u16(65535)),
-		item(0x8115, u16(65535)), item(0x8119, u32(80000)))
-	c := frameFromSets(sets, "test").camera
+	sets := build.KLV(build.CameraKey,
+		build.Item(0x811E, build.U32(102400)), build.Item(0x810B, build.U16(65535)),
+		build.Item(0x8115, build.U16(65535)), build.Item(0x8119, build.U32(80000)))
+	c := setsFrame(sets, "test").camera
 	near(t, "ISO", c.ISO, 102400, 0)
 	near(t, "EI", c.ExposureIndex, 80000, 0)
 }
 
 // 810A is signed: FE D4 is -3.00 dB, not 652.36 dB. 811F is signed too.
 func TestSignedItems(t *testing.T) {
-	sets := klv(cameraKey, item(0x810A, unhex("FE D4")), item(0x811F, unhex("FF 9C")))
-	c := frameFromSets(sets, "test").camera
+	sets := build.KLV(build.CameraKey, build.Item(0x810A, build.Unhex("FE D4")), build.Item(0x811F, build.Unhex("FF 9C")))
+	c := setsFrame(sets, "test").camera
 	near(t, "gain", c.GainDB, -3, 0)
 	near(t, "tint", c.Tint, -0.001, 1e-15)
 	if c.TintUnit != "Duv" {
@@ -113,21 +96,24 @@ func TestSignedItems(t *testing.T) {
 
 // Zeros and fractions over nothing are settings that were not said.
 func TestUnsetItems(t *testing.T) {
-	sets := join(
-		klv(lensKey, item(0x8000, u16(0)), item(0x8005, u16(0))),
-		klv(cameraKey, item(0x8103, u16(0)), item(0x8106, join(u32(25), u32(0))), item(0x8108, u32(0)),
-			item(0x8109, join(u32(0), u32(0))), item(0x810B, u16(0)), item(0x810E, u16(0))))
-	if c := frameFromSets(sets, "test").camera; !c.empty() {
+	sets := build.Join(
+		build.KLV(build.LensKey, build.Item(0x8000, build.U16(0)), build.Item(0x8005, build.U16(0))),
+		build.KLV(build.CameraKey, build.Item(0x8103, build.U16(0)),
+			build.Item(0x8106, build.Join(build.U32(25), build.U32(0))), build.Item(0x8108, build.U32(0)),
+			build.Item(0x8109, build.Join(build.U32(0), build.U32(0))), build.Item(0x810B, build.U16(0)), build.Item(0x810E,
+				build.U16(0))))
+	if c := setsFrame(sets, "test").camera; !c.empty() {
 		t.Errorf("%+v", c)
 	}
 }
 
 func TestLensAndCameraTexts(t *testing.T) {
-	sets := join(
-		klv(lensKey, item(0x8005, u16(0xD032)), item(0x8007, []byte("35 mm prime\x00\x00")), item(0x8008, u16(0xC000))),
-		klv(cameraKey, item(0x8114, []byte("Model Two 0012345\x00")),
-			item(0x8100, unhex("060E2B34 0401010B 05100101 01040000"))))
-	c := frameFromSets(sets, "test").camera
+	sets := build.Join(
+		build.KLV(build.LensKey, build.Item(0x8005, build.U16(0xD032)),
+			build.Item(0x8007, []byte("35 mm prime\x00\x00")), build.Item(0x8008, build.U16(0xC000))),
+		build.KLV(build.CameraKey, build.Item(0x8114, []byte("Model Two 0012345\x00")),
+			build.Item(0x8100, build.Unhex("060E2B34 0401010B 05100101 01040000"))))
+	c := setsFrame(sets, "test").camera
 	near(t, "focal length", c.FocalMM, 50, 1e-12)
 	near(t, "T", c.IrisT, 4, 0)
 	if c.Lens != "35 mm prime" || c.Model != "Model Two" || c.Serial != "0012345" || c.Exposure != "iris priority" {
@@ -140,30 +126,53 @@ func TestLensAndCameraTexts(t *testing.T) {
 
 // The user set is asked only under an identifier that is known, and only for a missing ISO.
 func TestUserSetISO(t *testing.T) {
-	iso := item(0xE301, u32(3200))
-	known := klv(userKey, item(0xE000, unhex("966908004678031C 20500000F0C01181")), iso)
-	known2 := klv(userKey, item(0xE000, unhex("966908004678031C 20500002F0C01181")), iso)
-	foreign := klv(userKey, item(0xE000, unhex("966908004678031C 2050AA00F0C01181")), iso)
-	near(t, "known", frameFromSets(known, "test").camera.ISO, 3200, 0)
-	near(t, "known", frameFromSets(known2, "test").camera.ISO, 3200, 0)
-	if c := frameFromSets(foreign, "test").camera; c.ISO != nil {
+	iso := build.Item(0xE301, build.U32(3200))
+	known := build.KLV(build.UserKey, build.Item(0xE000, build.Unhex("966908004678031C 20500000F0C01181")), iso)
+	known2 := build.KLV(build.UserKey, build.Item(0xE000, build.Unhex("966908004678031C 20500002F0C01181")), iso)
+	foreign := build.KLV(build.UserKey, build.Item(0xE000, build.Unhex("966908004678031C 2050AA00F0C01181")), iso)
+	near(t, "known", setsFrame(known, "test").camera.ISO, 3200, 0)
+	near(t, "known", setsFrame(known2, "test").camera.ISO, 3200, 0)
+	if c := setsFrame(foreign, "test").camera; c.ISO != nil {
 		t.Errorf("foreign: ISO %g", *c.ISO)
 	}
-	near(t, "both", frameFromSets(join(known, klv(cameraKey, item(0x810B, u16(800)))), "test").camera.ISO, 800, 0)
+	near(t, "both", setsFrame(build.Join(known, build.KLV(build.CameraKey, build.Item(0x810B, build.U16(800)))),
+		"test").camera.ISO, 800, 0)
 }
 
 // The sets under 0E15 carry gamma and primaries in items of their own, or public labels.
 func TestPrivateSets(t *testing.T) {
-	own := klv(key15,
-		item(0xE211, unhex("060E2B34 0401010D 0E150001 07000000")),
-		item(0xE212, unhex("060E2B34 0401010D 0E150002 02000000")), item(0x810B, u16(800)))
-	f := frameFromSets(join(klv(key15Lens, item(0x8000, u16(0x8000))), own), "test")
+	own := build.KLV(build.Key15,
+		build.Item(0xE211, build.Unhex("060E2B34 0401010D 0E150001 07000000")),
+		build.Item(0xE212, build.Unhex("060E2B34 0401010D 0E150002 02000000")), build.Item(0x810B, build.U16(800)))
+	f := setsFrame(build.Join(build.KLV(build.Key15Lens, build.Item(0x8000, build.U16(0x8000))), own), "test")
 	if f.gamma == nil || gammaOf(f.gamma.label).curve != "Canon Log 3" || f.camera.Gamut != "Cinema Gamut" {
 		t.Errorf("own items: %+v", f)
 	}
 	near(t, "iris", f.camera.IrisF, 16, 0)
-	public := klv(key15, item(0x3210, unhex("060E2B34 0401010D 04010101 01100000")))
-	if f := frameFromSets(public, "test"); f.gamma == nil || gammaOf(f.gamma.label).curve != "Canon Log 2" {
+	public := build.KLV(build.Key15, build.Item(0x3210, build.Unhex("060E2B34 0401010D 04010101 01100000")))
+	if f := setsFrame(public, "test"); f.gamma == nil || gammaOf(f.gamma.label).curve != "Canon Log 2" {
 		t.Errorf("public label: %+v", f)
 	}
+}
+
+func TestLengthPastTheEndOfASample(t *testing.T) {
+	endless := bytes.Replace(build.WorkedSample(), build.Unhex("83 00 00 9A"), build.Unhex("84 FF FF FF FF"), 1)
+	f, err := rtmdFrame(endless)
+	if err != nil || f.camera.IrisF == nil || f.camera.ISO != nil || len(f.problems) != 1 {
+		t.Errorf("error %v, %+v", err, f)
+	}
+}
+
+// rtmdFrame reads a sample as that of a clip.
+func rtmdFrame(p []byte) (frame, error) {
+	in := found(build.RTMDClip([][]byte{p}))
+	if len(in.Frames) == 0 {
+		return frame{}, fmt.Errorf("%q", in.Problems)
+	}
+	return frameFrom(in.Frames[0]), nil
+}
+
+// setsFrame reads sets.
+func setsFrame(p []byte, where string) frame {
+	return frameFrom(container.Frame{Sets: p, Where: where})
 }

@@ -7,31 +7,52 @@ import (
 	"strings"
 
 	"stopledger/curve"
+	"stopledger/decode/metadata/container"
+)
+
+// A frame is what the per-frame sets of one picture say.
+type frame struct {
+	camera   Camera
+	gamma    *labelItem // capture gamma
+	problems []string
+	unknown  []string
+}
+
+// A labelItem is a label and the place it stood in.
+type labelItem struct {
+	label container.Label
+	where string
+}
+
+// The identifiers of the user set whose items E3xx are known (MediaInfoLib, File_Mxf.cpp).
+const (
+	userIdentifier  = "\x96\x69\x08\x00\x46\x78\x03\x1C\x20\x50\x00\x00\xF0\xC0\x11\x81"
+	userIdentifier2 = "\x96\x69\x08\x00\x46\x78\x03\x1C\x20\x50\x00\x02\xF0\xC0\x11\x81"
 )
 
 // Items of the per-frame sets: tags, types and scales as in the SMPTE metadata registers
 // (Elements.xml), which cite RDD 18.
 
 // lens reads the lens unit's set.
-func (f *frame) lens(it items) {
+func (f *frame) lens(it container.Items) {
 	c := &f.camera
-	if v, ok := it.unsigned(0x8000, 2); ok {
+	if v, ok := it.Unsigned(0x8000, 2); ok {
 		c.IrisF = irisStop(uint16(v))
 	}
-	if v, ok := it.unsigned(0x8008, 2); ok {
+	if v, ok := it.Unsigned(0x8008, 2); ok {
 		c.IrisT = irisStop(uint16(v))
 	}
-	if v, ok := it.unsigned(0x8005, 2); ok {
+	if v, ok := it.Unsigned(0x8005, 2); ok {
 		c.FocalMM = positive(Setting(1000 * decimalHalf(uint16(v))))
 	}
 	if c.Lens == "" {
-		c.Lens = text(it[0x8007])
+		c.Lens = container.Text(it[0x8007])
 	}
 }
 
 // exposure reads the camera unit's set but for its labels of colour. Of an item that exists in a
 // short and a long form the long one is preferred: the short one ends at 65535.
-func (f *frame) exposure(it items) {
+func (f *frame) exposure(it container.Items) {
 	c := &f.camera
 	if p := it[0x8109]; len(p) == 8 {
 		c.ShutterS = positive(curve.Seconds(rational(p)))
@@ -39,19 +60,19 @@ func (f *frame) exposure(it items) {
 	if p := it[0x8106]; len(p) == 8 {
 		c.CaptureFPS = positive(Setting(rational(p)))
 	}
-	if v, ok := it.unsigned(0x8108, 4); ok {
+	if v, ok := it.Unsigned(0x8108, 4); ok {
 		c.ShutterAngleDeg = positive(Setting(v) / 60)
 	}
-	if v, ok := it.unsigned(0x8103, 2); ok {
+	if v, ok := it.Unsigned(0x8103, 2); ok {
 		c.NDStops = ndStops(float64(v))
 	}
-	if v, ok := it.unsigned(0x810A, 2); ok {
+	if v, ok := it.Unsigned(0x810A, 2); ok {
 		c.GainDB = number(curve.Decibels(int16(v)) / 100)
 	}
-	if v, ok := it.unsigned(0x810E, 2); ok {
+	if v, ok := it.Unsigned(0x810E, 2); ok {
 		c.WhiteBalanceK = positive(Setting(v))
 	}
-	if v, ok := it.unsigned(0x811F, 2); ok {
+	if v, ok := it.Unsigned(0x811F, 2); ok {
 		c.Tint, c.TintUnit = number(curve.Amount(int16(v))*1e-5), "Duv"
 	}
 	keep(&c.ISO, it, 0x811E, 0x810B)
@@ -65,15 +86,15 @@ func (f *frame) exposure(it items) {
 		c.Exposure = exposureModes[[8]byte(p[8:])]
 	}
 	if c.Model == "" {
-		c.Model, c.Serial = modelAndSerial(text(it[0x8114]))
+		c.Model, c.Serial = modelAndSerial(container.Text(it[0x8114]))
 	}
 }
 
 // keep sets a number from its long item of four bytes, else from its short one of two.
-func keep(to **Setting, it items, long, short uint16) {
-	if v, ok := it.unsigned(long, 4); ok && v > 0 {
+func keep(to **Setting, it container.Items, long, short uint16) {
+	if v, ok := it.Unsigned(long, 4); ok && v > 0 {
 		*to = number(Setting(v))
-	} else if v, ok := it.unsigned(short, 2); ok && v > 0 {
+	} else if v, ok := it.Unsigned(short, 2); ok && v > 0 {
 		*to = number(Setting(v))
 	}
 }
@@ -88,7 +109,7 @@ var exposureModes = map[[8]byte]string{
 }
 
 // colour reads the labels of gamma, primaries and coding equations of one set.
-func (f *frame) colour(it items, gamma, primaries uint16, where string) {
+func (f *frame) colour(it container.Items, gamma, primaries uint16, where string) {
 	if l, ok := f.label(it, gamma, where); ok && f.gamma == nil {
 		f.gamma = &labelItem{l, fmt.Sprintf("%s, item %04X", where, gamma)}
 	}
@@ -103,21 +124,21 @@ func (f *frame) colour(it items, gamma, primaries uint16, where string) {
 }
 
 // label returns an item that is a label; one of another length is an error of that item alone.
-func (f *frame) label(it items, tag uint16, where string) (universalLabel, bool) {
+func (f *frame) label(it container.Items, tag uint16, where string) (container.Label, bool) {
 	p, ok := it[tag]
 	if !ok {
-		return universalLabel{}, false
+		return container.Label{}, false
 	}
 	if len(p) != 16 {
 		f.problems = append(f.problems, fmt.Sprintf("%s, item %04X: a label of %d bytes instead of 16", where, tag, len(p)))
-		return universalLabel{}, false
+		return container.Label{}, false
 	}
-	return universalLabel(p), true
+	return container.Label(p), true
 }
 
 // user reads the maker's set for an ISO that the camera's set did not give (ExifTool, Sony.pm;
 // its authors guessed the meaning).
-func (f *frame) user(it items) {
+func (f *frame) user(it container.Items) {
 	id := it[0xE000]
 	if !bytes.Equal(id, []byte(userIdentifier)) && !bytes.Equal(id, []byte(userIdentifier2)) {
 		return
@@ -135,16 +156,4 @@ func modelAndSerial(s string) (model, serial string) {
 		return s, ""
 	}
 	return strings.TrimSpace(s[:i]), s[i+1:]
-}
-
-// timecode writes hours, minutes, seconds and frames, or nothing where they are not a time.
-func timecode(h, m, s, frames byte, drop bool) string {
-	if h > 23 || m > 59 || s > 59 || frames > 119 {
-		return ""
-	}
-	mark := ":"
-	if drop {
-		mark = ";"
-	}
-	return fmt.Sprintf("%02d:%02d:%02d%s%02d", h, m, s, mark, frames)
 }

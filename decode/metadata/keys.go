@@ -2,24 +2,23 @@ package metadata
 
 import (
 	"maps"
-	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"stopledger/curve"
+	"stopledger/decode/metadata/container"
 )
 
 // withTags adds the tags that FFmpeg gave to the keys read here; a name read here is not taken
 // twice.
-func withTags(keys []key, tags map[string]string) []key {
+func withTags(keys []container.Key, tags map[string]string) []container.Key {
 	have := map[string]bool{}
 	for _, k := range keys {
-		have[k.name] = true
+		have[k.Name] = true
 	}
 	for _, tag := range slices.Sorted(maps.Keys(tags)) {
 		if name := strings.ToLower(tag); !have[name] {
-			keys = append(keys, key{name, value{text: tags[tag]}, "tag " + tag})
+			keys = append(keys, container.Key{Name: name, Value: container.Value{Text: tags[tag]}, Where: "tag " + tag})
 		}
 	}
 	return keys
@@ -38,33 +37,33 @@ var spokenKeys = []string{"com.atomos.hdr.gamma", "com.atomos.raw.intermediate_o
 
 // fromKeys takes settings and curve from the container's keys. Settings come first: what a curve
 // key means may depend on the camera's model.
-func (n *notes) fromKeys(keys []key) {
+func (n *notes) fromKeys(keys []container.Key) {
 	for _, k := range keys {
-		if k.name == keyClipXML {
-			n.fromDocument(document{OriginKey, k.where, []byte(k.value.text)})
+		if k.Name == keyClipXML {
+			n.fromDocument(document{OriginKey, container.Document{Where: k.Where, Data: []byte(k.Value.Text)}})
 		}
 	}
 	for _, k := range keys {
 		if !n.setting(k) {
-			n.unknownf("%s: %s", k.where, k.value.text)
+			n.unknownf("%s: %s", k.Where, k.Value.Text)
 		}
 	}
 	for _, k := range keys {
 		switch {
-		case k.name == keyCustomGamma:
-			n.claim(customGamma(k.value.text).withScience(find(keys, keyScience)), OriginKey, k.where, k.value.text)
-		case k.name == keySxSGamma:
-			n.claim(sxsGamma(k.value.text, n.camera.Model), OriginKey, k.where, k.value.text)
-		case slices.Contains(spokenKeys, k.name):
-			n.claim(spoken(k.value.text), OriginKey, k.where, k.value.text)
+		case k.Name == keyCustomGamma:
+			n.claim(customGamma(k.Value.Text).withScience(find(keys, keyScience)), OriginKey, k.Where, k.Value.Text)
+		case k.Name == keySxSGamma:
+			n.claim(sxsGamma(k.Value.Text, n.camera.Model), OriginKey, k.Where, k.Value.Text)
+		case slices.Contains(spokenKeys, k.Name):
+			n.claim(spoken(k.Value.Text), OriginKey, k.Where, k.Value.Text)
 		}
 	}
 }
 
-func find(keys []key, name string) string {
+func find(keys []container.Key, name string) string {
 	for _, k := range keys {
-		if k.name == name {
-			return k.value.text
+		if k.Name == name {
+			return k.Value.Text
 		}
 	}
 	return ""
@@ -134,36 +133,15 @@ func logCOf(model string) meaning {
 }
 
 // setting takes a camera setting from a key; false says that its value is not understood.
-func (n *notes) setting(k key) bool {
-	rule, ok := settings[k.name]
+func (n *notes) setting(k container.Key) bool {
+	rule, ok := settings[k.Name]
 	if !ok {
 		return true
 	}
 	var c Camera
-	if !rule(&c, k.value) {
+	if !rule(&c, k.Value) {
 		return false
 	}
 	n.camera.fill(c)
 	return true
-}
-
-// num returns the number of a value: typed, or the first number in its text, so that "179.2deg",
-// "5600K", "F1.0" and "ND4" are read.
-func (v value) num() (float64, bool) {
-	if v.numeric {
-		return v.number, true
-	}
-	from := strings.IndexAny(v.text, "0123456789")
-	if from < 0 {
-		return 0, false
-	}
-	if from > 0 && v.text[from-1] == '-' {
-		from--
-	}
-	to := from + 1
-	for to < len(v.text) && strings.IndexByte("0123456789.", v.text[to]) >= 0 {
-		to++
-	}
-	f, err := strconv.ParseFloat(strings.TrimRight(v.text[from:to], "."), 64)
-	return f, err == nil && !math.IsInf(f, 0)
 }

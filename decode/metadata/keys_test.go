@@ -3,9 +3,14 @@ package metadata
 import (
 	"strings"
 	"testing"
+
+	"stopledger/decode/metadata/container"
+	"stopledger/decode/metadata/internal/build"
 )
 
-func fromTags(tags map[string]string) Record { return (&found{}).interpret(Hints{Tags: tags}) }
+func fromTags(tags map[string]string) Record {
+	return interpret(&container.Found{}, nil, Hints{Tags: tags})
+}
 
 // Values of curve keys as third parties quote them.
 func TestCurveKeys(t *testing.T) {
@@ -110,12 +115,12 @@ func TestSettingsOutOfRange(t *testing.T) {
 func TestNumbersInTexts(t *testing.T) {
 	for text, want := range map[string]float64{"179.2deg": 179.2, "ND16": 16, "-8.5": -8.5, "T 2.8": 2.8, "25p": 25,
 		"1.": 1, "0": 0} {
-		if v, ok := (value{text: text}).num(); !ok || v != want {
+		if v, ok := (container.Value{Text: text}).Num(); !ok || v != want {
 			t.Errorf("%q: %g, %v", text, v, ok)
 		}
 	}
 	for _, text := range []string{"", "none", "1.2.3", "-", "."} {
-		if v, ok := (value{text: text}).num(); ok {
+		if v, ok := (container.Value{Text: text}).Num(); ok {
 			t.Errorf("%q: %g", text, v)
 		}
 	}
@@ -123,7 +128,7 @@ func TestNumbersInTexts(t *testing.T) {
 
 // What the file itself said is not said again by FFmpeg's copy of it.
 func TestTagsDoNotRepeatKeys(t *testing.T) {
-	p := clip(mdtaMeta(textKey("com.apple.proapps.customgamma", "com.apple.rec2020.apple-log")))
+	p := build.Clip(build.Keys(build.TextKey("com.apple.proapps.customgamma", "com.apple.rec2020.apple-log")))
 	r := readBytes(p, Hints{Tags: map[string]string{"com.apple.proapps.customgamma": "com.apple.rec2020.apple-log"}})
 	if len(r.Claims) != 1 || r.Claims[0].Where != "moov key com.apple.proapps.customgamma" {
 		t.Errorf("%+v", r.Claims)

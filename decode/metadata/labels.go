@@ -1,26 +1,21 @@
 package metadata
 
-import "fmt"
+import "stopledger/decode/metadata/container"
 
 // What a label means is told by its last eight bytes, all of them: private labels of primaries
 // share their sixth byte with public ones. Public labels and their numbers: SMPTE metadata
 // registers, Labels.xml. Private labels under 0E06: MediaInfoLib, File_Mxf.cpp, and
 // telemetry-parser, src/sony; under 0E15: telemetry-parser, src/canon.
 
-// String returns the label in hexadecimal, in four groups.
-func (l universalLabel) String() string {
-	return fmt.Sprintf("%X %X %X %X", l[0:4], l[4:8], l[8:12], l[12:16])
-}
-
-// value returns the eight bytes that say what a label means, if it is a label of values (0401 01..).
-func (l universalLabel) value() (v [8]byte, ok bool) {
-	prefix := universalLabel{6, 0x0E, 0x2B, 0x34, 4, 1, 1}
+// labelValue returns the eight bytes that say what a label means, if it is a label of values (0401 01..).
+func labelValue(l container.Label) (v [8]byte, ok bool) {
+	prefix := container.Label{6, 0x0E, 0x2B, 0x34, 4, 1, 1}
 	return [8]byte(l[8:]), [7]byte(l[:7]) == [7]byte(prefix[:7])
 }
 
 // gammaOf returns what a label of capture gamma or transfer characteristic means.
-func gammaOf(l universalLabel) meaning {
-	v, ok := l.value()
+func gammaOf(l container.Label) meaning {
+	v, ok := labelValue(l)
 	if !ok {
 		return notUnderstood
 	}
@@ -125,8 +120,8 @@ var gamuts = map[[8]byte]string{
 }
 
 // gamutOf returns the name of a label of primaries, or nothing.
-func gamutOf(l universalLabel) string {
-	v, ok := l.value()
+func gamutOf(l container.Label) string {
+	v, ok := labelValue(l)
 	if !ok {
 		return ""
 	}
@@ -137,8 +132,8 @@ func gamutOf(l universalLabel) string {
 }
 
 // codingOf returns the name of a label of coding equations, or nothing.
-func codingOf(l universalLabel) string {
-	v, ok := l.value()
+func codingOf(l container.Label) string {
+	v, ok := labelValue(l)
 	if !ok || [5]byte(v[:5]) != [5]byte{4, 1, 1, 1, 2} || v[6] != 0 || v[7] != 0 {
 		return ""
 	}

@@ -3,6 +3,9 @@ package metadata
 import (
 	"fmt"
 	"testing"
+
+	"stopledger/decode/metadata/container"
+	"stopledger/decode/metadata/internal/build"
 )
 
 // Public labels of tag 3210: SMPTE metadata registers, Labels.xml (v000000086). That S3, V, C2 and
@@ -13,7 +16,7 @@ func TestPublicGammas(t *testing.T) {
 		"Canon Log 2", "Canon Log 3", "", "",
 	}
 	for n, curve := range want[1:] {
-		l := universalLabel(unhex(fmt.Sprintf("060E2B34 0401010D 04010101 01%02X0000", n+1)))
+		l := container.Label(build.Unhex(fmt.Sprintf("060E2B34 0401010D 04010101 01%02X0000", n+1)))
 		m := gammaOf(l)
 		if m.curve != curve || (curve == "") != (m.kind == KindDisplay) {
 			t.Errorf("%02X: got %+v, want %q", n+1, m, curve)
@@ -54,7 +57,7 @@ func TestPrivateGammas(t *testing.T) {
 		{"0E150001 09000000", "", KindUnknown},
 		{"0E170000 01000000", "", KindUnknown},
 	} {
-		l := universalLabel(unhex("060E2B34 04010106" + c.value))
+		l := container.Label(build.Unhex("060E2B34 04010106" + c.value))
 		if m := gammaOf(l); m.curve != c.curve || m.kind != c.kind {
 			t.Errorf("%s: got %+v, want %q, %s", c.value, m, c.curve, c.kind)
 		}
@@ -66,14 +69,14 @@ func TestGamutsAndCodings(t *testing.T) {
 	gamuts := []string{1: "SMPTE 170M", "PAL", "BT.709", "BT.2020", "DCDM", "P3-D65", "ACES", "cinema mezzanine",
 		"P3-D60", "P3-DCI", "S-Gamut3", "S-Gamut3.Cine", "V-Gamut", "Cinema Gamut", ""}
 	for n, want := range gamuts {
-		l := universalLabel(unhex(fmt.Sprintf("060E2B34 0401010D 04010101 03%02X0000", n)))
+		l := container.Label(build.Unhex(fmt.Sprintf("060E2B34 0401010D 04010101 03%02X0000", n)))
 		if got := gamutOf(l); got != want {
 			t.Errorf("primaries %02X: %q, want %q", n, got, want)
 		}
 	}
 	codings := []string{"", "BT.601", "BT.709", "SMPTE 240M", "YCgCo", "GBR", "BT.2020", "ICtCp", ""}
 	for n, want := range codings {
-		l := universalLabel(unhex(fmt.Sprintf("060E2B34 0401010D 04010101 02%02X0000", n)))
+		l := container.Label(build.Unhex(fmt.Sprintf("060E2B34 0401010D 04010101 02%02X0000", n)))
 		if got := codingOf(l); got != want {
 			t.Errorf("coding %02X: %q, want %q", n, got, want)
 		}
@@ -83,8 +86,8 @@ func TestGamutsAndCodings(t *testing.T) {
 // Byte 14 of S-Gamut3.Cine is 03, which in a public label is BT.709. Whichever of the eight value
 // bytes differs, a label is another one; whichever version the register has, it is the same.
 func TestEveryValueByteIsCompared(t *testing.T) {
-	for _, text := range []string{sgamut3C, "060E2B34 04010106 04010101 030B0000"} {
-		good := universalLabel(unhex(text))
+	for _, text := range []string{build.SGamut3Cine, "060E2B34 04010106 04010101 030B0000"} {
+		good := container.Label(build.Unhex(text))
 		name := gamutOf(good)
 		if name == "BT.709" || name == "" {
 			t.Fatalf("%s is %q", text, name)
@@ -97,8 +100,8 @@ func TestEveryValueByteIsCompared(t *testing.T) {
 			}
 		}
 	}
-	for _, text := range []string{slog3Cine, cameraLogS3, cameraLogV} {
-		good := universalLabel(unhex(text))
+	for _, text := range []string{build.SLog3Cine, build.CameraLogS3, build.CameraLogV} {
+		good := container.Label(build.Unhex(text))
 		for i := range good {
 			bad := good
 			bad[i] ^= 0x40

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/binary"
 	"fmt"
+
+	"stopledger/decode/metadata/container"
 )
 
 // A noteRule finds one tag in a camera's note, a directory of TIFF 6.0 entries in little-endian
@@ -31,16 +33,16 @@ var userItems = map[string]noteRule{
 
 // fromUserItem claims what a camera's note says. Values outside the rule are picture styles, of
 // which there are many, or unknown: they claim nothing.
-func (n *notes) fromUserItem(i userItem) {
-	rule, ok := userItems[i.kind]
+func (n *notes) fromUserItem(i container.Note) {
+	rule, ok := userItems[i.Kind]
 	if !ok {
 		return
 	}
-	v, ok := rule.find(i.data)
+	v, ok := rule.find(i.Data)
 	if !ok {
 		return
 	}
-	where := fmt.Sprintf("%s item, %s", i.kind, rule.name)
+	where := fmt.Sprintf("%s item, %s", i.Kind, rule.name)
 	if m, ok := rule.curves[v]; ok {
 		n.claim(m, OriginMakerNote, where, fmt.Sprint(v))
 	} else {

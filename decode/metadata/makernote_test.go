@@ -3,12 +3,14 @@ package metadata
 import (
 	"encoding/binary"
 	"testing"
+
+	"stopledger/decode/metadata/internal/build"
 )
 
 // note is a directory of TIFF entries (TIFF 6.0, section 2) behind a signature, inside other bytes.
 func note(signature string, entries ...[]byte) []byte {
 	count := binary.LittleEndian.AppendUint16(nil, uint16(len(entries)))
-	return join([]byte("II*\x00 other things "), []byte(signature), count, join(entries...), u32(0))
+	return build.Join([]byte("II*\x00 other things "), []byte(signature), count, build.Join(entries...), build.U32(0))
 }
 
 func entry(tag, kind uint16, count, value uint32) []byte {
@@ -47,7 +49,7 @@ func TestMakerNotes(t *testing.T) {
 		{"PANA", nil, "", ""},
 		{"NCDT", note(signature2, entry(0x89, 3, 1, 17)), "", ""},
 	} {
-		r := readBytes(clip(mp4("udta", mp4("date"), mp4(c.kind, c.note))), Hints{})
+		r := readBytes(build.Clip(build.MP4("udta", build.MP4("date"), build.MP4(c.kind, c.note))), Hints{})
 		if c.said == "" {
 			if len(r.Claims) > 0 {
 				t.Errorf("%s % X: %+v", c.kind, c.note, r.Claims)

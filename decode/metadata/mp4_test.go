@@ -1,16 +1,27 @@
 package metadata
 
 import (
+	"bytes"
 	"fmt"
 	"slices"
 	"strings"
 	"testing"
+
+	"stopledger/decode/metadata/container"
+	"stopledger/decode/metadata/internal/build"
 )
 
-func readBytes(p []byte, hints Hints) Record { return gather(sourceOf(p), "").interpret(hints) }
+// found is what a clip of these bytes holds.
+func found(p []byte) *container.Found {
+	in, _ := container.Read(bytes.NewReader(p), int64(len(p)), "mov") // bytes in memory have no faults
+	return in
+}
+
+func readBytes(p []byte, hints Hints) Record { return interpret(found(p), nil, hints) }
 
 func TestRTMDTrack(t *testing.T) {
-	r := readBytes(rtmdClip([][]byte{workedSample(t), workedSample(t), workedSample(t), workedSample(t)}), Hints{})
+	r := readBytes(build.RTMDClip([][]byte{build.WorkedSample(), build.WorkedSample(), build.WorkedSample(),
+		build.WorkedSample()}), Hints{})
 	if len(r.Problems)+len(r.Unknown)+len(r.Conflicts)+len(r.TagsDiffer) > 0 {
 		t.Fatalf("%q %q %q", r.Problems, r.Unknown, r.Conflicts)
 	}
@@ -37,13 +48,13 @@ func TestChangesAlongTheTrack(t *testing.T) {
 		if i >= 250 {
 			iris = 0x9000
 		}
-		samples = append(samples, frameSample(cameraSets(slog3Cine, iso, iris)))
+		samples = append(samples, build.FrameSample(build.CameraSets(build.SLog3Cine, iso, iris)))
 	}
-	c := readBytes(rtmdClip(samples), Hints{}).Camera
+	c := readBytes(build.RTMDClip(samples), Hints{}).Camera
 	near(t, "ISO", c.ISO, 800, 0)
 	want := []string{"ISO 800 at first, ISO 800 at last, from ISO 800 to ISO 3200 in between",
 		"iris F16.0 at first, iris F11.3 at last"}
-	if !slices.Equal(c.Changes, want) || c.SetsHeld != 500 || c.SetsRead != framesLookedAt {
+	if !slices.Equal(c.Changes, want) || c.SetsHeld != 500 || c.SetsRead != 65 {
 		t.Errorf("%d of %d: %q", c.SetsRead, c.SetsHeld, c.Changes)
 	}
 }
@@ -51,16 +62,17 @@ func TestChangesAlongTheTrack(t *testing.T) {
 // The gamma of a clip is constant; one that changes is a conflict, not a choice.
 func TestGammaThatChanges(t *testing.T) {
 	const slog2 = "060E2B34 04010106 0E060401 01010508"
-	r := readBytes(rtmdClip([][]byte{
-		frameSample(cameraSets(slog3Cine, 800, 0x8000)), frameSample(cameraSets(slog2, 800, 0x8000))}), Hints{})
+	r := readBytes(build.RTMDClip([][]byte{
+		build.FrameSample(build.CameraSets(build.SLog3Cine, 800, 0x8000)), build.FrameSample(build.CameraSets(slog2, 800,
+			0x8000))}), Hints{})
 	if r.Curve != nil || len(r.Conflicts) != 1 {
 		t.Errorf("%+v, %q", r.Curve, r.Conflicts)
 	}
 }
 
 func TestDamagedSampleAmongGoodOnes(t *testing.T) {
-	good := frameSample(cameraSets(slog3Cine, 800, 0x8000))
-	r := readBytes(rtmdClip([][]byte{make([]byte, 27), good, good}), Hints{})
+	good := build.FrameSample(build.CameraSets(build.SLog3Cine, 800, 0x8000))
+	r := readBytes(build.RTMDClip([][]byte{make([]byte, 27), good, good}), Hints{})
 	if r.Curve == nil || r.Camera.SetsRead != 2 || len(r.Problems) != 1 || !strings.Contains(r.Problems[0], "sample 1") {
 		t.Errorf("%+v, %q", r.Curve, r.Problems)
 	}
@@ -68,16 +80,19 @@ func TestDamagedSampleAmongGoodOnes(t *testing.T) {
 
 func TestClipXMLInMetaBox(t *testing.T) {
 	for name, p := range map[string][]byte{
-		"behind moov":     join(clip(), nrtmMeta(nonRealTime("s-log3-cine", "s-gamut3-cine"))),
-		"before moov":     join(ftyp, nrtmMeta(nonRealTime("s-log3-cine", "s-gamut3-cine")), mp4("moov", movieHeader())),
-		"padded by zeros": join(clip(), nrtmMeta(join(nonRealTime("s-log3-cine", "s-gamut3-cine"), make([]byte, 9)))),
+		"behind moov": build.Join(build.Clip(), build.ClipXML(build.NonRealTime("s-log3-cine", "s-gamut3-cine"))),
+		"before moov": build.Join(build.FileType, build.ClipXML(build.NonRealTime("s-log3-cine", "s-gamut3-cine")),
+			build.MP4("moov", build.MovieHeader())),
+		"padded by zeros": build.Join(build.Clip(),
+			build.ClipXML(build.Join(build.NonRealTime("s-log3-cine", "s-gamut3-cine"), make([]byte, 9)))),
 	} {
 		r := readBytes(p, Hints{})
 		if r.Curve == nil || r.Curve.Curve != "S-Log3" || r.Curve.Origin != OriginClipXML || r.Camera.Gamut != "S-Gamut3.Cine" {
 			t.Errorf("%s: %+v, %q", name, r.Curve, r.Problems)
 		}
 	}
-	other := join(clip(), full("meta", handlerBox("mdir"), full("xml ", nonRealTime("s-log3-cine", ""))))
+	other := build.Join(build.Clip(), build.Full("meta", build.Handler("mdir"),
+		build.Full("xml ", build.NonRealTime("s-log3-cine", ""))))
 	if r := readBytes(other, Hints{}); r.Curve != nil {
 		t.Errorf("a meta box of another handler is read: %+v", r.Curve)
 	}
@@ -97,8 +112,8 @@ func TestLogsBoxAndCustomGamma(t *testing.T) {
 		{"com.apple.rec2020.apple-log-9", "", KindUnknown},
 	} {
 		for where, p := range map[string][]byte{
-			"logs box": clip(visualTrack(mp4("fiel", u16(0x0100)), mp4("logs", []byte(c.text)))),
-			"moov key": clip(mdtaMeta(textKey(keyCustomGamma, c.text))),
+			"logs box": build.Clip(build.VisualTrack(build.MP4("fiel", build.U16(0x0100)), build.MP4("logs", []byte(c.text)))),
+			"moov key": build.Clip(build.Keys(build.TextKey(keyCustomGamma, c.text))),
 		} {
 			r := readBytes(p, Hints{})
 			if len(r.Claims) != 1 || r.Claims[0].Curve != c.curve || r.Claims[0].Kind != c.kind || r.Claims[0].Origin != OriginKey {
@@ -117,8 +132,9 @@ func TestLogsBoxAndCustomGamma(t *testing.T) {
 
 // Level 1 against level 3 inside one file: both are told and none is chosen.
 func TestTrackAgainstKey(t *testing.T) {
-	samples := [][]byte{frameSample(cameraSets(slog3Cine, 800, 0x8000))}
-	r := readBytes(rtmdClip(samples, mdtaMeta(textKey(keyCustomGamma, "com.apple.rec2020.apple-log"))), Hints{})
+	samples := [][]byte{build.FrameSample(build.CameraSets(build.SLog3Cine, 800, 0x8000))}
+	r := readBytes(build.RTMDClip(samples, build.Keys(build.TextKey(keyCustomGamma, "com.apple.rec2020.apple-log"))),
+		Hints{})
 	if r.Curve != nil || len(r.Conflicts) != 1 || !strings.Contains(r.Conflicts[0], "S-Log3") ||
 		!strings.Contains(r.Conflicts[0], "Apple Log") {
 		t.Errorf("%+v, %q", r.Curve, r.Conflicts)
@@ -126,10 +142,10 @@ func TestTrackAgainstKey(t *testing.T) {
 }
 
 func TestSettingsKeepTheirOrderOfTrust(t *testing.T) {
-	samples := [][]byte{frameSample(cameraSets(slog3Cine, 800, 0x8000))}
-	p := join(rtmdClip(samples, mdtaMeta(
-		textKey("org.smpte.rdd18.camera.isosensitivity", "400"), textKey("com.apple.quicktime.model", "key"),
-		textKey("com.apple.quicktime.software", "any"))), nrtmMeta(nonRealTime("s-log3", "s-gamut3")))
+	samples := [][]byte{build.FrameSample(build.CameraSets(build.SLog3Cine, 800, 0x8000))}
+	p := build.Join(build.RTMDClip(samples, build.Keys(
+		build.TextKey("org.smpte.rdd18.camera.isosensitivity", "400"), build.TextKey("com.apple.quicktime.model", "key"),
+		build.TextKey("com.apple.quicktime.software", "any"))), build.ClipXML(build.NonRealTime("s-log3", "s-gamut3")))
 	c := readBytes(p, Hints{Tags: map[string]string{"make": "tag", "COM.APPLE.QUICKTIME.MODEL": "tag"}}).Camera
 	near(t, "ISO", c.ISO, 800, 0)
 	if c.Model != "ILME-T1" || c.Make != "Maker" || c.Gamut != "S-Gamut3" {
@@ -139,9 +155,9 @@ func TestSettingsKeepTheirOrderOfTrust(t *testing.T) {
 
 // Files that end inside any box give what came before and never an error of their own.
 func TestTruncatedFiles(t *testing.T) {
-	samples := [][]byte{workedSample(t), workedSample(t)}
-	p := join(rtmdClip(samples, mdtaMeta(textKey(keyCustomGamma, "com.apple.rec2020.apple-log"))),
-		nrtmMeta(nonRealTime("s-log3", "")))
+	samples := [][]byte{build.WorkedSample(), build.WorkedSample()}
+	p := build.Join(build.RTMDClip(samples, build.Keys(build.TextKey(keyCustomGamma, "com.apple.rec2020.apple-log"))),
+		build.ClipXML(build.NonRealTime("s-log3", "")))
 	for n := range p {
 		readBytes(p[:n], Hints{})
 	}

@@ -1,24 +1,18 @@
 package metadata
 
-import (
-	"fmt"
-	"slices"
-)
+import "stopledger/decode/metadata/container"
 
 // notes gathers what the readers make of a clip. Readers are asked in order of trust: the first
 // to give a camera setting is believed.
 type notes struct {
 	claims   []Claim
-	differ   []string
-	unknown  []string
-	problems []string
+	differ   container.Sentences
+	unknown  container.Sentences
+	problems container.Sentences
 	camera   Camera
-	colour   *Colour
+	colour   *container.Colour
 	levels   *Levels
 }
-
-// maxSaid bounds each list of sentences, so that a hostile file cannot fill a report.
-const maxSaid = 64
 
 // claim adds what a value means, once for each place.
 func (n *notes) claim(m meaning, origin Origin, where, verbatim string) {
@@ -30,7 +24,7 @@ func (n *notes) claim(m meaning, origin Origin, where, verbatim string) {
 			return
 		}
 	}
-	if len(n.claims) < maxSaid {
+	if len(n.claims) < container.MostSentences {
 		n.claims = append(n.claims, Claim{
 			Curve: m.curve, Kind: m.kind, Grade: m.grade, Note: m.note, Among: m.among,
 			Origin: origin, Where: where, Verbatim: verbatim,
@@ -38,16 +32,9 @@ func (n *notes) claim(m meaning, origin Origin, where, verbatim string) {
 	}
 }
 
-func (n *notes) unknownf(format string, args ...any) { say(&n.unknown, format, args...) }
-func (n *notes) problemf(format string, args ...any) { say(&n.problems, format, args...) }
-func (n *notes) differf(format string, args ...any)  { say(&n.differ, format, args...) }
-
-func say(list *[]string, format string, args ...any) {
-	s := fmt.Sprintf(format, args...)
-	if len(*list) < maxSaid && !slices.Contains(*list, s) {
-		*list = append(*list, s)
-	}
-}
+func (n *notes) unknownf(format string, args ...any) { n.unknown.Addf(format, args...) }
+func (n *notes) problemf(format string, args ...any) { n.problems.Addf(format, args...) }
+func (n *notes) differf(format string, args ...any)  { n.differ.Addf(format, args...) }
 
 // record closes the notes: it chooses the curve and gives it the exposure index it depends on.
 func (n *notes) record() Record {

@@ -3,6 +3,8 @@ package metadata
 import (
 	"math"
 	"testing"
+
+	"stopledger/decode/metadata/internal/build"
 )
 
 // printed is half of the last digit that the expected value is printed with.
@@ -61,15 +63,15 @@ func TestNDStops(t *testing.T) {
 }
 
 func TestColourDecisionsRefuseOtherShapes(t *testing.T) {
-	good := join(u32(10), u32(2), make([]byte, 20))
+	good := build.Join(build.U32(10), build.U32(2), make([]byte, 20))
 	if colourDecisions(good) == nil {
 		t.Fatal("ten halves refused")
 	}
 	for name, p := range map[string][]byte{
 		"cut off":      good[:27],
-		"nine values":  join(u32(9), u32(2), make([]byte, 20)),
-		"four bytes":   join(u32(10), u32(4), make([]byte, 40)),
-		"not a number": join(u32(10), u32(2), make([]byte, 18), u16(0x7E00)),
+		"nine values":  build.Join(build.U32(9), build.U32(2), make([]byte, 20)),
+		"four bytes":   build.Join(build.U32(10), build.U32(4), make([]byte, 40)),
+		"not a number": build.Join(build.U32(10), build.U32(2), make([]byte, 18), build.U16(0x7E00)),
 		"empty":        nil,
 	} {
 		if colourDecisions(p) != nil {

@@ -3,9 +3,12 @@ package metadata
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"stopledger/decode/metadata/container"
 )
 
 // Read opens the clip at path and reports what it says of its recording, together with the XML
@@ -14,81 +17,55 @@ import (
 // with an error holds what was found before it and what the hints and the XML beside the clip say.
 func Read(path string, hints Hints) (Record, error) {
 	in, err := gatherFile(path, hints.Container)
+	var beside []document
 	if doc, ok := sidecar(path); ok {
-		in.documents = append(in.documents, doc)
+		beside = append(beside, doc)
 	}
-	return in.interpret(hints), err
+	return interpret(in, beside, hints), err
 }
 
 // gatherFile looks into the file at path. What is found is never nil.
-func gatherFile(path, container string) (*found, error) {
+func gatherFile(path, format string) (*container.Found, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return &found{}, fmt.Errorf("reading acquisition metadata: %w", err)
+		return &container.Found{}, fmt.Errorf("reading acquisition metadata: %w", err)
 	}
 	defer f.Close()
 	info, err := f.Stat()
 	if err != nil {
-		return &found{}, fmt.Errorf("reading acquisition metadata: %w", err)
+		return &container.Found{}, fmt.Errorf("reading acquisition metadata: %w", err)
 	}
 	if !info.Mode().IsRegular() {
-		return &found{}, fmt.Errorf("reading acquisition metadata of %s: not a file", path)
+		return &container.Found{}, fmt.Errorf("reading acquisition metadata of %s: not a file", path)
 	}
-	src := newSource(f, info.Size())
-	in := gather(src, container)
-	if src.fault != nil {
-		err = fmt.Errorf("reading acquisition metadata of %s: %w", path, src.fault)
+	in, err := container.Read(f, info.Size(), format)
+	if err != nil {
+		err = fmt.Errorf("reading acquisition metadata of %s: %w", path, err)
 	}
 	return in, err
 }
 
-// found is what a clip holds, before anything is made of it.
-type found struct {
-	frames      []frame // per-frame sets, spread over the clip in order of time
-	framesHeld  int     // 0 where not known
-	documents   []document
-	keys        []key
-	logs        []string
-	items       []userItem
-	colours     []Colour
-	descriptors []descriptor
-	problems    []string
-}
-
-func (in *found) problemf(format string, args ...any) { say(&in.problems, format, args...) }
-
-// gather looks into the containers that carry metadata FFmpeg does not pass on.
-func gather(s *source, container string) *found {
-	in := &found{}
-	switch {
-	case isBoxes(s):
-		in.gatherBoxes(s)
-	case isMXF(s):
-		in.gatherMXF(s)
-	case strings.Contains(container, "mov"):
-		in.gatherBoxes(s)
+// interpret asks the sources in order of trust; beside are documents beside the clip.
+func interpret(in *container.Found, beside []document, hints Hints) Record {
+	n := &notes{problems: in.Problems}
+	n.fromFrames(in.Frames, in.FramesHeld)
+	for _, d := range in.Documents {
+		n.fromDocument(document{OriginClipXML, d})
 	}
-	return in
-}
-
-// interpret asks the sources in order of trust.
-func (in *found) interpret(hints Hints) Record {
-	n := &notes{problems: in.problems}
-	n.fromFrames(in.frames, in.framesHeld)
-	for _, d := range in.documents {
+	for _, d := range beside {
 		n.fromDocument(d)
 	}
-	n.fromKeys(withTags(in.keys, hints.Tags))
-	for _, l := range in.logs {
+	n.fromKeys(withTags(in.Keys, hints.Tags))
+	for _, l := range in.Logs {
 		n.claim(customGamma(l), OriginKey, "logs box", l)
 	}
-	for _, i := range in.items {
+	for _, i := range in.Notes {
 		n.fromUserItem(i)
 	}
-	for _, d := range in.descriptors {
+	for _, d := range in.Descriptors {
 		n.fromDescriptor(d)
 	}
-	n.fromColour(in.colours, hints)
+	n.fromColour(in.Colours, hints)
 	return n.record()
 }
 
@@ -102,14 +79,15 @@ func sidecar(path string) (document, bool) {
 		}
 		defer f.Close()
 		info, err := f.Stat()
-		if err != nil || !info.Mode().IsRegular() || info.Size() > maxXML {
+		if err != nil || !info.Mode().IsRegular() || info.Size() > container.MaxXML {
 			return document{}, false
 		}
-		text, err := newSource(f, info.Size()).read(0, info.Size())
+		text, err := io.ReadAll(io.LimitReader(f, info.Size()))
 		if err != nil {
 			return document{}, false
 		}
-		return document{OriginSidecar, filepath.Base(stem) + tail, bytes.TrimRight(text, "\x00")}, true
+		where := filepath.Base(stem) + tail
+		return document{OriginSidecar, container.Document{Where: where, Data: bytes.TrimRight(text, "\x00")}}, true
 	}
 	return document{}, false
 }

@@ -1,12 +1,11 @@
 package metadata
 
 import (
-	"go/parser"
-	"go/token"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"stopledger/decode/metadata/internal/build"
 	"stopledger/testdata/footage"
 )
 
@@ -42,7 +41,7 @@ func TestSidecarBesideAnyClip(t *testing.T) {
 	for _, c := range []struct{ clip, xml string }{{"A.MXF", "AM01.XML"}, {"b.mkv", "bM01.xml"},
 		{"noext", "noextM01.XML"}} {
 		write(t, filepath.Join(dir, c.clip), nil)
-		write(t, filepath.Join(dir, c.xml), nonRealTime("s-log3", "s-gamut3"))
+		write(t, filepath.Join(dir, c.xml), build.NonRealTime("s-log3", "s-gamut3"))
 		r, err := Read(filepath.Join(dir, c.clip), Hints{})
 		if err != nil || r.Curve == nil || r.Curve.Origin != OriginSidecar || r.Curve.Where != c.xml+", CaptureGammaEquation" {
 			t.Errorf("%s: %+v, %v", c.clip, r.Curve, err)
@@ -53,8 +52,8 @@ func TestSidecarBesideAnyClip(t *testing.T) {
 // The clip's own XML and the sidecar disagree: both are told.
 func TestSidecarAgainstClip(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "C1.MP4")
-	write(t, path, join(clip(), nrtmMeta(nonRealTime("s-log3", "s-gamut3"))))
-	write(t, strings.TrimSuffix(path, ".MP4")+"M01.XML", nonRealTime("s-log2", "s-gamut"))
+	write(t, path, build.Join(build.Clip(), build.ClipXML(build.NonRealTime("s-log3", "s-gamut3"))))
+	write(t, strings.TrimSuffix(path, ".MP4")+"M01.XML", build.NonRealTime("s-log2", "s-gamut"))
 	r, err := Read(path, Hints{})
 	if err != nil || r.Curve != nil || len(r.Conflicts) != 1 || len(r.Claims) != 2 {
 		t.Errorf("%+v, %v", r, err)
@@ -84,54 +83,5 @@ func TestRealClips(t *testing.T) {
 				t.Errorf("%+v", r.Curve)
 			}
 		})
-	}
-}
-
-// What a reader takes of a file does not grow with its pictures: settings stand in tables and near
-// the frames looked at.
-func TestPicturesAreNotRead(t *testing.T) {
-	const pictures, most = 64 << 20, 1 << 20
-	sets := workedSample(t)[28:]
-	for name, p := range map[string][]byte{
-		"boxes": join(ftyp, mp4("free", make([]byte, pictures)), rtmdClip([][]byte{workedSample(t)})[len(ftyp):],
-			nrtmMeta(nonRealTime("s-log3", "s-gamut3"))),
-		"MXF without settings": join(partition(headerPackKey, cdci(cameraLogS3, 64, 940, 897)),
-			klv(pictureKey, make([]byte, 1<<24-1)), klv(pictureKey, make([]byte, 1<<24-1))),
-		"another container": make([]byte, pictures),
-	} {
-		s := sourceOf(p)
-		gather(s, "")
-		if read := maxBudget - s.left; read > most {
-			t.Errorf("%s: %d bytes read of %d", name, read, len(p))
-		}
-	}
-	many := join(partition(headerPackKey, nil),
-		contentPackages([][]byte{sets, sets, sets, sets, sets, sets, sets, sets}, carriers["MXF sets"], 1<<24-1))
-	s := sourceOf(many)
-	if gather(s, ""); maxBudget-s.left > laterPlaces*(laterWindow+1<<20) {
-		t.Errorf("MXF: %d bytes read", maxBudget-s.left)
-	}
-}
-
-// The package stands on the standard library and on curve alone.
-func TestImports(t *testing.T) {
-	files, err := filepath.Glob("*.go")
-	if err != nil || len(files) == 0 {
-		t.Fatal("no source", err)
-	}
-	for _, path := range files {
-		if strings.HasSuffix(path, "_test.go") {
-			continue
-		}
-		f, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ImportsOnly)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, i := range f.Imports {
-			ours := strings.Contains(i.Path.Value, "stopledger") && i.Path.Value != `"stopledger/curve"`
-			if strings.Contains(i.Path.Value, ".") || ours || i.Path.Value == `"C"` {
-				t.Errorf("%s imports %s", path, i.Path.Value)
-			}
-		}
 	}
 }

@@ -5,6 +5,8 @@
 // that and from what the user says, in which curve, range and matrix the clip is to be read.
 package metadata
 
+import "stopledger/decode/metadata/container"
+
 // Hints is what is known of the clip before its bytes are looked at. All of it may be empty.
 type Hints struct {
 	Container string            // FFmpeg's short name, asked only where the first bytes do not tell
@@ -15,15 +17,15 @@ type Hints struct {
 
 // A Record is what a clip says of its recording.
 type Record struct {
-	Curve      *Claim   // the chosen claim; nil where nothing names a curve or two sources contradict each other
-	Claims     []Claim  // everything said of the curve, most trusted first
-	Conflicts  []string // sentences: which two sources contradict each other about the curve
-	TagsDiffer []string // sentences: where colour tags of the container and of the bitstream differ
-	Unknown    []string // "item: value", values of curve, gamut or setting that are not understood, verbatim
-	Problems   []string // sentences: metadata that is there but damaged
-	Camera     *Camera  // nil where no setting was found
-	Colour     *Colour  // colour tags of the container itself, nil where it has none
-	Levels     *Levels  // of the MXF picture descriptor, nil where there is none
+	Curve      *Claim            // the chosen claim; nil where nothing names a curve or two sources contradict each other
+	Claims     []Claim           // everything said of the curve, most trusted first
+	Conflicts  []string          // sentences: which two sources contradict each other about the curve
+	TagsDiffer []string          // sentences: where colour tags of the container and of the bitstream differ
+	Unknown    []string          // "item: value", values of curve, gamut or setting that are not understood, verbatim
+	Problems   []string          // sentences: metadata that is there but damaged
+	Camera     *Camera           // nil where no setting was found
+	Colour     *container.Colour // colour tags of the container itself, nil where it has none
+	Levels     *Levels           // of the MXF picture descriptor, nil where there is none
 }
 
 // A Claim is one statement of one source about the curve.
@@ -101,14 +103,6 @@ const (
 	GradeThirdParty Grade = "third-party" // from other people's tables or fixtures
 	GradeMemory     Grade = "memory"      // neither; to be checked on a file of that camera
 )
-
-// Colour is what the container's colr box says.
-type Colour struct {
-	Primaries int    // H.273 code
-	Transfer  int    // H.273 code
-	Matrix    int    // H.273 code
-	Range     string // narrow, full, or "" where the box has no flag (nclc)
-}
 
 // Levels is how an MXF picture descriptor lays codes out (CDCI descriptor, SMPTE ST 377-1 annex F).
 type Levels struct {

@@ -4,10 +4,11 @@ import (
 	"math"
 
 	"stopledger/curve"
+	"stopledger/decode/metadata/container"
 )
 
 // A setter puts a key's value into a camera; false says that the value is not understood.
-type setter func(*Camera, value) bool
+type setter func(*Camera, container.Value) bool
 
 // settings are the keys of camera settings, in lower case. Names and scales: ExifTool,
 // QuickTime.pm, and three readers of files with the SxS keys; no file was seen.
@@ -47,8 +48,8 @@ var settings = map[string]setter{
 // inRange refuses numbers that the setting cannot have, most often because they are in a unit
 // that was not seen before.
 func inRange[T ~float64](low, high float64, set func(*Camera, T)) setter {
-	return func(c *Camera, v value) bool {
-		f, ok := v.num()
+	return func(c *Camera, v container.Value) bool {
+		f, ok := v.Num()
 		if !ok || f < low || f > high {
 			return false
 		}
@@ -58,8 +59,8 @@ func inRange[T ~float64](low, high float64, set func(*Camera, T)) setter {
 }
 
 func textOf(field func(*Camera) *string) setter {
-	return func(c *Camera, v value) bool {
-		*field(c) = v.text
+	return func(c *Camera, v container.Value) bool {
+		*field(c) = v.Text
 		return true
 	}
 }

@@ -3,39 +3,15 @@ package metadata_test
 import (
 	"bytes"
 	"encoding/binary"
-	"encoding/hex"
 	"fmt"
 	"os"
-	"strings"
 	"testing"
+
+	"stopledger/decode/metadata/internal/build"
 )
 
-// Metadata as cameras write it, put into encoded clips: boxes after ISO/IEC 14496-12, sets after
-// SMPTE ST 336 and the SMPTE metadata registers (which cite RDD 18 for the items), XML after a
-// camera's own file. Nothing here is shared with the readers.
-
-func joined(parts ...[]byte) []byte { return bytes.Join(parts, nil) }
-
-func be16(v int) []byte { return binary.BigEndian.AppendUint16(nil, uint16(v)) }
-func be32(v int) []byte { return binary.BigEndian.AppendUint32(nil, uint32(v)) }
-
-func fromHex(digits string) []byte {
-	p, err := hex.DecodeString(strings.ReplaceAll(digits, " ", ""))
-	if err != nil {
-		panic(err)
-	}
-	return p
-}
-
-func boxOf(kind string, body ...[]byte) []byte {
-	b := joined(body...)
-	return joined(be32(8+len(b)), []byte(kind), b)
-}
-
-// fullBox has a version and flags of zero.
-func fullBox(kind string, body ...[]byte) []byte { return boxOf(kind, be32(0), joined(body...)) }
-
-func handler(kind string) []byte { return fullBox("hdlr", be32(0), []byte(kind), make([]byte, 13)) }
+// Metadata as cameras write it, put into encoded clips: items after the SMPTE metadata registers
+// (which cite RDD 18), XML after a camera's own file. Nothing here is shared with the readers.
 
 // Labels: capture gamma, private, S-Gamut3.Cine/S-Log3; primaries, private, S-Gamut3.Cine; exposure
 // set by hand; transfer characteristic, public, of HLG and of the camera log S3 (ST 2115).
@@ -48,38 +24,28 @@ const (
 	labelCameraLog = "060E2B34 0401010D 04010101 010E0000"
 )
 
-func klvItem(tag int, value ...[]byte) []byte {
-	v := joined(value...)
-	return joined(be16(tag), be16(len(v)), v)
-}
-
-func klvSet(key string, items ...[]byte) []byte {
-	v := joined(items...)
-	return joined(fromHex(key), []byte{0x83, 0}, be16(len(v)), v)
-}
-
 // frameSettings is a sample of an rtmd track: 28 bytes of header, the lens's set (F2.8) and the
 // camera's set.
 func frameSettings(gamma string, iso int) []byte {
 	header := make([]byte, 28)
 	header[1] = 28
 	copy(header[13:], []byte{10, 2, 30, 0, 12}) // timecode
-	lens := klvSet("060E2B34 02530101 0C020101 01010000", klvItem(0x8000, be16(0xD077)),
-		klvItem(0x8005, be16(0xD032)), klvItem(0x8007, []byte("prime"))) // 50 x 10^-3 m
-	camera := klvSet("060E2B34 02530101 0C020101 02010000",
-		klvItem(0x3210, fromHex(gamma)), klvItem(0x3219, fromHex(labelGamut3C)),
-		klvItem(0x8100, fromHex(labelManual)),
-		klvItem(0x8103, be16(4)),           // transmits a quarter
-		klvItem(0x8106, be32(25), be32(1)), // frames a second
-		klvItem(0x8108, be32(180*60)),      // degrees
-		klvItem(0x8109, be32(1), be32(50)), // s
-		klvItem(0x810A, be16(-300)),        // hundredths of a dB
-		klvItem(0x810B, be16(iso)),         //
-		klvItem(0x810E, be16(5600)),        // K
-		klvItem(0x8114, []byte("Model Two 0012345")),
-		klvItem(0x8115, be16(640)),  // exposure index
-		klvItem(0x811F, be16(-315))) // 10^-5 Duv
-	return joined(header, lens, camera, make([]byte, 16))
+	lens := build.KLV("060E2B34 02530101 0C020101 01010000", build.Item(0x8000, build.U16(0xD077)),
+		build.Item(0x8005, build.U16(0xD032)), build.Item(0x8007, []byte("prime"))) // 50 x 10^-3 m
+	camera := build.KLV("060E2B34 02530101 0C020101 02010000",
+		build.Item(0x3210, build.Unhex(gamma)), build.Item(0x3219, build.Unhex(labelGamut3C)),
+		build.Item(0x8100, build.Unhex(labelManual)),
+		build.Item(0x8103, build.U16(4)),                            // transmits a quarter
+		build.Item(0x8106, build.Join(build.U32(25), build.U32(1))), // frames a second
+		build.Item(0x8108, build.U32(180*60)),                       // degrees
+		build.Item(0x8109, build.Join(build.U32(1), build.U32(50))), // s
+		build.Item(0x810A, build.U16(-300)),                         // hundredths of a dB
+		build.Item(0x810B, build.U16(iso)),                          //
+		build.Item(0x810E, build.U16(5600)),                         // K
+		build.Item(0x8114, []byte("Model Two 0012345")),
+		build.Item(0x8115, build.U16(640)),  // exposure index
+		build.Item(0x811F, build.U16(-315))) // 10^-5 Duv
+	return build.Join(header, lens, camera, make([]byte, 16))
 }
 
 // withTrack returns an MP4 or QuickTime file, whose moov is its last box as FFmpeg writes it,
@@ -90,18 +56,20 @@ func withTrack(t *testing.T, file []byte, samples ...[]byte) []byte {
 	at := moovAt + 8
 	var sizes []byte
 	for _, s := range samples {
-		sizes = append(sizes, be32(len(s))...)
+		sizes = append(sizes, build.U32(len(s))...)
 	}
-	count, frames := be32(len(samples)), be32(len(samples))
-	table := boxOf("stbl",
-		fullBox("stsd", be32(1), boxOf("rtmd", make([]byte, 6), be16(1))),
-		fullBox("stts", be32(1), count, be32(1)),
-		fullBox("stsc", be32(1), be32(1), count, be32(1)),
-		fullBox("stsz", be32(0), count, sizes),
-		fullBox("stco", be32(1), be32(at)))
-	track := boxOf("trak", fullBox("tkhd", be32(0), be32(0), be32(9), be32(0), frames, make([]byte, 60)),
-		boxOf("mdia", fullBox("mdhd", be32(0), be32(0), be32(25), frames, be32(0)), handler("meta"), boxOf("minf", table)))
-	return joined(file[:moovAt], boxOf("mdat", samples...), boxOf("moov", file[moovAt+8:], track))
+	count, frames := build.U32(len(samples)), build.U32(len(samples))
+	table := build.MP4("stbl",
+		build.Full("stsd", build.U32(1), build.MP4("rtmd", make([]byte, 6), build.U16(1))),
+		build.Full("stts", build.U32(1), count, build.U32(1)),
+		build.Full("stsc", build.U32(1), build.U32(1), count, build.U32(1)),
+		build.Full("stsz", build.U32(0), count, sizes),
+		build.Full("stco", build.U32(1), build.U32(at)))
+	track := build.MP4("trak", build.Full("tkhd", build.U32(0), build.U32(0), build.U32(9), build.U32(0), frames,
+		make([]byte, 60)),
+		build.MP4("mdia", build.Full("mdhd", build.U32(0), build.U32(0), build.U32(25), frames, build.U32(0)),
+			build.Handler("meta"), build.MP4("minf", table)))
+	return build.Join(file[:moovAt], build.MP4("mdat", samples...), build.MP4("moov", file[moovAt+8:], track))
 }
 
 // lastBox returns where the last box of a file begins, which must be of a kind.
@@ -133,9 +101,6 @@ func clipXML(gamma, gamut string) []byte {
 	</Group></AcquisitionRecord>
 </NonRealTimeMeta>`, gamma, gamut)
 }
-
-// metaBox is the box at the end of a file that holds such a document.
-func metaBox(xml []byte) []byte { return fullBox("meta", handler("nrtm"), fullBox("xml ", xml)) }
 
 func mustRead(t testing.TB, path string) []byte {
 	t.Helper()

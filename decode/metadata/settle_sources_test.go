@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"stopledger/decode/metadata"
+	"stopledger/decode/metadata/internal/build"
 	"stopledger/decode/synth"
 	"stopledger/testdata/footage"
 )
@@ -92,7 +93,7 @@ func addTrackOf(gamma string) func(*testing.T, string) {
 
 func addMeta(gamma string) func(*testing.T, string) {
 	return func(t *testing.T, path string) {
-		mustWrite(t, path, joined(mustRead(t, path), metaBox(clipXML(gamma, "s-gamut3-cine"))))
+		mustWrite(t, path, build.Join(mustRead(t, path), build.ClipXML(clipXML(gamma, "s-gamut3-cine"))))
 	}
 }
 
@@ -104,7 +105,7 @@ func addSidecar(gamma string) func(*testing.T, string) {
 
 // addDescriptor puts the label of a camera log, which FFmpeg 5.1 cannot write, in place of HLG.
 func addDescriptor(t *testing.T, path string) {
-	replaceAll(t, path, fromHex(labelHLG)[8:], fromHex(labelCameraLog)[8:])
+	replaceAll(t, path, build.Unhex(labelHLG)[8:], build.Unhex(labelCameraLog)[8:])
 }
 
 func all(adds ...func(*testing.T, string)) func(*testing.T, string) {

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"stopledger/decode/metadata"
+	"stopledger/decode/metadata/internal/build"
 	"stopledger/decode/synth"
 	"stopledger/testdata/footage"
 )
@@ -64,7 +65,7 @@ func TestNoCurveKnown(t *testing.T) {
 		{"Apple Log 2", keys("com.apple.proapps.customgamma", "com.apple.apple-wide-gamut.apple-log"), nil,
 			[]string{"Apple Log 2: a log curve that is not among the published ones"}},
 		{"a document that is cut off", keys(), func(t *testing.T, path string) {
-			mustWrite(t, path, joined(mustRead(t, path), metaBox(clipXML("s-log3", "s-gamut3")[:300])))
+			mustWrite(t, path, build.Join(mustRead(t, path), build.ClipXML(clipXML("s-log3", "s-gamut3")[:300])))
 		}, []string{"no log curve is named", "meta box: XML syntax error"}},
 		{"an index that is not published", keys("com.arri.camera.ColorGammaSxS", "LOG-C", "com.arri.camera.CameraModel",
 			"AMIRA", "com.arri.camera.ExposureIndexAsa", "801"), nil,

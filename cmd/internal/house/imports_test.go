@@ -19,12 +19,13 @@ import (
 // library, which all may use. Data flows one way, decode -> analyze -> report; curve is pure; only
 // decode, with its synthetic camera, sees FFmpeg. Rooms that only tests see are at the end.
 var house = map[string][]string{
-	"curve":           {"github.com/agnivade/levenshtein"},
-	"curve/lut":       {"curve"},
-	"decode":          {"C", "github.com/asticode/go-astiav"},
-	"decode/geometry": {gonum},
-	"decode/metadata": {"curve"},
-	"decode/synth":    {"curve", "decode", "decode/geometry", "decode/synth/encode", "decode/synth/random"},
+	"curve":                     {"github.com/agnivade/levenshtein"},
+	"curve/lut":                 {"curve"},
+	"decode":                    {"C", "github.com/asticode/go-astiav"},
+	"decode/geometry":           {gonum},
+	"decode/metadata":           {"curve", "decode/metadata/container"},
+	"decode/metadata/container": {},
+	"decode/synth":              {"curve", "decode", "decode/geometry", "decode/synth/encode", "decode/synth/random"},
 
 	"decode/synth/encode":  {"C", "github.com/asticode/go-astiav", "decode"},
 	"decode/synth/random":  {},
@@ -71,9 +72,10 @@ var house = map[string][]string{
 		"decode/geometry", "decode/metadata", "decode/synth", "report", "report/csv", "report/text",
 		"github.com/spf13/pflag", "github.com/vbauerster", "github.com/agnivade/levenshtein"},
 
-	"curve/internal/ocio":         {},
-	"analyze/internal/testframes": {"decode"},
-	"analyze/detect/pose":         {"analyze/detect", "analyze/robust", "curve", "decode", "decode/geometry"},
+	"decode/metadata/internal/build": {},
+	"curve/internal/ocio":            {},
+	"analyze/internal/testframes":    {"decode"},
+	"analyze/detect/pose":            {"analyze/detect", "analyze/robust", "curve", "decode", "decode/geometry"},
 	"report/internal/reporttest": {"analyze/detect", "analyze/placement", "analyze/still", "curve", "report",
 		"github.com/google/go-cmp"},
 }

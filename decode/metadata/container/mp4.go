@@ -1,4 +1,6 @@
-package metadata
+package container
+
+import "slices"
 
 const (
 	maxTracks    = 64
@@ -6,14 +8,11 @@ const (
 	maxUserItem  = 1 << 20 // bytes of one camera's note that are looked at
 )
 
-// A userItem is an item of moov/udta that holds a camera's own note.
-type userItem struct {
-	kind string
-	data []byte
-}
+// noteKinds are the items of moov/udta in which cameras' notes are looked for.
+var noteKinds = []string{"MVTG", "PANA"}
 
 // gatherBoxes looks through an MP4 or QuickTime file.
-func (in *found) gatherBoxes(s *source) {
+func (in *Found) gatherBoxes(s *source) {
 	top := s.boxes(0, s.size)
 	for _, b := range top {
 		switch b.kind {
@@ -26,14 +25,14 @@ func (in *found) gatherBoxes(s *source) {
 }
 
 // gatherClipXML reads the non-real-time metadata of a meta box at the top of the file.
-func (in *found) gatherClipXML(s *source, meta box) {
+func (in *Found) gatherClipXML(s *source, meta box) {
 	list, handler := s.metaChildren(meta)
 	text, ok := first(list, "xml ")
 	if handler != "nrtm" || !ok || text.size() <= 4 {
 		return
 	}
-	if text.size() > maxXML {
-		in.problemf("the XML in the clip's meta box is larger than %d bytes", maxXML)
+	if text.size() > MaxXML {
+		in.problemf("the XML in the clip's meta box is larger than %d bytes", MaxXML)
 		return
 	}
 	p, err := s.read(text.start+4, text.size()-4)
@@ -41,10 +40,10 @@ func (in *found) gatherClipXML(s *source, meta box) {
 		in.problemf("the XML in the clip's meta box: %v", err)
 		return
 	}
-	in.documents = append(in.documents, document{OriginClipXML, "meta box", p})
+	in.Documents = append(in.Documents, Document{"meta box", p})
 }
 
-func (in *found) gatherMovie(s *source, moov box) {
+func (in *Found) gatherMovie(s *source, moov box) {
 	tracks := 0
 	for _, b := range s.children(moov) {
 		switch b.kind {
@@ -61,21 +60,21 @@ func (in *found) gatherMovie(s *source, moov box) {
 }
 
 // gatherUserData takes the camera's notes out of moov/udta, and keys, which FFmpeg writes there.
-func (in *found) gatherUserData(s *source, udta box) {
+func (in *Found) gatherUserData(s *source, udta box) {
 	for _, b := range s.children(udta) {
 		if b.kind == "meta" {
 			in.gatherKeys(s, b, "udta")
 		}
-		if _, known := userItems[b.kind]; !known || len(in.items) >= maxTracks {
+		if !slices.Contains(noteKinds, b.kind) || len(in.Notes) >= maxTracks {
 			continue
 		}
 		if p, err := s.readUpTo(b.start, maxUserItem, b.end); err == nil {
-			in.items = append(in.items, userItem{b.kind, p})
+			in.Notes = append(in.Notes, Note{b.kind, p})
 		}
 	}
 }
 
-func (in *found) gatherTrack(s *source, trak box) {
+func (in *Found) gatherTrack(s *source, trak box) {
 	if meta, ok := s.descend(trak, "meta"); ok {
 		in.gatherKeys(s, meta, "track")
 	}
@@ -87,7 +86,7 @@ func (in *found) gatherTrack(s *source, trak box) {
 	entry, ok := s.sampleEntry(stbl)
 	switch {
 	case !ok:
-	case entry.kind == "rtmd" && len(in.frames) == 0:
+	case entry.kind == "rtmd" && len(in.Frames) == 0:
 		in.gatherRTMD(s, stbl)
 	case s.handler(hdlr) == "vide":
 		in.gatherPicture(s, entry)
@@ -108,12 +107,12 @@ func (s *source) sampleEntry(stbl box) (box, bool) {
 }
 
 // gatherPicture reads the boxes inside a picture track's sample entry.
-func (in *found) gatherPicture(s *source, entry box) {
+func (in *Found) gatherPicture(s *source, entry box) {
 	for _, b := range s.boxes(entry.start+visualHeader, entry.end) {
 		switch b.kind {
 		case "logs":
 			if p, err := s.readUpTo(b.start, 256, b.end); err == nil {
-				in.logs = append(in.logs, text(p))
+				in.Logs = append(in.Logs, Text(p))
 			}
 		case "colr":
 			if p, err := s.readUpTo(b.start, 16, b.end); err == nil {
@@ -124,13 +123,13 @@ func (in *found) gatherPicture(s *source, entry box) {
 }
 
 // gatherRTMD reads frames of a track of real-time metadata, spread over the clip.
-func (in *found) gatherRTMD(s *source, stbl box) {
+func (in *Found) gatherRTMD(s *source, stbl box) {
 	table, err := s.sampleTable(stbl)
 	if err != nil {
 		in.problemf("rtmd track: %v", err)
 		return
 	}
-	in.framesHeld = table.count
+	in.FramesHeld = table.count
 	for _, i := range spread(table.count, framesLookedAt) {
 		p, err := s.sample(table, i)
 		if err != nil {
@@ -142,6 +141,6 @@ func (in *found) gatherRTMD(s *source, stbl box) {
 			in.problemf("rtmd track, sample %d: %v", i+1, err)
 			continue
 		}
-		in.frames = append(in.frames, f)
+		in.Frames = append(in.Frames, f)
 	}
 }

@@ -1,29 +1,13 @@
-package metadata
+package container
 
 import (
-	"bytes"
 	"encoding/binary"
 	"fmt"
 	"math"
 	"strconv"
 	"strings"
-	"unicode/utf16"
 	"unicode/utf8"
 )
-
-// A key is one named value of the container.
-type key struct {
-	name  string // in lower case
-	value value
-	where string
-}
-
-// A value is a text, or a number and the text of it.
-type value struct {
-	text    string
-	number  float64
-	numeric bool
-}
 
 const (
 	maxKeys     = 4096
@@ -33,7 +17,7 @@ const (
 
 // gatherKeys reads a meta box of handler mdta: names in keys, values in ilst
 // (QuickTime File Format Specification, "Metadata").
-func (in *found) gatherKeys(s *source, meta box, where string) {
+func (in *Found) gatherKeys(s *source, meta box, where string) {
 	list, handler := s.metaChildren(meta)
 	keys, ok := first(list, "keys")
 	values, ok2 := first(list, "ilst")
@@ -55,8 +39,8 @@ func (in *found) gatherKeys(s *source, meta box, where string) {
 			in.problemf("%s key %s: %v", where, names[i], err)
 			continue
 		}
-		if len(in.keys) < maxKeys {
-			in.keys = append(in.keys, key{strings.ToLower(names[i]), v, where + " key " + names[i]})
+		if len(in.Keys) < maxKeys {
+			in.Keys = append(in.Keys, Key{strings.ToLower(names[i]), v, where + " key " + names[i]})
 		}
 	}
 }
@@ -76,7 +60,7 @@ func (s *source) keyNames(keys box) []string {
 		name := ""
 		if string(head[4:]) == "mdta" && size-8 <= maxKeyName {
 			if p, err := s.read(at+8, size-8); err == nil {
-				name = text(p)
+				name = Text(p)
 			}
 		}
 		names = append(names, name)
@@ -85,24 +69,24 @@ func (s *source) keyNames(keys box) []string {
 	return names
 }
 
-func (s *source) keyValue(data box) (value, error) {
+func (s *source) keyValue(data box) (Value, error) {
 	if data.size() < 8 {
-		return value{}, fmt.Errorf("its value is cut off")
+		return Value{}, fmt.Errorf("its value is cut off")
 	}
 	head, err := s.read(data.start, 8)
 	if err != nil {
-		return value{}, err
+		return Value{}, err
 	}
 	kind := binary.BigEndian.Uint32(head)
 	if !textKind(kind) && data.size()-8 > 8 {
-		return value{}, fmt.Errorf("%d bytes of type %d are not a number or a text", data.size()-8, kind)
+		return Value{}, fmt.Errorf("%d bytes of type %d are not a number or a text", data.size()-8, kind)
 	}
 	if data.size() > maxKeyValue {
-		return value{}, fmt.Errorf("a text of %d bytes is too long", data.size()-8)
+		return Value{}, fmt.Errorf("a text of %d bytes is too long", data.size()-8)
 	}
 	p, err := s.read(data.start+8, data.size()-8)
 	if err != nil {
-		return value{}, err
+		return Value{}, err
 	}
 	return typed(kind, p)
 }
@@ -111,21 +95,21 @@ func textKind(kind uint32) bool { return kind <= 2 }
 
 // typed decodes a value of a well-known type (QuickTime File Format Specification,
 // "Well-known types"). Type 0, for which the writer gives no type, is read as a text.
-func typed(kind uint32, p []byte) (value, error) {
+func typed(kind uint32, p []byte) (Value, error) {
 	switch kind {
 	case 0, 1:
 		if !utf8.Valid(p) {
-			return value{}, fmt.Errorf("its text is not UTF-8")
+			return Value{}, fmt.Errorf("its text is not UTF-8")
 		}
-		return value{text: text(p)}, nil
+		return Value{Text: Text(p)}, nil
 	case 2:
-		return value{text: text([]byte(utf16Text(p, binary.BigEndian)))}, nil
+		return Value{Text: Text([]byte(utf16Text(p, binary.BigEndian)))}, nil
 	}
 	v, ok := numeric(kind, p)
 	if !ok || math.IsNaN(v) || math.IsInf(v, 0) {
-		return value{}, fmt.Errorf("%d bytes of type %d are not a number", len(p), kind)
+		return Value{}, fmt.Errorf("%d bytes of type %d are not a number", len(p), kind)
 	}
-	return value{text: strconv.FormatFloat(v, 'g', -1, 64), number: v, numeric: true}, nil
+	return Value{Text: strconv.FormatFloat(v, 'g', -1, 64), Number: v, Numeric: true}, nil
 }
 
 // numeric decodes a number: 21 and 22 are integers of any length up to eight bytes, the others
@@ -153,27 +137,4 @@ func numeric(kind uint32, p []byte) (float64, bool) {
 		return math.Float64frombits(u), true
 	}
 	return 0, false
-}
-
-// utf16Text decodes UTF-16; a byte order mark overrides the order. An odd last byte is dropped.
-func utf16Text(p []byte, order binary.ByteOrder) string {
-	switch {
-	case bytes.HasPrefix(p, []byte{0xFE, 0xFF}):
-		p, order = p[2:], binary.BigEndian
-	case bytes.HasPrefix(p, []byte{0xFF, 0xFE}):
-		p, order = p[2:], binary.LittleEndian
-	}
-	units := make([]uint16, len(p)/2)
-	for i := range units {
-		units[i] = order.Uint16(p[2*i:])
-	}
-	return string(utf16.Decode(units))
-}
-
-// text returns a text without the zero bytes and blanks that pad it.
-func text(p []byte) string {
-	if i := bytes.IndexByte(p, 0); i >= 0 {
-		p = p[:i]
-	}
-	return strings.TrimSpace(strings.ToValidUTF8(string(p), "\uFFFD"))
 }

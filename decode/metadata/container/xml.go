@@ -1,4 +1,4 @@
-package metadata
+package container
 
 import (
 	"bytes"
@@ -10,33 +10,26 @@ import (
 	"strings"
 )
 
-// A document is XML about a clip, and where it stood.
-type document struct {
-	origin Origin
-	where  string
-	data   []byte
-}
-
 const (
-	maxXML      = 4 << 20 // bytes of one document; real ones have a few thousand
+	MaxXML      = 4 << 20 // bytes of one document; real ones have a few thousand
 	maxElements = 20000
 	maxDepth    = 32
 )
 
-// An element is one of an XML document. Names are local: the version that cameras write into the
+// An Element is one of an XML document. Names are local: the version that cameras write into the
 // name space changes, its elements do not.
-type element struct {
-	name     string
+type Element struct {
+	Name     string // local
 	attrs    []xml.Attr
 	text     []byte
-	children []*element
+	children []*Element
 }
 
-// parseXML reads a document in UTF-8 or UTF-16 within bounds on size, depth and number of
+// ParseXML reads a document in UTF-8 or UTF-16 within bounds on size, depth and number of
 // elements. There are no entities but the five of XML.
-func parseXML(data []byte) (*element, error) {
-	if len(data) > maxXML {
-		return nil, fmt.Errorf("XML of more than %d bytes", maxXML)
+func ParseXML(data []byte) (*Element, error) {
+	if len(data) > MaxXML {
+		return nil, fmt.Errorf("XML of more than %d bytes", MaxXML)
 	}
 	d := xml.NewDecoder(bytes.NewReader(utf8XML(data)))
 	d.CharsetReader = func(charset string, in io.Reader) (io.Reader, error) {
@@ -45,7 +38,7 @@ func parseXML(data []byte) (*element, error) {
 		}
 		return in, nil // already turned into UTF-8
 	}
-	root, open, count := &element{}, []*element{}, 0
+	root, open, count := &Element{}, []*Element{}, 0
 	open = append(open, root)
 	for {
 		token, err := d.Token()
@@ -61,7 +54,7 @@ func parseXML(data []byte) (*element, error) {
 			if count++; count > maxElements || len(open) > maxDepth {
 				return nil, errors.New("XML with too many elements")
 			}
-			e := &element{name: t.Name.Local, attrs: t.Attr}
+			e := &Element{Name: t.Name.Local, attrs: t.Attr}
 			top.children = append(top.children, e)
 			open = append(open, e)
 		case xml.EndElement:
@@ -88,15 +81,15 @@ func utf8XML(p []byte) []byte {
 	return bytes.TrimRight(bytes.TrimPrefix(p, []byte("\uFEFF")), "\x00")
 }
 
-// child follows a path of names, the first of each; nil where there is none. It may be asked of nil.
-func (e *element) child(path ...string) *element {
+// Child follows a path of names, the first of each; nil where there is none. It may be asked of nil.
+func (e *Element) Child(path ...string) *Element {
 	for _, name := range path {
 		if e == nil {
 			return nil
 		}
-		var next *element
+		var next *Element
 		for _, c := range e.children {
-			if c.name == name {
+			if c.Name == name {
 				next = c
 				break
 			}
@@ -106,24 +99,24 @@ func (e *element) child(path ...string) *element {
 	return e
 }
 
-// within returns the first element of a name at any depth below e, or nil.
-func (e *element) within(name string) *element {
+// Within returns the first element of a name at any depth below e, or nil.
+func (e *Element) Within(name string) *Element {
 	if e == nil {
 		return nil
 	}
 	for _, c := range e.children {
-		if c.name == name {
+		if c.Name == name {
 			return c
 		}
-		if found := c.within(name); found != nil {
+		if found := c.Within(name); found != nil {
 			return found
 		}
 	}
 	return nil
 }
 
-// attr returns an attribute by its local name, or "". It may be asked of nil.
-func (e *element) attr(name string) string {
+// Attr returns an attribute by its local name, or "". It may be asked of nil.
+func (e *Element) Attr(name string) string {
 	if e == nil {
 		return ""
 	}
@@ -135,27 +128,24 @@ func (e *element) attr(name string) string {
 	return ""
 }
 
-// content returns the text of an element, or "". It may be asked of nil.
-func (e *element) content() string {
+// Content returns the text of an element, or "". It may be asked of nil.
+func (e *Element) Content() string {
 	if e == nil {
 		return ""
 	}
 	return string(bytes.TrimSpace(e.text))
 }
 
-// fromDocument reads a document by the name of its root.
-func (n *notes) fromDocument(d document) {
-	root, err := parseXML(d.data)
-	if err != nil {
-		n.problemf("%s: %v", d.where, err)
-		return
+// All returns the children of a name; none of nil.
+func (e *Element) All(name string) []*Element {
+	if e == nil {
+		return nil
 	}
-	switch root.name {
-	case "NonRealTimeMeta":
-		n.fromNonRealTime(root, d)
-	case "ClipMain":
-		n.fromClipMain(root, d)
-	default:
-		n.unknownf("%s: XML of root %s", d.where, root.name)
+	var list []*Element
+	for _, c := range e.children {
+		if c.Name == name {
+			list = append(list, c)
+		}
 	}
+	return list
 }

@@ -1,4 +1,4 @@
-package metadata
+package container
 
 import "bytes"
 
@@ -12,8 +12,8 @@ const (
 )
 
 // laterFrames reads one frame at each place behind after, the last one of the file included.
-func (s *source) laterFrames(carrier universalLabel, after int64) []frame {
-	var frames []frame
+func (s *source) laterFrames(carrier Label, after int64) []Frame {
+	var frames []Frame
 	next := after // no frame is read twice
 	for i := 1; i <= laterPlaces; i++ {
 		from := after + (s.size-after)*int64(i)/laterPlaces
@@ -34,17 +34,17 @@ func (s *source) laterFrames(carrier universalLabel, after int64) []frame {
 }
 
 // laterFrame reads the frame at the carrier's key, wherever that key stands.
-func (s *source) laterFrame(at int64) (frame, bool) {
+func (s *source) laterFrame(at int64) (Frame, bool) {
 	t, ok := s.triplet(at)
 	if !ok {
-		return frame{}, false
+		return Frame{}, false
 	}
 	f, _, _, ok := s.frameAt(t, at)
 	return f, ok
 }
 
 // seek finds a key within a window: the first match, or the last.
-func (s *source) seek(key universalLabel, from int64, last bool) (int64, bool) {
+func (s *source) seek(key Label, from int64, last bool) (int64, bool) {
 	found := int64(-1)
 	limit := min(s.size, from+laterWindow)
 	for at := from; at < limit; at += laterBlock {

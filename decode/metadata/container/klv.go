@@ -1,18 +1,24 @@
-package metadata
+package container
 
 import (
 	"encoding/binary"
 	"errors"
+	"fmt"
 )
 
-// A universalLabel is a SMPTE ST 298 label or key. Byte 8 is the version of the register and
+// A Label is a SMPTE ST 298 label or key. Byte 8 is the version of the register and
 // never part of the meaning.
-type universalLabel [16]byte
+type Label [16]byte
 
-// same compares two labels without regard to the register's version.
-func (l universalLabel) same(other universalLabel) bool {
+// Same compares two labels without regard to the register's version.
+func (l Label) Same(other Label) bool {
 	l[7], other[7] = 0, 0
 	return l == other
+}
+
+// String returns the label in hexadecimal, in four groups.
+func (l Label) String() string {
+	return fmt.Sprintf("%X %X %X %X", l[0:4], l[4:8], l[8:12], l[12:16])
 }
 
 // labelPrefix opens every SMPTE label.
@@ -21,19 +27,19 @@ const labelPrefix = "\x06\x0E\x2B\x34"
 // The keys of the per-frame sets (SMPTE metadata registers, Groups.xml; RDD 18), and of a maker's
 // sets of the same purpose under the private number 0E15.
 var (
-	lensSet          = universalLabel{6, 0x0E, 0x2B, 0x34, 2, 0x53, 1, 1, 0x0C, 2, 1, 1, 1, 1, 0, 0}
-	cameraSet        = universalLabel{6, 0x0E, 0x2B, 0x34, 2, 0x53, 1, 1, 0x0C, 2, 1, 1, 2, 1, 0, 0}
-	userSet          = universalLabel{6, 0x0E, 0x2B, 0x34, 2, 0x53, 1, 1, 0x0C, 2, 1, 1, 0x7F, 1, 0, 0}
-	privateLensSet   = universalLabel{6, 0x0E, 0x2B, 0x34, 4, 1, 1, 0x0D, 0x0E, 0x15, 0, 4, 1, 0, 0, 0}
-	privateCameraSet = universalLabel{6, 0x0E, 0x2B, 0x34, 4, 1, 1, 0x0D, 0x0E, 0x15, 0, 4, 2, 0, 0, 0}
+	LensSet          = Label{6, 0x0E, 0x2B, 0x34, 2, 0x53, 1, 1, 0x0C, 2, 1, 1, 1, 1, 0, 0}
+	CameraSet        = Label{6, 0x0E, 0x2B, 0x34, 2, 0x53, 1, 1, 0x0C, 2, 1, 1, 2, 1, 0, 0}
+	UserSet          = Label{6, 0x0E, 0x2B, 0x34, 2, 0x53, 1, 1, 0x0C, 2, 1, 1, 0x7F, 1, 0, 0}
+	PrivateLensSet   = Label{6, 0x0E, 0x2B, 0x34, 4, 1, 1, 0x0D, 0x0E, 0x15, 0, 4, 1, 0, 0, 0}
+	PrivateCameraSet = Label{6, 0x0E, 0x2B, 0x34, 4, 1, 1, 0x0D, 0x0E, 0x15, 0, 4, 2, 0, 0, 0}
 )
 
-// frameSets are the keys looked for.
-var frameSets = []universalLabel{lensSet, cameraSet, userSet, privateLensSet, privateCameraSet}
+// FrameSets are the keys looked for.
+var FrameSets = []Label{LensSet, CameraSet, UserSet, PrivateLensSet, PrivateCameraSet}
 
-func isFrameSet(l universalLabel) bool {
-	for _, s := range frameSets {
-		if l.same(s) {
+func isFrameSet(l Label) bool {
+	for _, s := range FrameSets {
+		if l.Same(s) {
 			return true
 		}
 	}
@@ -63,9 +69,9 @@ func berLength(p []byte) (length int64, used int, err error) {
 	return int64(v), 1 + n, nil
 }
 
-// eachTriplet calls f for each key, length and value in p, until the zeros that pad it. What comes
+// EachTriplet calls f for each key, length and value in p, until the zeros that pad it. What comes
 // before damage is kept.
-func eachTriplet(p []byte, f func(k universalLabel, v []byte)) error {
+func EachTriplet(p []byte, f func(k Label, v []byte)) error {
 	for len(p) >= 17 && string(p[:4]) == labelPrefix {
 		length, used, err := berLength(p[16:])
 		if err != nil {
@@ -75,20 +81,20 @@ func eachTriplet(p []byte, f func(k universalLabel, v []byte)) error {
 		if length > int64(len(rest)) {
 			return errors.New("a set is longer than what holds it")
 		}
-		f(universalLabel(p[:16]), rest[:length])
+		f(Label(p[:16]), rest[:length])
 		p = rest[length:]
 	}
 	return nil
 }
 
-// items are the values of a local set by their tags, each of two bytes as their lengths.
-type items map[uint16][]byte
+// Items are the values of a local set by their tags, each of two bytes as their lengths.
+type Items map[uint16][]byte
 
 // maxItems bounds the items of one set; the registers know about sixty.
 const maxItems = 1024
 
-// read adds the items of a set until a tag 0000 or FFFF or the padding. The first of a tag is kept.
-func (it items) read(p []byte) error {
+// Read adds the items of a set until a tag 0000 or FFFF or the padding. The first of a tag is kept.
+func (it Items) Read(p []byte) error {
 	for len(p) >= 4 && len(it) < maxItems {
 		tag, n := binary.BigEndian.Uint16(p), int(binary.BigEndian.Uint16(p[2:]))
 		if tag == 0 || tag == 0xFFFF {
@@ -105,8 +111,8 @@ func (it items) read(p []byte) error {
 	return nil
 }
 
-// unsigned returns an item of a given number of bytes as a number.
-func (it items) unsigned(tag uint16, bytes int) (uint64, bool) {
+// Unsigned returns an item of a given number of bytes as a number.
+func (it Items) Unsigned(tag uint16, bytes int) (uint64, bool) {
 	p, ok := it[tag]
 	if !ok || len(p) != bytes {
 		return 0, false

@@ -1,10 +1,12 @@
-package metadata
+package container
 
 import (
 	"bytes"
 	"fmt"
 	"strings"
 	"testing"
+
+	"stopledger/decode/metadata/internal/build"
 )
 
 func sourceOf(p []byte) *source { return newSource(bytes.NewReader(p), int64(len(p))) }
@@ -16,15 +18,16 @@ func TestBoxSizes(t *testing.T) {
 		data []byte
 		want string
 	}{
-		{"two", join(mp4("aaaa", u32(1)), mp4("bbbb")), "aaaa 8..12 bbbb 20..20"},
-		{"64 bits", join(u32(1), []byte("aaaa"), u64(20), u32(7), mp4("bbbb")), "aaaa 16..20 bbbb 28..28"},
-		{"to the end", join(mp4("aaaa"), u32(0), []byte("bbbb"), u32(7)), "aaaa 8..8 bbbb 16..20"},
-		{"longer than the file", join(u32(99), []byte("aaaa"), u32(7)), "aaaa 8..12"},
-		{"shorter than its header", join(mp4("aaaa"), u32(7), []byte("bbbb")), "aaaa 8..8"},
-		{"64 bits, negative", join(u32(1), []byte("aaaa"), u64(-1)), ""},
-		{"64 bits, huge", join(u32(1), []byte("aaaa"), u64(1<<63-1), u32(1)), "aaaa 16..20"},
-		{"64 bits, cut off", join(u32(1), []byte("aaaa"), u32(0)), ""},
-		{"a tail", join(mp4("aaaa"), u32(0)), "aaaa 8..8"},
+		{"two", build.Join(build.MP4("aaaa", build.U32(1)), build.MP4("bbbb")), "aaaa 8..12 bbbb 20..20"},
+		{"64 bits", build.Join(build.U32(1), []byte("aaaa"), build.U64(20), build.U32(7), build.MP4("bbbb")),
+			"aaaa 16..20 bbbb 28..28"},
+		{"to the end", build.Join(build.MP4("aaaa"), build.U32(0), []byte("bbbb"), build.U32(7)), "aaaa 8..8 bbbb 16..20"},
+		{"longer than the file", build.Join(build.U32(99), []byte("aaaa"), build.U32(7)), "aaaa 8..12"},
+		{"shorter than its header", build.Join(build.MP4("aaaa"), build.U32(7), []byte("bbbb")), "aaaa 8..8"},
+		{"64 bits, negative", build.Join(build.U32(1), []byte("aaaa"), build.U64(-1)), ""},
+		{"64 bits, huge", build.Join(build.U32(1), []byte("aaaa"), build.U64(1<<63-1), build.U32(1)), "aaaa 16..20"},
+		{"64 bits, cut off", build.Join(build.U32(1), []byte("aaaa"), build.U32(0)), ""},
+		{"a tail", build.Join(build.MP4("aaaa"), build.U32(0)), "aaaa 8..8"},
 		{"nothing", nil, ""},
 	} {
 		var got []string
@@ -38,7 +41,7 @@ func TestBoxSizes(t *testing.T) {
 }
 
 func TestNumberOfBoxesIsBounded(t *testing.T) {
-	p := bytes.Repeat(mp4("aaaa"), maxSiblings+10)
+	p := bytes.Repeat(build.MP4("aaaa"), maxSiblings+10)
 	if n := len(sourceOf(p).boxes(0, int64(len(p)))); n != maxSiblings {
 		t.Errorf("%d boxes", n)
 	}
@@ -46,8 +49,8 @@ func TestNumberOfBoxesIsBounded(t *testing.T) {
 
 // A meta box starts with a version in MP4 and without in QuickTime.
 func TestMetaOfBothKinds(t *testing.T) {
-	body := join(handlerBox("mdta"), mp4("keys"))
-	for _, p := range [][]byte{mp4("meta", body), full("meta", body)} {
+	body := build.Join(build.Handler("mdta"), build.MP4("keys"))
+	for _, p := range [][]byte{build.MP4("meta", body), build.Full("meta", body)} {
 		s := sourceOf(p)
 		list, handler := s.metaChildren(s.boxes(0, s.size)[0])
 		if handler != "mdta" || len(list) != 2 || list[1].kind != "keys" {

@@ -1,10 +1,12 @@
-package metadata
+package container
 
 import (
 	"bytes"
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"stopledger/decode/metadata/internal/build"
 )
 
 // expand lists the place of every sample the slow way: chunk by chunk.
@@ -64,20 +66,20 @@ func TestSamplePlaces(t *testing.T) {
 func sourceWithTable(media []byte, sizes, perChunk, offsets []int, wide bool) (*source, box) {
 	var runs, chunks, sizeTable []byte
 	for c := range offsets {
-		runs = append(runs, join(u32(c+1), u32(perChunk[c]), u32(1))...)
+		runs = append(runs, build.Join(build.U32(c+1), build.U32(perChunk[c]), build.U32(1))...)
 		if wide {
-			chunks = append(chunks, u64(offsets[c])...)
+			chunks = append(chunks, build.U64(offsets[c])...)
 		} else {
-			chunks = append(chunks, u32(offsets[c])...)
+			chunks = append(chunks, build.U32(offsets[c])...)
 		}
 	}
 	for _, size := range sizes {
-		sizeTable = append(sizeTable, u32(size)...)
+		sizeTable = append(sizeTable, build.U32(size)...)
 	}
 	kind := map[bool]string{false: "stco", true: "co64"}[wide]
-	p := join(media, mp4("stbl",
-		full("stsc", u32(len(offsets)), runs), full("stsz", u32(0), u32(len(sizes)), sizeTable),
-		full(kind, u32(len(offsets)), chunks)))
+	p := build.Join(media, build.MP4("stbl",
+		build.Full("stsc", build.U32(len(offsets)), runs), build.Full("stsz", build.U32(0), build.U32(len(sizes)), sizeTable),
+		build.Full(kind, build.U32(len(offsets)), chunks)))
 	s := sourceOf(p)
 	b := s.boxes(int64(len(media)), s.size)[0]
 	return s, b
@@ -85,8 +87,9 @@ func sourceWithTable(media []byte, sizes, perChunk, offsets []int, wide bool) (*
 
 func TestUniformSampleSize(t *testing.T) {
 	media := []byte("aaabbbcccddd")
-	p := join(media, mp4("stbl",
-		full("stsc", u32(1), u32(1), u32(4), u32(1)), full("stsz", u32(3), u32(4)), full("stco", u32(1), u32(0))))
+	p := build.Join(media, build.MP4("stbl",
+		build.Full("stsc", build.U32(1), build.U32(1), build.U32(4), build.U32(1)), build.Full("stsz", build.U32(3),
+			build.U32(4)), build.Full("stco", build.U32(1), build.U32(0))))
 	s := sourceOf(p)
 	table, err := s.sampleTable(s.boxes(int64(len(media)), s.size)[0])
 	if err != nil {
@@ -99,22 +102,23 @@ func TestUniformSampleSize(t *testing.T) {
 
 func TestDamagedSampleTables(t *testing.T) {
 	good := map[string][]byte{
-		"stsc": full("stsc", u32(1), u32(1), u32(1), u32(1)),
-		"stsz": full("stsz", u32(0), u32(1), u32(4)),
-		"stco": full("stco", u32(1), u32(0)),
+		"stsc": build.Full("stsc", build.U32(1), build.U32(1), build.U32(1), build.U32(1)),
+		"stsz": build.Full("stsz", build.U32(0), build.U32(1), build.U32(4)),
+		"stco": build.Full("stco", build.U32(1), build.U32(0)),
 	}
 	for name, bad := range map[string]map[string][]byte{
 		"no sizes":             {"stsz": nil},
 		"no runs":              {"stsc": nil},
 		"no offsets":           {"stco": nil},
-		"empty runs":           {"stsc": full("stsc", u32(0))},
-		"no samples in chunks": {"stsc": full("stsc", u32(1), u32(1), u32(0), u32(1))},
-		"chunk 0":              {"stsc": full("stsc", u32(1), u32(0), u32(1), u32(1))},
-		"runs that go back":    {"stsc": full("stsc", u32(2), u32(5), u32(1), u32(1), u32(2), u32(1), u32(1))},
-		"a sample too large":   {"stsz": full("stsz", u32(maxSample+1), u32(1))},
-		"offset outside":       {"stco": full("stco", u32(1), u32(1<<30))},
-		"offset negative":      {"stco": full("co64", u32(1), u64(-8))},
-		"sizes cut off":        {"stsz": full("stsz", u32(0), u32(1))},
+		"empty runs":           {"stsc": build.Full("stsc", build.U32(0))},
+		"no samples in chunks": {"stsc": build.Full("stsc", build.U32(1), build.U32(1), build.U32(0), build.U32(1))},
+		"chunk 0":              {"stsc": build.Full("stsc", build.U32(1), build.U32(0), build.U32(1), build.U32(1))},
+		"runs that go back": {"stsc": build.Full("stsc", build.U32(2), build.U32(5), build.U32(1), build.U32(1),
+			build.U32(2), build.U32(1), build.U32(1))},
+		"a sample too large": {"stsz": build.Full("stsz", build.U32(maxSample+1), build.U32(1))},
+		"offset outside":     {"stco": build.Full("stco", build.U32(1), build.U32(1<<30))},
+		"offset negative":    {"stco": build.Full("co64", build.U32(1), build.U64(-8))},
+		"sizes cut off":      {"stsz": build.Full("stsz", build.U32(0), build.U32(1))},
 	} {
 		list := map[string][]byte{}
 		for k, v := range good {
@@ -123,7 +127,7 @@ func TestDamagedSampleTables(t *testing.T) {
 		for k, v := range bad {
 			list[k] = v
 		}
-		s := sourceOf(mp4("stbl", list["stsc"], list["stsz"], list["stco"]))
+		s := sourceOf(build.MP4("stbl", list["stsc"], list["stsz"], list["stco"]))
 		table, err := s.sampleTable(s.boxes(0, s.size)[0])
 		if err == nil {
 			_, err = s.sample(table, 0)

@@ -1,4 +1,4 @@
-package metadata
+package container
 
 import "encoding/binary"
 
