@@ -30,15 +30,18 @@ const noise = "noise=alls=30:allf=t"
 
 var testClips = []testClip{
 	{name: "hevc intra", file: "hevc-intra.mov",
-		encode: "-pix_fmt yuv422p10le -c:v libx265 -x265-params log-level=none:keyint=1:range=limited:colorprim=bt2020:transfer=arib-std-b67:colormatrix=bt2020nc",
+		encode: "-pix_fmt yuv422p10le -c:v libx265 -x265-params log-level=none:keyint=1:range=limited:" +
+			"colorprim=bt2020:transfer=arib-std-b67:colormatrix=bt2020nc",
 		want: Info{Container: "mov", Codec: "hevc", Profile: "Rext", Bits: 10, Chroma: "4:2:2", Range: "narrow",
 			Matrix: "bt2020", Transfer: "arib-std-b67", Primaries: "bt2020"}},
 	{name: "hevc long", file: "hevc-long.mp4", frames: 48,
-		encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=12:min-keyint=12:bframes=3:open-gop=0:scenecut=0",
+		encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=12:" +
+			"min-keyint=12:bframes=3:open-gop=0:scenecut=0",
 		want: Info{Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10, Chroma: "4:2:0", LongGOP: true,
 			Range: "narrow"}},
 	{name: "hevc open", file: "hevc-open.mp4", frames: 48,
-		encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=12:min-keyint=12:bframes=4:b-adapt=0:open-gop=1:scenecut=0",
+		encode: "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=12:" +
+			"min-keyint=12:bframes=4:b-adapt=0:open-gop=1:scenecut=0",
 		want: Info{Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10, Chroma: "4:2:0", LongGOP: true,
 			Range: "narrow"}},
 	{name: "h264 422 10", file: "h264-422-10.mp4", frames: 48,
@@ -46,7 +49,8 @@ var testClips = []testClip{
 		want: Info{Container: "mov", Codec: "h264", Profile: "High 4:2:2", Bits: 10, Chroma: "4:2:2", LongGOP: true,
 			Range: "narrow", Matrix: "bt709"}},
 	{name: "h264 open", file: "h264-open.mkv", frames: 48,
-		encode: "-pix_fmt yuv420p10le -c:v libx264 -preset veryfast -x264-params keyint=12:min-keyint=12:bframes=3:b-adapt=0:open-gop=1:scenecut=0",
+		encode: "-pix_fmt yuv420p10le -c:v libx264 -preset veryfast -x264-params keyint=12:" +
+			"min-keyint=12:bframes=3:b-adapt=0:open-gop=1:scenecut=0",
 		want: Info{Container: "matroska", Codec: "h264", Profile: "High 10", Bits: 10, Chroma: "4:2:0", LongGOP: true,
 			Range: "narrow"}},
 	{name: "h264 transport stream", file: "h264.ts", frames: 48, rate: "30000/1001",
@@ -65,7 +69,8 @@ var testClips = []testClip{
 			Interlaced: true}},
 	{name: "h264 full 8", file: "h264-full-8.mp4",
 		encode: "-vf scale=out_range=full,format=yuvj420p -c:v libx264 -preset veryfast -g 8 -color_range pc",
-		want:   Info{Container: "mov", Codec: "h264", Profile: "High", Bits: 8, Chroma: "4:2:0", LongGOP: true, Range: "full"}},
+		want: Info{Container: "mov", Codec: "h264", Profile: "High", Bits: 8, Chroma: "4:2:0", LongGOP: true,
+			Range: "full"}},
 	{name: "prores hq", file: "prores-hq.mov", frames: 30, rate: "24000/1001",
 		encode: "-pix_fmt yuv422p10le -c:v prores_ks -profile:v hq -timecode 01:02:03:04",
 		want: Info{Container: "mov", Codec: "prores", Profile: "HQ", Bits: 10, Chroma: "4:2:2", Range: "narrow",

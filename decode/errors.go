@@ -49,7 +49,8 @@ type Damage struct {
 
 // Error returns one line for the user.
 func (d *Damage) Error() string {
-	return fmt.Sprintf("%s: %s of %d could not be decoded; copy the clip again from the card, or take the result as partial",
+	return fmt.Sprintf("%s: %s of %d could not be decoded; "+
+		"copy the clip again from the card, or take the result as partial",
 		oneLine(d.Path), plural(d.Lost, "frame"), d.Frames+d.Lost)
 }
 

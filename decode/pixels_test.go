@@ -53,7 +53,8 @@ func TestPixelFormats(t *testing.T) {
 		"p010le": "yuv420p10le", "p010be": "yuv420p10le", "p210le": "yuv422p10le", "p016le": "yuv420p16le",
 		"y210le": "yuv422p10le", "nv12": "yuv420p", "nv21": "yuv420p",
 		"uyvy422": "yuv422p", "yuyv422": "yuv422p", "yuva422p10le": "yuv422p10le", "yuva444p12le": "yuv444p12le",
-		"rgb24": "gbrp", "bgr24": "gbrp", "argb": "gbrp", "0rgb": "gbrp", "rgb48le": "gbrp16le", "rgb48be": "gbrp16le", "bgr48le": "gbrp16le",
+		"rgb24": "gbrp", "bgr24": "gbrp", "argb": "gbrp", "0rgb": "gbrp",
+		"rgb48le": "gbrp16le", "rgb48be": "gbrp16le", "bgr48le": "gbrp16le",
 		"gbrp10be": "gbrp10le",
 	} {
 		t.Run(format, func(t *testing.T) {
@@ -192,7 +193,8 @@ func TestRowsStoredUpwards(t *testing.T) {
 // TestInPlace proves that the usual formats are not copied, and which are.
 func TestInPlace(t *testing.T) {
 	for name, inPlace := range map[string]bool{
-		"yuv420p10le": true, "yuv422p10le": true, "yuv444p12le": true, "yuva444p12le": true, "gbrp16le": true, "gray14le": true, "yuv422p9le": true,
+		"yuv420p10le": true, "yuv422p10le": true, "yuv444p12le": true, "yuva444p12le": true, "gbrp16le": true,
+		"gray14le": true, "yuv422p9le": true,
 		"yuv420p": false, "gray": false, "yuv422p10be": false, "p010le": false, "rgb48le": false,
 	} {
 		format, err := readable(astiav.FindPixelFormatByName(name))

@@ -51,7 +51,8 @@ func TestInfoOfRealClips(t *testing.T) {
 	for name, want := range map[string]Info{
 		"phone-rooftops-hlg-hevc10-editlist.mp4": {Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10,
 			Width: 1920, Height: 1080,
-			Frames: 77, RotationDeg: 90, Range: "narrow", Matrix: "bt2020", Transfer: "arib-std-b67", Primaries: "bt2020", LongGOP: true},
+			Frames: 77, RotationDeg: 90, Range: "narrow", Matrix: "bt2020",
+			Transfer: "arib-std-b67", Primaries: "bt2020", LongGOP: true},
 		"rooftops-pq-hevc10.mp4": {Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10, Width: 1920, Height: 1080,
 			Frames: 28, Range: "narrow", Matrix: "bt2020", Transfer: "smpte2084", Primaries: "bt2020", LongGOP: true},
 		"phone-rooftops-hlg-cut.mov": {Container: "mov", Codec: "hevc", Profile: "Main 10", Bits: 10,
@@ -70,7 +71,8 @@ func TestInfoOfRealClips(t *testing.T) {
 			i := mustOpen(t, footage.Path(t, "video/"+name)).Info()
 			got := Info{Container: i.Container, Codec: i.Codec, Profile: i.Profile, Bits: i.Bits, Width: i.Width,
 				Height: i.Height,
-				Frames: i.Frames, RotationDeg: i.RotationDeg, Range: i.Range, Matrix: i.Matrix, Transfer: i.Transfer, Primaries: i.Primaries, LongGOP: i.LongGOP}
+				Frames: i.Frames, RotationDeg: i.RotationDeg, Range: i.Range, Matrix: i.Matrix,
+				Transfer: i.Transfer, Primaries: i.Primaries, LongGOP: i.LongGOP}
 			if diff := cmp.Diff(want, got); diff != "" {
 				t.Errorf("-want +got:\n%s", diff)
 			}

@@ -89,9 +89,13 @@ type trap struct {
 func traps(t *testing.T, w *tripwire) []trap {
 	playlist := "#EXTM3U\n#EXT-X-TARGETDURATION:1\n#EXTINF:1,\nhttp://" + w.address + "/a.ts\n#EXT-X-ENDLIST\n"
 	local := "#EXTM3U\n#EXT-X-TARGETDURATION:1\n#EXTINF:1,\nfile://" + w.canary + "\n#EXT-X-ENDLIST\n"
-	dash := `<?xml version="1.0"?><MPD xmlns="urn:mpeg:dash:schema:mpd:2011" profiles="urn:mpeg:dash:profile:isoff-on-demand:2011" type="static" mediaPresentationDuration="PT1S"><Period><AdaptationSet mimeType="video/mp4"><Representation id="1" bandwidth="1"><BaseURL>http://` + w.address + `/a.mp4</BaseURL><SegmentBase/></Representation></AdaptationSet></Period></MPD>`
+	dash := `<?xml version="1.0"?><MPD xmlns="urn:mpeg:dash:schema:mpd:2011" ` +
+		`profiles="urn:mpeg:dash:profile:isoff-on-demand:2011" type="static" mediaPresentationDuration="PT1S"><Period>` +
+		`<AdaptationSet mimeType="video/mp4"><Representation id="1" bandwidth="1"><BaseURL>http://` + w.address +
+		`/a.mp4</BaseURL><SegmentBase/></Representation></AdaptationSet></Period></MPD>`
 	concat := "ffconcat version 1.0\nfile '" + w.canary + "'\n"
-	sdp := "v=0\no=- 0 0 IN IP4 127.0.0.1\ns=x\nc=IN IP4 127.0.0.1\nt=0 0\nm=video 5004 RTP/AVP 96\na=rtpmap:96 H264/90000\na=control:rtsp://" + w.address + "/\n"
+	sdp := "v=0\no=- 0 0 IN IP4 127.0.0.1\ns=x\nc=IN IP4 127.0.0.1\nt=0 0\n" +
+		"m=video 5004 RTP/AVP 96\na=rtpmap:96 H264/90000\na=control:rtsp://" + w.address + "/\n"
 	movie, err := os.ReadFile(w.canary)
 	if err != nil {
 		t.Fatal(err)
@@ -155,7 +159,8 @@ func TestNamesAreJustNames(t *testing.T) {
 	for _, name := range []string{
 		"concat:canary.mov|b.mov", "subfile,,start,0,end,10,,:canary.mov", "file:canary.mov", "pipe:0", "-i", "-version.mov",
 		"http:x.mov", "data:video;base64,AAAA.mov", "crypto:canary.mov", "a%d.mov", "a%04d.mxf", "*.mov", "a?[b]{c,d}.mov",
-		"a\nb.mov", "a\xff\xfe.mov", " .mov", "'\"$(x)`.mov", "playlist.m3u8", "concat:a%d.png", "b*.png", "tee:x.dpx.mov", "async:x.mov", "c\\d.mov",
+		"a\nb.mov", "a\xff\xfe.mov", " .mov", "'\"$(x)`.mov", "playlist.m3u8", "concat:a%d.png",
+		"b*.png", "tee:x.dpx.mov", "async:x.mov", "c\\d.mov",
 	} {
 		from, frames := movie, 30
 		if filepath.Ext(name) == ".png" {
@@ -169,8 +174,10 @@ func TestNamesAreJustNames(t *testing.T) {
 		}
 	}
 	for _, name := range []string{
-		"http://" + w.address + "/a.mov", "tcp://" + w.address, "concat:" + w.canary + "|" + w.canary, "subfile,,start,0,end,0,,:" + w.canary,
-		"file:" + w.canary, "http://" + w.address + "/a%d.dpx", w.folder + "/*.mov", w.folder + "/canar%c.mov", "rtsp://" + w.address + "/a", "data:text/plain,x", "pipe:",
+		"http://" + w.address + "/a.mov", "tcp://" + w.address, "concat:" + w.canary + "|" + w.canary,
+		"subfile,,start,0,end,0,,:" + w.canary,
+		"file:" + w.canary, "http://" + w.address + "/a%d.dpx", w.folder + "/*.mov",
+		w.folder + "/canar%c.mov", "rtsp://" + w.address + "/a", "data:text/plain,x", "pipe:",
 	} {
 		if _, err := Open(name); !errors.Is(err, ErrUnreadable) {
 			t.Errorf("%q: %v", name, err)

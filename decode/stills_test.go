@@ -40,7 +40,8 @@ func TestStillSequences(t *testing.T) {
 				"-start_number", "98", pattern)
 			c := mustOpen(t, pattern)
 			i := c.Info()
-			if i.Container != "image sequence" || i.Codec != kind.codec || i.Bits != kind.bits || i.Frames != 16 || i.Width != 70 || i.Height != 46 || i.LongGOP {
+			if i.Container != "image sequence" || i.Codec != kind.codec || i.Bits != kind.bits || i.Frames != 16 ||
+				i.Width != 70 || i.Height != 46 || i.LongGOP {
 				t.Errorf("%+v", i)
 			}
 			compareWithFFmpeg(t, pattern, 16, "-start_number", "98", "-i", pattern)

@@ -132,13 +132,15 @@ func TestClipMain(t *testing.T) {
 	} {
 		p := build.Clip(build.Keys(build.TextKey("com.panasonic.Semi-Pro.metadata.xml", clipMain(c.gamma, "V-Gamut"))))
 		r := readBytes(p, Hints{})
-		if len(r.Claims) != 1 || r.Claims[0].Curve != c.curve || r.Claims[0].Kind != c.kind || r.Claims[0].Origin != OriginKey {
+		if len(r.Claims) != 1 || r.Claims[0].Curve != c.curve || r.Claims[0].Kind != c.kind ||
+			r.Claims[0].Origin != OriginKey {
 			t.Errorf("%s: %+v, %q", c.gamma, r.Claims, r.Problems)
 			continue
 		}
 		near(t, "ISO", r.Camera.ISO, 2500, 0)
 		near(t, "white balance", r.Camera.WhiteBalanceK, 5600, 0)
-		if r.Camera.Model != "DC-T6" || r.Camera.Make != "Maker" || r.Camera.Gamut != "V-Gamut" || r.Camera.Timecode != "01:02:03:04" {
+		if r.Camera.Model != "DC-T6" || r.Camera.Make != "Maker" || r.Camera.Gamut != "V-Gamut" ||
+			r.Camera.Timecode != "01:02:03:04" {
 			t.Errorf("%+v", r.Camera)
 		}
 	}

@@ -56,7 +56,8 @@ func TestMakerNotes(t *testing.T) {
 			}
 			continue
 		}
-		if len(r.Claims) != 1 || r.Claims[0].Curve != c.curve || r.Claims[0].Kind != c.said || r.Claims[0].Origin != OriginMakerNote {
+		if len(r.Claims) != 1 || r.Claims[0].Curve != c.curve || r.Claims[0].Kind != c.said ||
+			r.Claims[0].Origin != OriginMakerNote {
 			t.Errorf("%s, want %q: %+v", c.kind, c.curve, r.Claims)
 		}
 	}

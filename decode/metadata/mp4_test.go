@@ -87,7 +87,8 @@ func TestClipXMLInMetaBox(t *testing.T) {
 			build.ClipXML(build.Join(build.NonRealTime("s-log3-cine", "s-gamut3-cine"), make([]byte, 9)))),
 	} {
 		r := readBytes(p, Hints{})
-		if r.Curve == nil || r.Curve.Curve != "S-Log3" || r.Curve.Origin != OriginClipXML || r.Camera.Gamut != "S-Gamut3.Cine" {
+		if r.Curve == nil || r.Curve.Curve != "S-Log3" || r.Curve.Origin != OriginClipXML ||
+			r.Camera.Gamut != "S-Gamut3.Cine" {
 			t.Errorf("%s: %+v, %q", name, r.Curve, r.Problems)
 		}
 	}
@@ -116,7 +117,8 @@ func TestLogsBoxAndCustomGamma(t *testing.T) {
 			"moov key": build.Clip(build.Keys(build.TextKey(keyCustomGamma, c.text))),
 		} {
 			r := readBytes(p, Hints{})
-			if len(r.Claims) != 1 || r.Claims[0].Curve != c.curve || r.Claims[0].Kind != c.kind || r.Claims[0].Origin != OriginKey {
+			if len(r.Claims) != 1 || r.Claims[0].Curve != c.curve || r.Claims[0].Kind != c.kind ||
+				r.Claims[0].Origin != OriginKey {
 				t.Errorf("%s %q: %+v", where, c.text, r.Claims)
 				continue
 			}

@@ -43,7 +43,8 @@ func TestSidecarBesideAnyClip(t *testing.T) {
 		write(t, filepath.Join(dir, c.clip), nil)
 		write(t, filepath.Join(dir, c.xml), build.NonRealTime("s-log3", "s-gamut3"))
 		r, err := Read(filepath.Join(dir, c.clip), Hints{})
-		if err != nil || r.Curve == nil || r.Curve.Origin != OriginSidecar || r.Curve.Where != c.xml+", CaptureGammaEquation" {
+		if err != nil || r.Curve == nil || r.Curve.Origin != OriginSidecar ||
+			r.Curve.Where != c.xml+", CaptureGammaEquation" {
 			t.Errorf("%s: %+v, %v", c.clip, r.Curve, err)
 		}
 	}

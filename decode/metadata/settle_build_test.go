@@ -91,7 +91,8 @@ func clipXML(gamma, gamut string) []byte {
 	return fmt.Appendf(nil, `<?xml version="1.0" encoding="UTF-8"?>
 <NonRealTimeMeta xmlns="urn:schemas-professionalDisc:nonRealTimeMeta:ver.2.20" lastUpdate="2023-05-01T12:00:00+02:00">
 	<Duration value="4"/>
-	<LtcChangeTable tcFps="25" halfStep="false"><LtcChange frameCount="0" value="17305719" status="increment"/></LtcChangeTable>
+	<LtcChangeTable tcFps="25" halfStep="false">
+		<LtcChange frameCount="0" value="17305719" status="increment"/></LtcChangeTable>
 	<VideoFormat><VideoFrame videoCodec="AVC" captureFps="25p" formatFps="25p"/></VideoFormat>
 	<Device manufacturer="Sony" modelName="ILME-FX3" serialNo="4294967295"/>
 	<AcquisitionRecord><Group name="CameraUnitMetadataSet">

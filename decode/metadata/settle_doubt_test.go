@@ -117,7 +117,8 @@ func TestSettleErrorIsOneLine(t *testing.T) {
 		t.Errorf("%T", err)
 	}
 	for s, want := range map[string]string{
-		"plain, \"quoted\" ü": "plain, \"quoted\" ü", "a\x1b[2Jb": `a\x1b[2Jb`, "tab\there \"q\"": `tab\there "q"`, "\xff": `\xff`,
+		"plain, \"quoted\" ü": "plain, \"quoted\" ü", "a\x1b[2Jb": `a\x1b[2Jb`,
+		"tab\there \"q\"": `tab\there "q"`, "\xff": `\xff`,
 	} {
 		if got := Printable(s); got != want {
 			t.Errorf("%q: %s, want %s", s, got, want)

@@ -29,7 +29,8 @@ func TestAssumedCurve(t *testing.T) {
 		t.Errorf("named in the clip: %+v", got)
 	}
 	got = settled(t, silent, assuming(t, "vlog"))
-	if !got.Assumed || got.Reading.Curve.Name != "V-Log" || got.CurveOrigin != metadata.OriginAssumed || len(got.Doubts) > 0 {
+	if !got.Assumed || got.Reading.Curve.Name != "V-Log" || got.CurveOrigin != metadata.OriginAssumed ||
+		len(got.Doubts) > 0 {
 		t.Errorf("silent: %+v", got)
 	}
 	if got = settled(t, silent, as(t, "vlog", 0)); got.Assumed {
@@ -107,7 +108,8 @@ func TestUnreadableMetadata(t *testing.T) {
 		return rec
 	}
 	got, err := metadata.Settle(stream, of("arib-std-b67"), metadata.ReadAs{})
-	if err != nil || got.Reading.Curve.Name != "HLG" || len(got.Doubts) != 1 || got.Doubts[0].ID != metadata.MetadataDamaged {
+	if err != nil || got.Reading.Curve.Name != "HLG" || len(got.Doubts) != 1 ||
+		got.Doubts[0].ID != metadata.MetadataDamaged {
 		t.Errorf("%+v, %v", got, err)
 	}
 	_, err = metadata.Settle(stream, of(""), metadata.ReadAs{})

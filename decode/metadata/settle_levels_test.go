@@ -49,12 +49,14 @@ func TestRangeAndMatrix(t *testing.T) {
 			metadata.ReadAs{Range: metadata.FullRange, Matrix: metadata.BT601}, "full (flag)", "bt601 (flag)", "", ""},
 		{"named against the tag", "a.mp4", take{curve: "LogC4"}, nil,
 			metadata.ReadAs{Range: metadata.FullRange,
-				Matrix: metadata.BT2020}, "full (flag)", "bt2020 (flag)", "range-doubt note", "read as full range (flag), but the stream says narrow"},
+				Matrix: metadata.BT2020}, "full (flag)", "bt2020 (flag)", "range-doubt note",
+			"read as full range (flag), but the stream says narrow"},
 		{"tags agree", "a.mp4", take{how: tagged709}, nil, metadata.ReadAs{}, "narrow (tag)", "bt709 (tag)", "", ""},
 		{"colr against the stream", "a.mp4", take{how: tagged709}, setFullFlag, metadata.ReadAs{}, "narrow (tag)",
 			"bt709 (tag)", "range-doubt caution", "but the container says full"},
 		{"colr against the stream, named", "a.mp4", take{how: tagged709}, setFullFlag,
-			metadata.ReadAs{Range: metadata.NarrowRange}, "narrow (flag)", "bt709 (tag)", "range-doubt note", "but the container says full"},
+			metadata.ReadAs{Range: metadata.NarrowRange}, "narrow (flag)", "bt709 (tag)", "range-doubt note",
+			"but the container says full"},
 	} {
 		t.Run(c.about, func(t *testing.T) {
 			if c.take.curve == "" {

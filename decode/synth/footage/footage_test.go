@@ -33,7 +33,8 @@ func sLog3(t *testing.T) *curve.Curve {
 
 func flat(level float32) func(int, int) Scene {
 	return func(w, h int) Scene {
-		return Scene{Still: []synth.Part{synth.NewPanel(geometry.Upright(-500, -500, 3000, 3000), synth.Light{level, level, level}, 0)}}
+		return Scene{Still: []synth.Part{synth.NewPanel(geometry.Upright(-500, -500, 3000, 3000),
+			synth.Light{level, level, level}, 0)}}
 	}
 }
 
@@ -200,7 +201,8 @@ func TestMotionMovesByFractions(t *testing.T) {
 func TestRecordedFramesComeBack(t *testing.T) {
 	cam := NewCamera(128, 96, sLog3(t), 5)
 	shot := Shot{Scene: flat(0.18), Frames: 8, Repeat: 4, Eight: true,
-		Overlays: []Overlay{Matte{Rows: 12, Code: 64}, Logo{X: 90, Y: 20, Size: 16, Code: 940}, Text{X: 8, Y: 70, Dot: 2, Code: 800}}}
+		Overlays: []Overlay{Matte{Rows: 12, Code: 64}, Logo{X: 90, Y: 20, Size: 16, Code: 940},
+			Text{X: 8, Y: 70, Dot: 2, Code: 800}}}
 	path := filepath.Join(t.TempDir(), "shot.mkv")
 	if _, err := Record(cam, shot, Copy{path, synth.Encoding{Codec: synth.FFV1}}); err != nil {
 		t.Fatal(err)

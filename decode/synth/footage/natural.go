@@ -64,7 +64,8 @@ func reflectance(rng *rand.Rand) synth.Light {
 	level := 0.12 * math.Exp(0.8*rng.NormFloat64())
 	level = min(max(level, 0.015), 0.85)
 	warm := 0.18 * rng.NormFloat64()
-	return synth.Light{float32(level * math.Exp(warm)), float32(level), float32(level * math.Exp(-warm+0.1*rng.NormFloat64()))}
+	return synth.Light{float32(level * math.Exp(warm)), float32(level),
+		float32(level * math.Exp(-warm+0.1*rng.NormFloat64()))}
 }
 
 // A Glow is light falling over the frame: from 2^Bright at (X, Y) to 2^Dark a Reach away, in pixels.

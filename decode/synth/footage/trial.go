@@ -48,7 +48,8 @@ func trialScene(kind string, card bool, width, height int, seed uint64) Scene {
 	parts := []synth.Part{NewShapes(-120, -120, w+240, h+240, max(h/180, 2), h/2.5, rng.Uint64())}
 	switch kind {
 	case "wall":
-		parts = []synth.Part{synth.NewSurface(geometry.Upright(-w, -h, 3*w, 3*h), synth.Grey(curve.Light(0.1+0.5*rng.Float64())),
+		parts = []synth.Part{synth.NewSurface(geometry.Upright(-w, -h, 3*w, 3*h),
+			synth.Grey(curve.Light(0.1+0.5*rng.Float64())),
 			synth.Texture{CellX: h / 2, CellY: h / 2, Octaves: 4, Contrast: 0.1 * rng.Float64(), Seed: rng.Uint64()})}
 	case "night":
 		parts = append(parts, Glow{w * rng.Float64(), h * rng.Float64(), h * 0.4, -1, -5})
