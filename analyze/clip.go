@@ -48,7 +48,7 @@ type measurement struct {
 func (m *measurement) checkRegions() error {
 	for _, p := range m.set.Regions {
 		r := p.Region
-		if r.X < 0 || r.Y < 0 || r.W < 1 || r.H < 1 || r.X+r.W > m.info.Width || r.Y+r.H > m.info.Height {
+		if r.X < 0 || r.Y < 0 || r.W < 1 || r.H < 1 || r.W > m.info.Width-r.X || r.H > m.info.Height-r.Y {
 			return &decode.ClipError{Path: m.info.Path,
 				What: fmt.Sprintf("the region does not lie inside the frame of %d x %d", m.info.Width, m.info.Height),
 				Do:   "give --region x,y,w,h in pixels of the frame as coded"}

@@ -146,7 +146,8 @@ func TestEveryFrameAgrees(t *testing.T) {
 			!close(float64(every.Placement.Stops), float64(groups.Placement.Stops)) || every.Placement.Method != groups.Placement.Method {
 			t.Errorf("%s: scene %+v and %+v, placement %+v and %+v", name, every.Levels.Scene, groups.Levels.Scene, every.Placement, groups.Placement)
 		}
-		if every.Clipping.Clipped != groups.Clipping.Clipped || len(every.Clipping.Areas) != len(groups.Clipping.Areas) {
+		// Fewer frames are scouted for the ceilings.
+		if d := float64(every.Clipping.Clipped.Any - groups.Clipping.Clipped.Any); !(math.Abs(d) <= shareLossless) {
 			t.Errorf("%s: clipped %+v and %+v", name, every.Clipping.Clipped, groups.Clipping.Clipped)
 		}
 		s, err := analyze.Stills(t.Context(), clip, every, every.Placement, nil)
