@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"math"
 	"os"
-	"path/filepath"
 	"testing"
 
 	"stopledger/analyze"
@@ -17,22 +16,12 @@ import (
 	"stopledger/decode"
 	"stopledger/decode/geometry"
 	"stopledger/decode/metadata"
+	"stopledger/testdata/footage"
 )
-
-// real returns the path of a camera-made file, which is kept outside the repository; the test is
-// skipped where it is not there.
-func real(t testing.TB, name string) string {
-	t.Helper()
-	path := filepath.Join("..", "..", "shared", "data", filepath.FromSlash(name))
-	if _, err := os.Stat(path); err != nil {
-		t.Skipf("no real camera material: %v", err)
-	}
-	return path
-}
 
 func openReal(t testing.TB, name string) *decode.Clip {
 	t.Helper()
-	clip, err := decode.Open(real(t, name))
+	clip, err := decode.Open(footage.Path(t, name))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -86,7 +75,7 @@ func (s *tileSums) variance() float64 { return cells.Variance(s.deviation) / s.b
 // set 002. Temporal variance of the unclipped tiles above half a DN is to agree within 3 %.
 func TestRealSensor(t *testing.T) {
 	clip := openReal(t, "emva002/mosaic48_linear8.mkv")
-	tiles := readMosaic(t, real(t, "emva002/mosaic48.truth.json"))
+	tiles := readMosaic(t, footage.Path(t, "emva002/mosaic48.truth.json"))
 	how := linear8(t)
 	table := how.Reading.Table()
 	sums := make([]tileSums, len(tiles))
@@ -206,7 +195,9 @@ func TestRealDarkStackIsBelow(t *testing.T) {
 // TestRealPhones opens phone and web clips: their noise is suppressed, and must be called so.
 func TestRealPhones(t *testing.T) {
 	for _, tc := range []struct{ file, curve string }{
-		{"video/phone-rooftops-hlg-hevc10-editlist.mp4", "HLG"}, {"video/rooftops-pq-hevc10.mp4", "PQ"}, {"video/roadtrip-vp9-10bit.webm", "HLG"},
+		{"video/phone-rooftops-hlg-hevc10-editlist.mp4", "HLG"}, {"video/rooftops-pq-hevc10.mp4", "PQ"},
+		{"video/phone-rooftops-hlg-cut.mov", "HLG"}, {"video/rooftops-pq-cut.mp4", "PQ"},
+		{"video/roadtrip-vp9-10bit.webm", "HLG"},
 	} {
 		t.Run(tc.file, func(t *testing.T) {
 			clip := openReal(t, tc.file)
