@@ -92,6 +92,23 @@ func (d *developer) round(v float32) uint16 {
 	return uint16(min(max(v, d.low), d.high) + 0.5)
 }
 
+// row writes row y of R', G', B' codes, which stands in the pair by whether y is even or odd: 4:2:0
+// is written when both rows of its chroma have come.
+func (d *developer) row(pair [2]*[3][]float32, p Planes, y int) {
+	rows := pair[y%2]
+	if d.sampling == RGB {
+		d.rgb(rows, p, y)
+		return
+	}
+	d.luma(rows, p, y)
+	switch {
+	case d.sampling != S420:
+		d.chroma(rows, nil, p, y)
+	case y%2 == 1:
+		d.chroma(pair[0], rows, p, y/2)
+	}
+}
+
 // rgb writes R', G', B' as they are.
 func (d *developer) rgb(rows *[3][]float32, p Planes, y int) {
 	for c := range rows {

@@ -29,6 +29,25 @@ func Record(path string, cam Camera, shot Shot, enc Encoding) (Truth, error) {
 	return t, nil
 }
 
+// Encode writes frames made one after another to path, as Record does with a shot's: of shot only
+// the number of frames and the rate are used.
+func Encode(path string, cam Camera, shot Shot, enc Encoding, frame func(i int) Planes) error {
+	if err := cam.check(); err != nil {
+		return err
+	}
+	s, err := openSink(path, cam, shot, enc)
+	if err != nil {
+		return fmt.Errorf("synth: %s: %w", path, err)
+	}
+	for i := range shot.Frames {
+		if err := s.Add(frame(i).Frame()); err != nil {
+			s.Abandon()
+			return fmt.Errorf("synth: %s: %w", path, err)
+		}
+	}
+	return s.Finish()
+}
+
 // openSink begins the file, or the numbered files, of a shot.
 func openSink(path string, cam Camera, shot Shot, enc Encoding) (sink, error) {
 	muxer, err := enc.container(path)

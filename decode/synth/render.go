@@ -18,33 +18,34 @@ func (r *Renderer) Frame(frame int) Planes {
 	return p
 }
 
-// band renders rows from..to into the planes.
+// band renders rows from..to into the planes; from is even.
 func (r *Renderer) band(p Planes, frame, from, to int) (n ClipCount) {
-	rows, below := newRows(r.cam.Width), newRows(r.cam.Width)
+	pair := newRowPair(r.cam.Width)
 	grain := newGrainRows(&r.sensor)
 	for y := from; y < to; y++ {
-		dst := rows
-		if r.cam.Sampling == S420 && y%2 == 1 {
-			dst = below
-		}
+		dst := pair[y%2]
 		r.light(dst, frame, y)
 		n.add(r.sensor.expose(dst, frame, y, grain))
 		for c := range dst {
 			r.tone.Encode(dst[c])
 		}
-		switch {
-		case r.cam.Sampling == RGB:
-			r.dev.rgb(dst, p, y)
-			continue
-		case r.cam.Sampling != S420:
-			r.dev.luma(dst, p, y)
-			r.dev.chroma(dst, nil, p, y)
-			continue
-		}
-		r.dev.luma(dst, p, y)
-		if y%2 == 1 {
-			r.dev.chroma(rows, below, p, y/2)
-		}
+		r.dev.row(pair, p, y)
 	}
 	return n
 }
+
+// Develop returns a frame of R', G', B' file codes, row by row and not rounded: the camera's
+// matrix, sampling, rounding and code limits.
+func Develop(c Camera, codes [3][]float32) Planes {
+	p, d := newPlanes(c), newDeveloper(c)
+	pair := newRowPair(c.Width)
+	for y := range c.Height {
+		for i, row := range pair[y%2] {
+			copy(row, codes[i][y*c.Width:(y+1)*c.Width])
+		}
+		d.row(pair, p, y)
+	}
+	return p
+}
+
+func newRowPair(width int) [2]*[3][]float32 { return [2]*[3][]float32{newRows(width), newRows(width)} }
