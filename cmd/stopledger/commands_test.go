@@ -80,14 +80,14 @@ func runCommands(t *testing.T, commands []string) {
 // The examples of the help do what they are said to.
 func TestExamplesOfTheHelp(t *testing.T) {
 	t.Chdir(t.TempDir())
-	for _, v := range verbs() {
+	for _, v := range commands() {
 		_, help, _ := call(t, fakeMeasure, "help", v.name)
 		_, examples, _ := strings.Cut(help, "\nExample")
-		commands := commandsIn(examples)
-		if len(commands) == 0 {
+		lines := commandsIn(examples)
+		if len(lines) == 0 {
 			t.Errorf("the help of %s has no example", v.name)
 		}
-		runCommands(t, commands)
+		runCommands(t, lines)
 	}
 }
 
@@ -97,14 +97,14 @@ func TestReadme(t *testing.T) {
 	text := string(mustRead(t, filepath.Join(root, "README.md")))
 	notes := string(mustRead(t, filepath.Join(root, "DEVELOPERS.md")))
 	t.Chdir(t.TempDir())
-	commands := commandsIn(fences(text))
-	if len(commands) < 3 {
-		t.Errorf("commands %q", commands)
+	examples := commandsIn(fences(text))
+	if len(examples) < 3 {
+		t.Errorf("commands %q", examples)
 	}
-	runCommands(t, commands)
+	runCommands(t, examples)
 
 	var flags bytes.Buffer
-	for _, v := range verbs() {
+	for _, v := range commands() {
 		_, help, _ := call(t, fakeMeasure, "help", v.name)
 		flags.WriteString(help)
 	}

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"encoding/csv"
-	"io"
 	"math"
 	"slices"
 
@@ -96,23 +94,4 @@ func stopsAPercent(r curve.Reading, light curve.Light) curve.Ratio {
 	code := r.CodeOf(light)
 	percentACode := float64(r.Percent(code+1) - r.Percent(code))
 	return curve.Ratio(r.LightPerCode(code) / (float64(light) * math.Ln2) / percentACode)
-}
-
-func (l ladder) write(w io.Writer, as format) error {
-	switch as {
-	case inJSON:
-		return writeIndented(w, l)
-	case inCSV:
-		return l.writeCSV(w)
-	}
-	return l.writeText(w)
-}
-
-func (l ladder) writeCSV(w io.Writer) error {
-	rows := [][]string{{"curve", "mark", "recorded_stops", "linear", "code", "percent", "code_8_bit", "stops_per_percent"}}
-	for _, s := range l.Ladder {
-		rows = append(rows, []string{l.Curve.Name, s.Mark, csvNumber(s.Stops), csvNumber(s.Linear),
-			csvNumber(s.Code), csvNumber(s.Percent), csvNumber(s.Code8), csvNumber(s.StopsAPercent)})
-	}
-	return csv.NewWriter(w).WriteAll(rows)
 }

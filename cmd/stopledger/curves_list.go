@@ -1,11 +1,7 @@
 package main
 
 import (
-	"encoding/csv"
-	"encoding/json"
-	"io"
 	"math"
-	"strconv"
 
 	"stopledger/curve"
 	"stopledger/decode/metadata"
@@ -90,56 +86,6 @@ func levelAt(r curve.Reading, light curve.Light) curve.Level {
 	}
 	level := r.Level(code)
 	return curve.Level{Code: curve.Round(level.Code, levelDecimals), Percent: curve.Round(level.Percent, levelDecimals)}
-}
-
-func (d curvesDocument) write(w io.Writer, as format) error {
-	switch as {
-	case inJSON:
-		return writeIndented(w, d)
-	case inCSV:
-		return d.writeCSV(w)
-	}
-	return d.writeText(w)
-}
-
-func writeIndented(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(v)
-}
-
-func (d curvesDocument) writeCSV(w io.Writer) error {
-	rows := [][]string{{"name", "exposure_index", "convention", "convention_evidence", "recorded_by_cameras", "range",
-		"black_code", "black_percent", "mid_grey_code", "mid_grey_percent", "over_stops", "over_code", "over_percent",
-		"ceiling_code", "ceiling_percent", "ceiling_recorded_stops", "source"}}
-	overStops := curve.Unknown[curve.Stops]()
-	if d.OverStops != nil {
-		overStops = *d.OverStops
-	}
-	for _, c := range d.Curves {
-		over := curve.Level{Code: curve.Unknown[curve.Code](), Percent: curve.Unknown[curve.Percent]()}
-		if c.Over != nil {
-			over = *c.Over
-		}
-		index := ""
-		if c.Index != 0 {
-			index = strconv.Itoa(c.Index)
-		}
-		rows = append(rows, []string{c.Name, index, c.Convention, c.Evidence, strconv.FormatBool(c.Recorded), string(c.Range),
-			csvNumber(c.Black.Code), csvNumber(c.Black.Percent), csvNumber(c.MidGrey.Code), csvNumber(c.MidGrey.Percent),
-			csvNumber(overStops), csvNumber(over.Code), csvNumber(over.Percent),
-			csvNumber(c.Ceiling.Code), csvNumber(c.Ceiling.Percent), csvNumber(c.CeilingStops), c.Source})
-	}
-	return csv.NewWriter(w).WriteAll(rows)
-}
-
-// csvNumber is a number without a unit, or an empty cell.
-func csvNumber[T ~float64](v T) string {
-	if !curve.Finite(v) {
-		return ""
-	}
-	return strconv.FormatFloat(float64(v), 'f', -1, 64)
 }
 
 // significant rounds to digits that count.

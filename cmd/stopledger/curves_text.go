@@ -24,7 +24,8 @@ func columns(heads []string, words ...int) text.Table {
 	return t
 }
 
-func (d curvesDocument) writeText(w io.Writer) error {
+// curvesText writes the list for people.
+func curvesText(w io.Writer, d curvesDocument) error {
 	head := []string{"curve", "range", "grey", "%", "ceiling", "%", "stops"}
 	if d.OverStops != nil {
 		head = append(head, d.OverStops.Signed(2), "%")
@@ -45,7 +46,8 @@ func (d curvesDocument) writeText(w io.Writer) error {
 	return err
 }
 
-func (l ladder) writeText(w io.Writer) error {
+// ladderText writes one curve for people.
+func ladderText(w io.Writer, l ladder) error {
 	c := l.Curve
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %s\n", c.label(), metadata.Printable(c.Source))

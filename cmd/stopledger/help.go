@@ -19,24 +19,24 @@ Commands:
 `
 
 // help prints what the program does, or the help of one command, or a topic.
-func (a app) help(ctx context.Context, args []string) error {
+func (a app) help(ctx context.Context, all verbs, args []string) error {
 	if len(args) == 0 {
-		return writeAbout(a.stdout)
+		return writeAbout(a.stdout, all)
 	}
 	if args[0] == "csv" {
 		return writeCSVHelp(a.stdout)
 	}
-	v, err := findVerb(args[0])
+	v, err := all.find(args[0])
 	if err != nil {
 		return err
 	}
 	return v.run(a, ctx, []string{"--help"})
 }
 
-func writeAbout(w io.Writer) error {
+func writeAbout(w io.Writer, all verbs) error {
 	var b strings.Builder
 	b.WriteString(aboutText)
-	for _, v := range verbs() {
+	for _, v := range all {
 		fmt.Fprintf(&b, "  %-8s %s\n", v.name, v.summary)
 	}
 	b.WriteString("\nstopledger help COMMAND tells more of one; stopledger help csv lists the columns of the CSV.\n\n")

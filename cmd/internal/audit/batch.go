@@ -14,12 +14,12 @@ type Measurer func(ctx context.Context, j Job) (report.Clip, error)
 
 // A Batch measures clips, some at a time, and hands the results on in the order of the entries.
 type Batch struct {
-	Entries   []Entry
-	Settings  analyze.Settings
-	Jobs      int      // clips measured at a time
-	Folder    string   // of the report, which pictures are written into; "" for none
-	SamePlace bool     // all clips show the same area enlarged
-	Measure   Measurer // Measure but for tests
+	Entries   []Entry          // what to measure, in the order in which results are handed on
+	Settings  analyze.Settings // how
+	Jobs      int              // clips measured at a time
+	Folder    string           // of the report, which pictures are written into; "" for none
+	SamePlace bool             // all clips show the same area enlarged
+	Measure   Measurer         // Measure but for tests
 
 	// Done takes a measured clip as soon as all entries before it are through. It is called by
 	// one goroutine at a time; nil for no use.
@@ -30,10 +30,10 @@ type Batch struct {
 
 // Results are the outcomes of a batch in the order of its entries.
 type Results struct {
-	Clips    []report.Clip
-	Failed   []report.Failure
-	Undone   int   // entries that an interruption left unmeasured
-	Pictures error // first trouble with writing pictures
+	Clips    []report.Clip    // measured
+	Failed   []report.Failure // not measurable, with the reason
+	Undone   int              // entries that an interruption left unmeasured
+	Pictures error            // first trouble with writing pictures
 }
 
 // Run measures until the entries are through or ctx is cancelled.

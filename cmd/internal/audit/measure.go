@@ -18,9 +18,9 @@ import (
 
 // A Job is one clip of a run to be measured.
 type Job struct {
-	Path     string
-	Settings analyze.Settings
-	Folder   string // of the report, which pictures are written into; "" for none
+	Path     string           // to open
+	Settings analyze.Settings // how to measure
+	Folder   string           // of the report, which pictures are written into; "" for none
 
 	// Held waits for the clips before this one and returns the last of them with grey of its own,
 	// or nil. It is nil where grey is not held.

@@ -5,6 +5,7 @@ import (
 	"go/parser"
 	"go/token"
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -123,7 +124,7 @@ func TestExportedFieldsAreNoted(t *testing.T) {
 	t.Logf("%d of %d exported fields are noted: %.1f %%", noted, fields, 100*share)
 	if share < leastNoted {
 		slices.Sort(unsaid)
-		t.Errorf("not noted: %q", unsaid)
+		t.Errorf("not noted:\n%s", strings.Join(unsaid, "\n"))
 	}
 }
 
