@@ -22,10 +22,10 @@ type Settings struct {
 	metadata.ReadAs
 	placement.GreyFrom
 	Target     curve.Stops    `json:"target_stops"` // placement wanted after the correction, over nominal
-	Lifts      []curve.Stops  `json:"lifts"`
-	EveryFrame bool           `json:"every_frame"`
-	HoldGrey   bool           `json:"hold_grey"`
-	Region     *geometry.Rect `json:"region"` // of the first patch; nil without one
+	Lifts      []curve.Stops  `json:"lifts"`        // under which shadows are judged
+	EveryFrame bool           `json:"every_frame"`  // measure every frame, not groups of them
+	HoldGrey   bool           `json:"hold_grey"`    // clips without grey may take it over from another
+	Region     *geometry.Rect `json:"region"`       // of the first patch; nil without one
 
 	Pictures bool `json:"-"` // take stills
 	Threads  int  `json:"-"` // for decoding and measuring one clip
@@ -39,25 +39,25 @@ type Source interface {
 
 // A Result is everything measured in one clip. It does not change once made.
 type Result struct {
-	Settled    metadata.Settled
-	Groups     int
-	Frames     int // measured
-	Lost       int // present but not decodable
-	Placement  *placement.Placement
-	Noise      noise.Result
-	Clipping   clipping.Result
-	Variation  variation.Result
-	Levels     levels.Result
-	Patches    curve.Stops // by how much two areas the user gave disagree; unknown without two
-	LossyCodec bool
-	Moments    []Moment // one a group
+	Settled    metadata.Settled     // how the clip was read
+	Groups     int                  // of consecutive frames
+	Frames     int                  // measured
+	Lost       int                  // present but not decodable
+	Placement  *placement.Placement // by what the clip itself shows; nil where what was asked for was not found
+	Noise      noise.Result         // as recorded
+	Clipping   clipping.Result      // what clipped and what is left
+	Variation  variation.Result     // how exposure moved
+	Levels     levels.Result        // how luma is spread
+	Patches    curve.Stops          // by how much two areas the user gave disagree; unknown without two
+	LossyCodec bool                 // coding discards part of the picture
+	Moments    []Moment             // one a group
 }
 
 // A Moment is one group of frames.
 type Moment struct {
-	T         curve.Seconds `json:"t_s"`
-	Placement curve.Stops   `json:"placement_stops"`
-	Level     curve.Stops   `json:"scene_level_stops"` // log-average of the frame
-	Floor     curve.Stops   `json:"floor_stops"`
-	Clipped   curve.Share   `json:"clipped_any"`
+	T         curve.Seconds `json:"t_s"`               // of its first frame
+	Placement curve.Stops   `json:"placement_stops"`   // over nominal; unknown where grey is weak or not seen
+	Level     curve.Stops   `json:"scene_level_stops"` // log-average of the frame, recorded
+	Floor     curve.Stops   `json:"floor_stops"`       // recorded stops where SNR is 1
+	Clipped   curve.Share   `json:"clipped_any"`       // of the frame, in at least one channel
 }

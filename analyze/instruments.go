@@ -12,7 +12,8 @@ import (
 // place after those above it.
 func (m *measurement) instruments(p plan) []instrument {
 	r, rate := m.how.Reading, m.info.FrameRate()
-	recording := noise.Recording{Table: m.table, Matrix: m.how.Matrix, LossyCodec: lossy(m.info), LongGOP: m.info.LongGOP,
+	recording := noise.Recording{Table: m.table, Matrix: m.how.Matrix,
+		LossyCodec: lossy(m.info), LongGOP: m.info.LongGOP,
 		Ceiling: m.ceilings.Code, Clipped: m.ceilings.From, LookEvery: p.closerEach}
 	return []instrument{
 		put(levels.New(m.table), func(a *levels.Accumulator, out *Result) { out.Levels = a.Result() }),
@@ -21,6 +22,8 @@ func (m *measurement) instruments(p plan) []instrument {
 		put(placement.New(m.table, m.set.GreyFrom), func(a *placement.Accumulator, out *Result) {
 			out.Placement, out.Patches = a.Result(out.Levels.Groups, m.search)
 		}),
-		put(variation.New(m.table), func(a *variation.Accumulator, out *Result) { out.Variation = a.Result(exposures(out), rate) }),
+		put(variation.New(m.table), func(a *variation.Accumulator, out *Result) {
+			out.Variation = a.Result(exposures(out), rate)
+		}),
 	}
 }

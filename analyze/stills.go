@@ -16,7 +16,8 @@ import (
 // the middle of the clip, and a dark area in consecutive frames. at is the area for the enlarged
 // strip, nil to have one chosen near scene -4 stops. A clip that cannot be read again has no
 // pictures; the error is that of a context that ended.
-func Stills(ctx context.Context, clip Source, r *Result, grey *placement.Placement, at *geometry.Rect) (still.Stills, error) {
+func Stills(ctx context.Context, clip Source, r *Result, grey *placement.Placement,
+	at *geometry.Rect) (still.Stills, error) {
 	camera := still.NewCamera(r.Settled.Reading.Table(), r.Settled.Matrix, r.Clipping.Ceilings.From)
 	middle := r.Levels.Middle
 	area, strip := stripArea(middle, grey, at)

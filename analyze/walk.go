@@ -37,7 +37,8 @@ func (m *measurement) walk(ctx context.Context) ([]instrument, error) {
 	}
 	w.Finish()
 	if groups == 0 {
-		return nil, &decode.ClipError{Path: m.info.Path, What: "not one frame could be measured", Do: "check that the clip plays"}
+		return nil, &decode.ClipError{Path: m.info.Path,
+			What: "not one frame could be measured", Do: "check that the clip plays"}
 	}
 	return all, nil
 }

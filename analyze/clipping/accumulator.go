@@ -36,7 +36,8 @@ func (a *Accumulator) Collect(f *cells.Frame) {
 	if f.Start {
 		a.grid = f.Grid
 		n := len(f.Cells)
-		a.groups = append(a.groups, &counts{group: f.Group, t: curve.Seconds(f.Time), any: make([]uint32, n), all: make([]uint32, n)})
+		a.groups = append(a.groups, &counts{group: f.Group, t: curve.Seconds(f.Time),
+			any: make([]uint32, n), all: make([]uint32, n)})
 	}
 	g := a.groups[len(a.groups)-1]
 	g.frames++
@@ -61,9 +62,11 @@ func (a *Accumulator) Merge(other *Accumulator) {
 	a.groups = append(a.groups, other.groups...)
 }
 
+func inOrder(x, y *counts) int { return cmp.Compare(x.group, y.group) }
+
 // Result sums up; rate is frames a second, 0 where unknown. It asks for at least one frame.
 func (a *Accumulator) Result(rate float64) Result {
-	slices.SortFunc(a.groups, func(x, y *counts) int { return cmp.Compare(x.group, y.group) })
+	groups := slices.SortedFunc(slices.Values(a.groups), inOrder)
 	c := a.ceilings
 	r := Result{Ceiling: a.ceiling(), Channels: map[string]curve.Level{}, Ceilings: c,
 		Brightest: c.Brightest, SoftShare: c.Soft, Edge: edge(&c), Headroom: curve.Unknown[curve.Stops]()}
@@ -72,11 +75,11 @@ func (a *Accumulator) Result(rate float64) Result {
 			r.Channels[name] = a.reading.Level(c.Channel[i])
 		}
 	}
-	for _, g := range a.groups {
+	for _, g := range groups {
 		r.Groups = append(r.Groups, g.shares(a.grid))
 	}
-	r.Clipped = mean(a.groups, r.Groups)
-	r.Areas = findAreas(a.groups, a.grid, rate)
+	r.Clipped = mean(groups, r.Groups)
+	r.Areas = findAreas(groups, a.grid, rate)
 	if room := a.reading.Stops(c.Code) - c.Brightest; !r.fieldClips() && curve.Finite(room) {
 		r.Headroom = max(room, 0)
 	}

@@ -20,7 +20,8 @@ type Ceilings struct {
 // newCeilings returns those of a recording of which no channel is seen to clip.
 func newCeilings(r curve.Reading) Ceilings {
 	none, never := curve.Unknown[curve.FileCode](), curve.FileCode(math.Inf(1))
-	return Ceilings{Code: r.Top(), Channel: [3]curve.FileCode{none, none, none}, From: [3]curve.FileCode{never, never, never},
+	return Ceilings{Code: r.Top(),
+		Channel: [3]curve.FileCode{none, none, none}, From: [3]curve.FileCode{never, never, never},
 		Brightest: curve.Unknown[curve.Stops](), Soft: curve.Unknown[curve.Share]()}
 }
 

@@ -37,7 +37,8 @@ func (s spectrum) faint(samples float64, lossy bool) faint {
 		return faint{}
 	}
 	still, _ := s.collapse(at)
-	return faint{peak: peak{code: s.centre(at), from: s.from(at)}, found: true, still: still, drowned: lossy && s.drowned(at)}
+	p := peak{code: s.centre(at), from: s.from(at)}
+	return faint{peak: p, found: true, still: still, drowned: lossy && s.drowned(at)}
 }
 
 // drowned tells whether coding changes the samples of a peak much more than noise would. It does

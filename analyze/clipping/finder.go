@@ -44,7 +44,8 @@ func (f *Finder) Collect(frame *cells.Frame) {
 		f.groups = append(f.groups, f.begin(frame.Frame))
 		last++
 	}
-	f.groups[last].add(cells.Channels(frame.Frame, f.chroma), cells.Channels(frame.Before, f.chroma), f.reading.PerCode())
+	now, was := cells.Channels(frame.Frame, f.chroma), cells.Channels(frame.Before, f.chroma)
+	f.groups[last].add(now, was, f.reading.PerCode())
 }
 
 func (f *Finder) begin(frame *decode.Frame) *sums {
@@ -76,12 +77,12 @@ func (f *Finder) Merge(other *Finder) { f.groups = append(f.groups, other.groups
 
 // Result finds the ceilings.
 func (f *Finder) Result() Ceilings {
-	slices.SortFunc(f.groups, func(a, b *sums) int { return cmp.Compare(a.group, b.group) })
+	groups := slices.SortedFunc(slices.Values(f.groups), func(a, b *sums) int { return cmp.Compare(a.group, b.group) })
 	all := tops{reading: f.reading, lossy: f.lossy}
 	for i := range all.channels {
 		all.channels[i] = newHistogram()
 	}
-	for _, s := range f.groups {
+	for _, s := range groups {
 		for i := range s.channels {
 			all.channels[i].merge(&s.channels[i])
 		}

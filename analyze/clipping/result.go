@@ -13,7 +13,7 @@ import (
 type Result struct {
 	Ceiling   Ceiling                `json:"ceiling"`          // of the first channel to clip
 	Channels  map[string]curve.Level `json:"channel_ceilings"` // r, g, b: measured ones only
-	Headroom  curve.Stops            `json:"headroom_stops"`   // from Brightest to the ceiling; unknown where a field clips or all is black
+	Headroom  curve.Stops            `json:"headroom_stops"`   // from Brightest to it; unknown if a field clips
 	Brightest curve.Stops            `json:"brightest_stops"`  // recorded, of the 99.9th percentile
 	Clipped   Shares                 `json:"clipped"`          // at the ceiling
 	Edge      Edge                   `json:"edge"`             // how light ends below it

@@ -64,19 +64,22 @@ func (a *Accumulator) Merge(other *Accumulator) {
 	a.groups = append(a.groups, other.groups...)
 }
 
+func inOrder(x, y *sums) int { return cmp.Compare(x.group.Number, y.group.Number) }
+
 // Result sums up. It asks for at least one frame.
 func (a *Accumulator) Result() Result {
-	slices.SortFunc(a.groups, func(x, y *sums) int { return cmp.Compare(x.group.Number, y.group.Number) })
+	groups := slices.SortedFunc(slices.Values(a.groups), inOrder)
 	var r Result
 	histogram := make([]uint64, a.table.Reading.Codes())
-	for _, s := range a.groups {
+	for _, s := range groups {
 		for code, n := range s.histogram {
 			histogram[code] += n
 		}
-		s.group.Average = logAverage(s.histogram, a.table)
-		r.Groups = append(r.Groups, s.group)
+		group := s.group
+		group.Average = logAverage(s.histogram, a.table)
+		r.Groups = append(r.Groups, group)
 	}
-	middle := a.groups[len(a.groups)/2]
+	middle := groups[len(groups)/2]
 	r.Middle = Cells{middle.group.First, a.grid, middle.stops(a.table.Reading)}
 	r.Histogram = histogramOf(histogram, a.table.Reading)
 	r.Scene = sceneOf(histogram, a.table)

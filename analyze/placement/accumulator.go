@@ -51,6 +51,5 @@ func (a *Accumulator) Merge(other *Accumulator) { a.groups = append(a.groups, ot
 
 // inOrder returns the groups in order of time.
 func (a *Accumulator) inOrder() []*group {
-	slices.SortFunc(a.groups, func(x, y *group) int { return cmp.Compare(x.number, y.number) })
-	return a.groups
+	return slices.SortedFunc(slices.Values(a.groups), func(x, y *group) int { return cmp.Compare(x.number, y.number) })
 }

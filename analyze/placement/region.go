@@ -14,7 +14,8 @@ func (a *Accumulator) region() *Placement {
 		return nil
 	}
 	patch := a.from.Regions[0]
-	p := &Placement{Method: Region, Confidence: curve.Unknown[curve.Ratio](), Reflectance: patch.Reflectance, Region: &patch.Region}
+	p := &Placement{Method: Region, Confidence: curve.Unknown[curve.Ratio](),
+		Reflectance: patch.Reflectance, Region: &patch.Region}
 	var light, frames, uneven float64
 	for _, g := range a.inOrder() {
 		s := &g.patches[0]

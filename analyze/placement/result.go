@@ -1,3 +1,6 @@
+// Package placement measures where 18 % grey landed: from areas the user points at, from what is
+// found in the frames (chart, card, face), from the scene's average. It gathers all evidence and
+// picks the best.
 package placement
 
 import (
@@ -8,38 +11,38 @@ import (
 
 // A Placement is where 18 % grey landed, in stops over nominal.
 type Placement struct {
-	Stops       curve.Stops    `json:"stops"`
-	Low         curve.Stops    `json:"low"` // 95 % interval
-	High        curve.Stops    `json:"high"`
-	Method      Method         `json:"method"`
-	Weak        bool           `json:"weak"` // not a ground for a correction
-	Carried     string         `json:"carried_from,omitempty"`
-	Confidence  curve.Ratio    `json:"confidence"` // 0..1 of the detection; unknown for a region
-	Code        curve.Code     `json:"code"`       // of the mean light
-	Percent     curve.Percent  `json:"percent"`
-	Reflectance curve.Ratio    `json:"reflectance"` // assumed for what was measured, 0..1
-	Region      *geometry.Rect `json:"region"`
-	Corners     [][2]int       `json:"corners,omitempty"` // of the card or chart, pixels
-	Drift       curve.Stops    `json:"drift_stops"`       // last less first along the fitted line; unknown for one group
-	Series      []At           `json:"series"`
-	Chart       *detect.Chart  `json:"chart"` // nil unless Method is Chart
-	Candidates  []Candidate    `json:"candidates"`
+	Stops       curve.Stops    `json:"stops"`                  // over nominal
+	Low         curve.Stops    `json:"low"`                    // 95 % interval
+	High        curve.Stops    `json:"high"`                   // of it
+	Method      Method         `json:"method"`                 // what grey was read from
+	Weak        bool           `json:"weak"`                   // not a ground for a correction
+	Carried     string         `json:"carried_from,omitempty"` // path of the clip it is of, where it was carried over
+	Confidence  curve.Ratio    `json:"confidence"`             // 0..1 of the detection; unknown for a region
+	Code        curve.Code     `json:"code"`                   // of the mean light
+	Percent     curve.Percent  `json:"percent"`                // video level of it
+	Reflectance curve.Ratio    `json:"reflectance"`            // assumed for what was measured, 0..1
+	Region      *geometry.Rect `json:"region"`                 // area measured; nil for none
+	Corners     [][2]int       `json:"corners,omitempty"`      // of the card or chart, pixels
+	Drift       curve.Stops    `json:"drift_stops"`            // last less first on the fitted line; unknown for one
+	Series      []At           `json:"series"`                 // over the clip; never nil
+	Chart       *detect.Chart  `json:"chart"`                  // nil unless Method is Chart
+	Candidates  []Candidate    `json:"candidates"`             // all evidence, best kind first; never nil
 }
 
 // An At is a level in stops at a time.
 type At struct {
-	T     curve.Seconds `json:"t_s"`
-	Stops curve.Stops   `json:"stops"`
+	T     curve.Seconds `json:"t_s"`   // from the clip's first frame
+	Stops curve.Stops   `json:"stops"` // over nominal grey
 }
 
 // A Candidate is one piece of evidence of where grey is.
 type Candidate struct {
-	Method     Method         `json:"method"`
-	Stops      curve.Stops    `json:"stops"`
-	Confidence curve.Ratio    `json:"confidence"` // 0..1
-	Region     *geometry.Rect `json:"region"`
-	Used       bool           `json:"used"`
-	Note       string         `json:"note,omitempty"`
+	Method     Method         `json:"method"`         // its kind
+	Stops      curve.Stops    `json:"stops"`          // placement by it
+	Confidence curve.Ratio    `json:"confidence"`     // 0..1
+	Region     *geometry.Rect `json:"region"`         // area measured; nil for none
+	Used       bool           `json:"used"`           // it is the placement
+	Note       string         `json:"note,omitempty"` // in words
 }
 
 // A Method is the kind of evidence that grey was read from.
@@ -57,17 +60,17 @@ const (
 
 // GreyFrom says what the user wants grey taken from.
 type GreyFrom struct {
-	Grey        Method         `json:"grey"`
-	Regions     []Patch        `json:"patches"`     // at most two; the first one holds the grey
-	Reflectance curve.Ratio    `json:"reflectance"` // of a detected card, or of the first region
-	Subject     Subject        `json:"subject"`
-	Edition     detect.Edition `json:"edition"`
+	Grey        Method         `json:"grey"`         // kind of evidence; empty is Auto
+	Regions     []Patch        `json:"patches"`      // at most two; the first one holds the grey
+	Reflectance curve.Ratio    `json:"reflectance"`  // of a detected card, or of the first region
+	Subject     Subject        `json:"subject"`      // whether a face may be the ground for a correction
+	Edition     detect.Edition `json:"edition"`      // of the chart
 	SceneTarget bool           `json:"target_scene"` // the scene's average may be the ground for a correction
 }
 
 // A Patch is an area of known reflectance.
 type Patch struct {
-	Region      geometry.Rect `json:"region"`
+	Region      geometry.Rect `json:"region"`      // pixels of the frame as coded
 	Reflectance curve.Ratio   `json:"reflectance"` // 0..1
 }
 

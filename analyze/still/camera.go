@@ -38,7 +38,8 @@ func (c *Camera) Area(f *decode.Frame, area geometry.Rect) *Still { return c.tak
 
 // take takes part of a frame, step x step pixels to one.
 func (c *Camera) take(f *decode.Frame, area geometry.Rect, step int) *Still {
-	s := &Still{Width: area.W / step, Height: area.H / step, T: curve.Seconds(f.Time), Scale: float64(step), X: area.X, Y: area.Y}
+	s := &Still{Width: area.W / step, Height: area.H / step, T: curve.Seconds(f.Time),
+		Scale: float64(step), X: area.X, Y: area.Y}
 	n := s.Width * s.Height
 	s.R, s.G, s.B = make([]float32, n), make([]float32, n), make([]float32, n)
 	s.Code, s.Clipped = make([]uint16, n), make([]uint8, n)

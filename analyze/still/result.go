@@ -10,7 +10,7 @@ import (
 // A Still is a picture in scene-linear light, so that a report can render it as recorded, after
 // a pull, or as a map of stops, without knowing a frame's format or a curve.
 type Still struct {
-	Width, Height int
+	Width, Height int           // pixels of the still
 	T             curve.Seconds // from the clip's first frame
 	Scale         float64       // pixels of the frame to one pixel of the still
 	X, Y          int           // where the still's corner lies in the frame
@@ -21,9 +21,9 @@ type Still struct {
 
 // A Strip is one small area of consecutive frames at full size.
 type Strip struct {
-	Area   geometry.Rect
-	Scene  curve.Stops // mean tone of the area from the subject's grey
-	Frames []Still
+	Area   geometry.Rect // of the frame
+	Scene  curve.Stops   // mean tone of the area from the subject's grey
+	Frames []Still       // consecutive
 }
 
 // Stills are the pictures of one clip.
@@ -35,9 +35,9 @@ type Stills struct {
 
 // A Waveform counts luma by column and level.
 type Waveform struct {
-	Columns int
+	Columns int           // across the frame
 	Levels  int           // bins from First, Step each
 	First   curve.Percent // lower edge of the first bin
-	Step    curve.Percent
-	Counts  []uint32 // [level*Columns + column]
+	Step    curve.Percent // of a bin
+	Counts  []uint32      // [level*Columns + column]
 }

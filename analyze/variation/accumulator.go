@@ -50,20 +50,24 @@ func (a *Accumulator) Collect(f *cells.Frame) {
 		pixels += n
 	}
 	g := &a.groups[len(a.groups)-1]
-	g.frames = append(g.frames, placement.At{T: curve.Seconds(f.Time), Stops: curve.Stops(float64(sum) / oneStop / float64(pixels))})
+	level := curve.Stops(float64(sum) / oneStop / float64(pixels))
+	g.frames = append(g.frames, placement.At{T: curve.Seconds(f.Time), Stops: level})
 }
 
 // Merge adds the groups of another accumulator, none of which is in a.
 func (a *Accumulator) Merge(other *Accumulator) { a.groups = append(a.groups, other.groups...) }
 
+func inOrder(x, y group) int { return cmp.Compare(x.number, y.number) }
+
+func byTime(x, y placement.At) int { return cmp.Compare(x.T, y.T) }
+
 // Result tells drift, step and flicker apart. moments has one level a group: the grey's where it
 // is seen in each, else the scene's. rate is frames a second, 0 where unknown.
 func (a *Accumulator) Result(moments []placement.At, rate float64) Result {
-	slices.SortFunc(a.groups, func(x, y group) int { return cmp.Compare(x.number, y.number) })
-	moments = slices.Clone(moments)
-	slices.SortStableFunc(moments, func(x, y placement.At) int { return cmp.Compare(x.T, y.T) })
-	frames := make([][]placement.At, 0, len(a.groups))
-	for _, g := range a.groups {
+	groups := slices.SortedFunc(slices.Values(a.groups), inOrder)
+	moments = slices.SortedStableFunc(slices.Values(moments), byTime)
+	frames := make([][]placement.At, 0, len(groups))
+	for _, g := range groups {
 		frames = append(frames, g.frames)
 	}
 	return tell(moments, frames, rate)

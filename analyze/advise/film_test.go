@@ -1,0 +1,129 @@
+package advise_test
+
+import (
+	"context"
+	"strings"
+	"testing"
+
+	"stopledger/analyze"
+	"stopledger/analyze/advise"
+	"stopledger/analyze/placement"
+	"stopledger/curve"
+	"stopledger/decode"
+	"stopledger/decode/metadata"
+	"stopledger/decode/synth"
+)
+
+// Tolerances, with their reasons. The synthetic camera's truth is exact, so that what is left is
+// the spread of a finite sample and what an instrument cannot know.
+const (
+	// placementLossless: stops.
+	placementLossless = 0.02
+	// snrOfTakes: dB, at scene -4 stops: what tells two exposures apart is a few.
+	snrOfTakes = 0.5
+	// foundGrey: stops, of a card or chart found in a lit scene, where light falls off over it.
+	foundGrey = 0.10
+)
+
+// A film is a clip in memory.
+type film struct {
+	info   decode.Info
+	frames []*decode.Frame
+	truth  synth.Truth
+	lost   int // frames lost at its end
+}
+
+// camera records 256 x 144 pixels, 4:2:0 at 10 bits.
+func camera(t testing.TB, name string) synth.Camera {
+	t.Helper()
+	return synth.Camera{Width: 256, Height: 144, Curve: curveNamed(t, name), Matrix: curve.BT709, Bits: 10,
+		Sampling: synth.S420, Noise: synth.Noise{Read: 0.001, Shot: 0.0002}}
+}
+
+func curveNamed(t testing.TB, name string) *curve.Curve {
+	t.Helper()
+	c, err := curve.Find(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// expose makes a film of what the camera recorded, without a codec.
+func expose(t testing.TB, cam synth.Camera, shot synth.Shot) *film {
+	t.Helper()
+	planes, truth, err := synth.Expose(cam, shot)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := &film{truth: truth}
+	for i := range planes {
+		f.frames = append(f.frames, planes[i].Frame())
+	}
+	f.info = infoOf(f.frames)
+	return f
+}
+
+func infoOf(frames []*decode.Frame) decode.Info {
+	f := frames[0]
+	return decode.Info{Path: "film", Codec: "ffv1", Bits: f.Bits, Width: f.Planes[0].Width, Height: f.Planes[0].Height,
+		RateNum: 25, RateDen: 1, Frames: len(frames), Layout: f.Layout, Chroma: "4:2:0"}
+}
+
+// change rewrites every sample of one plane of a film.
+func (f *film) change(plane int, value func(x, y int, v uint16) uint16) {
+	for _, frame := range f.frames {
+		p := frame.Planes[plane]
+		for i, v := range p.Samples {
+			p.Samples[i] = value(i%p.Stride, i/p.Stride, v)
+		}
+	}
+}
+
+func (f *film) Info() decode.Info { return f.info }
+
+func (f *film) Read(ctx context.Context, opt decode.ReadOptions, visit func(*decode.Frame) error) error {
+	for group, span := range opt.Spans {
+		for i := span.First; i < span.First+span.Count && i < len(f.frames); i++ {
+			frame := *f.frames[i]
+			frame.Group = group
+			if err := visit(&frame); err != nil {
+				return err
+			}
+		}
+	}
+	if f.lost > 0 {
+		return &decode.Damage{Path: "film", Frames: len(f.frames), Lost: f.lost}
+	}
+	return ctx.Err()
+}
+
+// sceneGrey takes the scene's average for grey, which is the fastest.
+func sceneGrey() placement.GreyFrom {
+	return placement.GreyFrom{Grey: placement.Scene, Reflectance: 0.18}
+}
+
+// judge measures a film as it is read and gives advice on it.
+func judge(t testing.TB, f *film, r curve.Reading, grey placement.GreyFrom) (*analyze.Result, advise.Advice) {
+	t.Helper()
+	how := metadata.Settled{Reading: r, Matrix: curve.BT709}
+	m, err := analyze.Clip(context.Background(), f, how, analyze.Settings{GreyFrom: grey, Threads: 2}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m, advise.Advise(advise.Facts{Placement: m.Placement, Noise: &m.Noise, Clipping: &m.Clipping,
+		Variation: m.Variation, Levels: &m.Levels, Patches: m.Patches, Reading: r, LossyCodec: m.LossyCodec,
+		Interlaced: f.info.Interlaced, Truncated: f.info.Truncated, Lost: m.Lost})
+}
+
+// doubtsOf returns the kinds of findings that doubt how a film is read.
+func doubtsOf(a advise.Advice) string {
+	var ids []string
+	for _, f := range a.Findings {
+		switch f.ID {
+		case advise.RangeDoubt, advise.DepthDoubt, advise.CurveDoubt, advise.Flare, advise.Truncated, advise.Interlaced:
+			ids = append(ids, string(f.ID))
+		}
+	}
+	return strings.Join(ids, " ")
+}

@@ -1,0 +1,83 @@
+package clipping
+
+import (
+	"math"
+	"testing"
+
+	"stopledger/curve"
+)
+
+// readingOf reads frames of a depth with a curve that has a toe.
+func readingOf(t testing.TB, bits int) curve.Reading {
+	t.Helper()
+	c, err := curve.Find("S-Log3")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return curve.Reading{Curve: c, Bits: bits}
+}
+
+// handMade makes a channel: ordinary samples in each bin up to code 900, with noise but for the
+// last two codes, a peak on that code, and samples above it.
+func handMade(t testing.TB, ordinary, piled, above, noise float64) (s spectrum, samples float64) {
+	t.Helper()
+	s = spectrum{histogram: newHistogram(), reading: readingOf(t, 10), reach: plainReach}
+	const at = 900 * perCode
+	for i := 400 * perCode; i <= at; i++ {
+		s.count[i], s.pairs[i] = ordinary, ordinary
+		if i < at-2*plainReach*perCode {
+			s.change[i] = 2 * noise * ordinary
+		}
+	}
+	s.count[at] += piled
+	s.pairs[at] += piled
+	s.count[at+6*perCode] += above
+	for _, n := range s.count {
+		samples += n
+	}
+	return s, samples
+}
+
+// TestPeakLimits puts what makes a histogram peak just below and just above its limits.
+func TestPeakLimits(t *testing.T) {
+	const bins = 2*plainReach*perCode + 1
+	for _, tc := range []struct {
+		name                          string
+		ordinary, piled, above, noise float64
+		found, seen                   bool
+	}{
+		{"clear", 100, 1e5, 0, 4, true, true},
+		// Nine bins of ordinary samples lie under the peak.
+		{"under 2.5 times the density", 100, bins*100*2.45 - 900, 0, 4, false, false},
+		{"over 2.5 times", 100, bins*100*2.55 - 900, 0, 4, true, true},
+		{"under 3 times, noise unseen", 100, bins*100*2.95 - 900, 0, 0.02, false, false},
+		{"over 3 times, noise unseen", 100, bins*100*3.05 - 900, 0, 0.02, true, false},
+		{"few samples", 0.2, 11, 0, 4, false, false},
+		{"a fifth above", 100, 1e5, 0.19e5, 4, true, true},
+		{"more than a fifth above", 100, 1e5, 0.22e5, 4, false, false},
+		{"none", 100, 0, 0, 4, false, false},
+	} {
+		s, samples := handMade(t, tc.ordinary, tc.piled, tc.above, tc.noise)
+		p, ok := s.peak(samples)
+		if ok != tc.found || p.seen != tc.seen {
+			t.Errorf("%s: %+v, found %v", tc.name, p, ok)
+		}
+		if ok && (math.Abs(float64(p.code)-900) > 0.3 || p.from > 900 || p.from < 897) {
+			t.Errorf("%s: at code %.2f from %.2f, want 900", tc.name, p.code, p.from)
+		}
+	}
+}
+
+// TestPeakWithNoiseIsNone: noise that does not collapse is light, however much of it there is. A
+// quarter of what the code just below has may be left.
+func TestPeakWithNoiseIsNone(t *testing.T) {
+	for left, want := range map[float64]bool{0: true, 0.2: true, 0.3: false, 1: false} {
+		s, samples := handMade(t, 100, 1e5, 0, 4)
+		for i := 899 * perCode; i <= 901*perCode; i++ {
+			s.change[i] = 2 * 4 * left * s.pairs[i]
+		}
+		if _, ok := s.peak(samples); ok != want {
+			t.Errorf("with %.1f of the noise left: found %v", left, ok)
+		}
+	}
+}
