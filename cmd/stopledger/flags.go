@@ -6,6 +6,7 @@ import (
 	"io"
 	"strings"
 
+	"github.com/agnivade/levenshtein"
 	"github.com/spf13/pflag"
 
 	"stopledger/report/text"
@@ -97,4 +98,16 @@ func wanted(f *pflag.Flag) string {
 		return "true or false"
 	}
 	return "a " + f.Value.Type()
+}
+
+// nearest returns the one of names that takes fewest edits to reach from what was typed, or ""
+// where none is near: more than a third of the typed letters, and at least two, would change.
+func nearest(typed string, names []string) string {
+	best, least := "", max(2, len(typed)/3)+1
+	for _, name := range names {
+		if n := levenshtein.ComputeDistance(typed, name); n < least {
+			best, least = name, n
+		}
+	}
+	return best
 }

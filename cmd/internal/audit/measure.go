@@ -1,4 +1,4 @@
-// Package audit runs the measuring of many clips: it finds them, measures each, carries grey from one to
+// Package audit measures many clips: it finds them, measures each, carries grey over from one to
 // others, puts the document together and keeps the folder of a report.
 package audit
 
@@ -54,7 +54,8 @@ func Measure(ctx context.Context, j Job) (report.Clip, error) {
 	}
 	f.grey = settleGrey(ctx, j, f)
 	doc := document(f, advise.Advise(adviseOn(f)))
-	return doc, takePictures(ctx, j, clip, f, &doc)
+	err = takePictures(ctx, j, clip, f, &doc)
+	return doc, err
 }
 
 // read reads what a clip says of its recording. That it cannot be read is one of the record's

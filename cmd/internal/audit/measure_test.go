@@ -110,7 +110,8 @@ func TestReadOfWhatIsNotThere(t *testing.T) {
 }
 
 func TestDoubtsAreFindings(t *testing.T) {
-	got := doubtsOf([]metadata.Doubt{{ID: metadata.CurveDoubt, Caution: true, Text: "a"}, {ID: metadata.TagDoubt, Text: "b"}})
+	got := doubtsOf([]metadata.Doubt{{ID: metadata.CurveDoubt, Caution: true, Text: "a"},
+		{ID: metadata.TagDoubt, Text: "b"}})
 	want := []advise.Finding{{ID: advise.CurveDoubt, Level: advise.Caution, Text: "a"},
 		{ID: advise.TagDoubt, Level: advise.Note, Text: "b"}}
 	if len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
@@ -124,7 +125,8 @@ func TestErrorsForPeople(t *testing.T) {
 		err  error
 		says string
 	}{
-		{&metadata.SettleError{Path: "a.mov", What: "no log curve is named", Do: "name it"}, "no log curve is named; name it"},
+		{&metadata.SettleError{Path: "a.mov", What: "no log curve is named", Do: "name it"},
+			"no log curve is named; name it"},
 		{&decode.Damage{Path: "a.mov", Lost: 3}, "not one frame could be decoded; copy it again"},
 		{&decode.ClipError{Path: "a.mov", What: "the file is empty", Do: "copy it"}, "the file is empty; copy it"},
 		{errFull, "its frames cannot be read (no space left); check that it plays"},
