@@ -15,7 +15,8 @@ import (
 // Clip measures a clip read as settled. A damaged clip is measured as far as it can be read:
 // Result.Lost counts the frames that are missing. It fails only where not one frame could be
 // measured. progress takes how much is done, 0..1; it may be nil.
-func Clip(ctx context.Context, clip Source, how metadata.Settled, set Settings, progress func(share float64)) (*Result, error) {
+func Clip(ctx context.Context, clip Source, how metadata.Settled, set Settings,
+	progress func(share float64)) (*Result, error) {
 	m := &measurement{clip: clip, info: clip.Info(), how: how, set: set, table: how.Reading.Table(), progress: progress}
 	if err := m.checkRegions(); err != nil {
 		return nil, err
