@@ -3,9 +3,7 @@ package audit
 import (
 	"path/filepath"
 
-	"stopledger/analyze"
 	"stopledger/analyze/placement"
-	"stopledger/curve"
 	"stopledger/decode/metadata"
 	"stopledger/report"
 )
@@ -24,20 +22,6 @@ func hasOwnGrey(p *placement.Placement) bool {
 func carries(from *report.Clip, path, curveName string, camera *metadata.Camera) bool {
 	return filepath.Dir(from.Path) == filepath.Dir(path) && from.Curve.Name == curveName &&
 		sameExposure(from.Camera, camera)
-}
-
-// carry returns the placement of one clip as that of another, which has none of its own that
-// could be the ground for a correction.
-func carry(from *report.Clip, to *analyze.Result) *placement.Placement {
-	p, r := from.Placement, to.Settled.Reading
-	code := r.CodeOf(curve.Light(float64(p.Reflectance) * p.Stops.Gain()))
-	carried := &placement.Placement{Stops: p.Stops, Low: p.Low, High: p.High, Method: p.Method, Carried: from.Path,
-		Confidence: curve.Unknown[curve.Ratio](), Code: r.Code(code), Percent: r.Percent(code), Reflectance: p.Reflectance,
-		Drift: curve.Unknown[curve.Stops](), Series: []placement.At{}, Candidates: []placement.Candidate{}}
-	if own := to.Placement; own != nil {
-		carried.Candidates = own.Candidates
-	}
-	return carried
 }
 
 // sameExposure tells whether two clips are of the same camera and say the same of every setting

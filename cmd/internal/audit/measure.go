@@ -81,15 +81,15 @@ func streamOf(info decode.Info) metadata.Stream {
 // settleGrey settles where grey is: where it was found in the clip, or, with --hold-grey, where
 // an earlier clip has it that was recorded alike.
 func settleGrey(ctx context.Context, j Job, f facts) *placement.Placement {
-	own := f.measured.Placement
+	own, reading := f.measured.Placement, f.measured.Settled.Reading
 	if j.Held == nil || own != nil && !own.Weak {
 		return own
 	}
 	held := j.Held(ctx)
-	if held == nil || !carries(held, j.Path, f.measured.Settled.Reading.Curve.Name, f.said.Camera) {
+	if held == nil || !carries(held, j.Path, reading.Curve.Name, f.said.Camera) {
 		return own
 	}
-	return carry(held, f.measured)
+	return placement.Carry(held.Placement, held.Path, own, reading)
 }
 
 func adviseOn(f facts) advise.Facts {
