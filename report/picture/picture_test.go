@@ -1,0 +1,385 @@
+package picture
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/png"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"stopledger/analyze/advise"
+	"stopledger/analyze/display"
+	"stopledger/analyze/still"
+	"stopledger/curve"
+	"stopledger/report"
+	"stopledger/report/internal/reporttest"
+)
+
+// cividisTolerance is in 8-bit codes. FFmpeg 5.1's pseudocolor filter computes its cividis from a
+// polynomial fitted to the published table, off by up to 8 at the ends; ours joins ten of the
+// table's colours by straight lines.
+const cividisTolerance = 10
+
+func TestCividisAgreesWithFFmpeg(t *testing.T) {
+	ffmpeg, err := exec.LookPath("ffmpeg")
+	if err != nil {
+		t.Skip("ffmpeg is not installed")
+	}
+	var ramp []byte
+	for range 3 {
+		for v := range 256 {
+			ramp = append(ramp, byte(v))
+		}
+	}
+	cmd := exec.Command(ffmpeg, "-v", "error", "-f", "rawvideo", "-pix_fmt", "gbrp", "-s", "256x1", "-i", "-",
+		"-vf", "pseudocolor=preset=cividis", "-f", "rawvideo", "-pix_fmt", "gbrp", "-")
+	cmd.Stdin = bytes.NewReader(ramp)
+	out, err := cmd.Output()
+	if err != nil || len(out) != 3*256 {
+		t.Fatalf("ffmpeg gave %d bytes: %v", len(out), err)
+	}
+	for v := range 256 {
+		c := cividis(float64(v) / 255)
+		for k, pair := range [][2]uint8{{c.R, out[512+v]}, {c.G, out[v]}, {c.B, out[256+v]}} {
+			if d := math.Abs(float64(pair[0]) - float64(pair[1])); d > cividisTolerance {
+				t.Errorf("at %d channel %d is %d, FFmpeg has %d", v, k, pair[0], pair[1])
+			}
+		}
+	}
+}
+
+func TestMapBandsRiseEvenlyInLightness(t *testing.T) {
+	before := -1.0
+	for band := range mapBands {
+		c := bandColour(band)
+		l := float64(display.Light(reporttest.Luminance([3]float64{float64(c.R), float64(c.G), float64(c.B)})).Lightness())
+		if before >= 0 && (l-before < 1.5 || l-before > 5.5) { // 76 of lightness over 28 bands are 2.7 each
+			t.Errorf("band %d is %.1f lighter than the one below", band, l-before)
+		}
+		before = l
+	}
+}
+
+func TestStopMapMarksBandsFloorAndClipping(t *testing.T) {
+	s := flatStill(12, 12, 0.18*math.Exp2(1.1))
+	unknown := curve.Unknown[curve.Stops]()
+	img := stopMap(s, curve.BT709, unknown)
+	if b := img.Bounds(); b.Dx() != 24 || b.Dy() != 24 {
+		t.Fatalf("map is %v", b)
+	}
+	for _, p := range img.Pix {
+		if p != uint8(bandOf(1.1)) {
+			t.Fatalf("an even still has index %d, want %d", p, bandOf(1.1))
+		}
+	}
+	if low, high := bandOf(curve.Stops(math.Inf(-1))), bandOf(40); low != 0 || high != mapBands-1 {
+		t.Errorf("ends are bands %d and %d", low, high)
+	}
+	if n := inks(stopMap(s, curve.BT709, 2))[hatchLight]; n == 0 {
+		t.Error("nothing is hatched under the floor")
+	}
+	s.Clipped[0] = 2
+	counts := inks(stopMap(s, curve.BT709, unknown))
+	if counts[hatchDark] == 0 || counts[hatchDark]+counts[hatchLight] > 4 {
+		t.Errorf("one clipped pixel has %d dark and %d light pixels", counts[hatchDark], counts[hatchLight])
+	}
+}
+
+func inks(img *image.Paletted) map[int]int {
+	counts := map[int]int{}
+	for _, p := range img.Pix {
+		counts[int(p)]++
+	}
+	return counts
+}
+
+func flatStill(w, h int, light float64) *still.Still {
+	s := &still.Still{Width: w, Height: h, Scale: 1}
+	for range w * h {
+		s.R, s.G, s.B = append(s.R, float32(light)), append(s.G, float32(light)), append(s.B, float32(light))
+		s.Code, s.Clipped = append(s.Code, reporttest.Code(light)), append(s.Clipped, 0)
+	}
+	return s
+}
+
+func TestClippedOverlayIsClearWhereNothingClipped(t *testing.T) {
+	s := flatStill(40, 20, 1)
+	for i := range s.Clipped {
+		if i%40 >= 20 {
+			s.Clipped[i] = 7
+		}
+	}
+	img := clippedOverlay(s)
+	hatched := 0
+	for y := range 20 {
+		for x := range 40 {
+			_, _, _, a := img.At(x, y).RGBA()
+			if x < 20 && a != 0 {
+				t.Fatalf("pixel %d,%d is covered", x, y)
+			}
+			if a != 0 {
+				hatched++
+			}
+		}
+	}
+	if hatched < 100 || hatched > 350 {
+		t.Errorf("%d of 400 clipped pixels are hatched", hatched)
+	}
+}
+
+func TestLevelsRoundTrip(t *testing.T) {
+	s := reporttest.Scene{Exposure: 1, Sky: 5, Ceiling: 5.6, Read: 1e-3, Shot: 2e-5, Seed: 9}.Still(0, 0, 96, 54, 96,
+		54, 1, 0)
+	var file bytes.Buffer
+	if err := png.Encode(&file, levelsPicture(&s, curve.BT709)); err != nil {
+		t.Fatal(err)
+	}
+	w, h, cells, err := ReadLevels(&file)
+	if err != nil || w != 96 || h != 54 {
+		t.Fatalf("%d x %d: %v", w, h, err)
+	}
+	for i, stops := range stopsOf(&s, curve.BT709) {
+		level, high, low := cells[3*i], cells[3*i+1], cells[3*i+2]
+		if code := uint16(high&3)<<8 | uint16(low); code != s.Code[i] {
+			t.Fatalf("cell %d has code %d, want %d", i, code, s.Code[i])
+		}
+		if high>>2 != s.Clipped[i] {
+			t.Fatalf("cell %d has marks %d, want %d", i, high>>2, s.Clipped[i])
+		}
+		if got := LevelsFirst + float64(level-1)*LevelsStep; math.Abs(got-float64(stops)) > LevelsStep/2+1e-9 &&
+			stops > LevelsFirst {
+			t.Fatalf("cell %d has %g stops, want %g", i, got, stops)
+		}
+	}
+	if _, _, _, err := ReadLevels(strings.NewReader("no picture")); err == nil {
+		t.Error("what is no picture was read")
+	}
+}
+
+func TestWaveformLiesAtItsLevels(t *testing.T) {
+	w := &still.Waveform{Columns: 4, Levels: 236, First: -8, Step: 0.5, Counts: make([]uint32, 4*236)}
+	w.Counts[96*4+2] = 50 // 40.0 to 40.5 percent in the third column
+	img := waveformPicture(w)
+	for y := range waveformRows {
+		percent := WaveformHigh - (float64(y)+0.5)*(WaveformHigh-WaveformLow)/waveformRows
+		for x := range 4 {
+			lit := img.ColorIndexAt(x, y) != 0
+			if want := x == 2 && percent > 40 && percent < 40.5; lit != want && math.Abs(percent-40.25) > 0.45 {
+				t.Errorf("row %d (%.2f %%), column %d: lit is %v", y, percent, x, lit)
+			} else if math.Abs(percent-40.25) < 0.1 && x == 2 && !lit {
+				t.Errorf("the level is not drawn at %.2f %%", percent)
+			}
+		}
+	}
+}
+
+func TestStripRepeatsPixelsWithoutMixing(t *testing.T) {
+	s := reporttest.Scene{Ceiling: 5.6, Read: 2e-3, Shot: 6e-5, Seed: 3}
+	var frames []*still.Still
+	for i := range uint64(3) {
+		f := s.Still(420, 780, 8, 6, 1920, 1080, 1, i)
+		frames = append(frames, &f)
+	}
+	img := stripPicture(frames, 1)
+	if b := img.Bounds(); b.Dx() != 3*8*stripScale || b.Dy() != 6*stripScale {
+		t.Fatalf("strip is %v", b)
+	}
+	for i, f := range frames {
+		want := rendered(f, 1)
+		for y := range 6 * stripScale {
+			for x := range 8 * stripScale {
+				if got := img.RGBAAt(i*8*stripScale+x, y); got != want.RGBAAt(x/stripScale, y/stripScale) {
+					t.Fatalf("frame %d at %d,%d is %v", i, x, y, got)
+				}
+			}
+		}
+	}
+}
+
+func TestWrite(t *testing.T) {
+	dir := t.TempDir()
+	doc := reporttest.Shoot(t)
+	c := doc.Clips[0]
+	if err := Write(dir, &c, reporttest.ShootStills(doc)[c.Path]); err != nil {
+		t.Fatal(err)
+	}
+	p := c.Pictures
+	if len(p.Strips) != 4 || !curve.Finite(p.Strips[1].SNR) {
+		t.Fatalf("strips are %+v", p.Strips)
+	}
+	names := []string{p.Thumb, p.Recorded, p.After, p.StopMap, p.Clipped, p.Waveform, p.Levels}
+	for _, s := range p.Strips {
+		names = append(names, s.File)
+	}
+	for _, name := range names {
+		f, err := os.Open(filepath.Join(dir, filepath.FromSlash(name)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, _, err := image.Decode(f); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		f.Close()
+	}
+	if left, _ := filepath.Glob(filepath.Join(dir, "*", ".*")); len(left) > 0 {
+		t.Errorf("temporary files are left: %v", left)
+	}
+}
+
+func TestWritePicturesRefusesStillsThatDoNotFit(t *testing.T) {
+	s := flatStill(4, 4, 0.18)
+	s.G = s.G[:3]
+	c := report.Clip{File: report.File{Path: "a.mov"}}
+	if err := Write(t.TempDir(), &c, &still.Stills{Frame: s}); err == nil || !strings.Contains(err.Error(), "a.mov") {
+		t.Errorf("error is %v", err)
+	}
+	if err := Write(t.TempDir(), &c, nil); err != nil || c.Pictures != nil {
+		t.Errorf("no stills: %v, %v", err, c.Pictures)
+	}
+}
+
+// Pixels of a rendered still are the display's signal of its light after the change, x 255, rounded:
+// Recommendation ITU-R BT.1886 (2011), annex 1, with a shoulder of 0.4 (1 - exp(-(L-0.6)/0.4))
+// above a light of 0.6. A float32 holds light so well that only what falls on a half may round
+// the other way.
+func TestRenderedPixels(t *testing.T) {
+	s := reporttest.Scene{Exposure: 1, Sky: 4, Ceiling: 5.6, Read: 1e-3, Shot: 2e-5, Seed: 4}.Still(0, 0, 64, 36, 64,
+		36, 1, 0)
+	for _, change := range []curve.Stops{0, -1.31, 2} {
+		img := rendered(&s, change)
+		for i := range s.R {
+			pixel := img.RGBAAt(i%64, i/64)
+			for k, pair := range []struct {
+				light float32
+				code  uint8
+			}{{s.R[i], pixel.R}, {s.G[i], pixel.G}, {s.B[i], pixel.B}} {
+				light := math.Max(float64(pair.light)*math.Exp2(float64(change)), 0)
+				if light > 0.6 {
+					light = 0.6 + 0.4*(1-math.Exp(-(light-0.6)/0.4))
+				}
+				want := 255 * math.Pow(math.Min(light, 1), 1/2.4)
+				if math.Abs(want-float64(pair.code)) > 0.5001 {
+					t.Fatalf("%+.2f stops, pixel %d channel %d: light %g shows as %d, want %.3f", change, i, k, pair.light,
+						pair.code, want)
+				}
+			}
+			if pixel.A != 255 {
+				t.Fatalf("pixel %d is not opaque", i)
+			}
+		}
+	}
+}
+
+// What is no light, or no number, shows black and is mapped to the lowest band.
+func TestPicturesOfNoLight(t *testing.T) {
+	for _, light := range []float64{0, -1, math.NaN(), math.Inf(-1)} {
+		s := flatStill(12, 12, light)
+		if got := rendered(s, 2).RGBAAt(3, 3); got.R != 0 || got.G != 0 || got.B != 0 {
+			t.Errorf("light %g shows as %v", light, got)
+		}
+		if got := stopMap(s, curve.BT709, curve.Unknown[curve.Stops]()).Pix[0]; got != 0 {
+			t.Errorf("light %g has band %d", light, got)
+		}
+		if got := levelsPicture(s, curve.BT709).RGBAAt(0, 0).R; got != 0 {
+			t.Errorf("light %g has level %d", light, got)
+		}
+	}
+	if got := rendered(flatStill(1, 1, math.Inf(1)), 0).RGBAAt(0, 0).R; got != 255 {
+		t.Errorf("infinite light shows as %d", got)
+	}
+}
+
+// A light is mapped to the half stop it lies in, whatever the matrix, as long as it is neutral; a
+// colour counts by the matrix's weights.
+func TestStopMapFollowsTheMatrix(t *testing.T) {
+	for stops := -6.75; stops < 7; stops += 0.5 {
+		for _, m := range []curve.Matrix{curve.BT601, curve.BT709, curve.BT2020} {
+			s := flatStill(2, 2, 0.18*math.Exp2(stops))
+			if got, want := int(stopMap(s, m, curve.Unknown[curve.Stops]()).Pix[0]), int(2*(stops+7)); got != want {
+				t.Errorf("%+.2f stops with %s is in band %d, want %d", stops, m.Name, got, want)
+			}
+		}
+	}
+	red := flatStill(1, 1, 0)
+	red.R[0] = 0.18
+	// Recommendations ITU-R BT.601-7 (2.5.1), BT.709-6 (3.2) and BT.2020-2 (table 4): red counts
+	// 0.299, 0.2126 and 0.2627.
+	for _, want := range []struct {
+		matrix curve.Matrix
+		weight float64
+	}{{curve.BT601, 0.299}, {curve.BT709, 0.2126}, {curve.BT2020, 0.2627}} {
+		if got := stopsOf(red, want.matrix)[0]; math.Abs(float64(got)-math.Log2(want.weight)) > 1e-6 {
+			t.Errorf("red with %s is at %.4f stops, want %.4f", want.matrix.Name, got, math.Log2(want.weight))
+		}
+	}
+	for name, want := range map[string]curve.Matrix{"bt601": curve.BT601, "bt2020": curve.BT2020, "": curve.BT709,
+		"other": curve.BT709} {
+		c := &report.Clip{}
+		c.Matrix.Value = name
+		if got := matrixOf(c); got != want {
+			t.Errorf("matrix %q is taken for %s", name, got.Name)
+		}
+	}
+}
+
+// The dark area is shown as recorded, after the correction and under each lift that the noise was
+// worked out for, with the SNR of the document at the tone it shows; without any under one and two
+// stops, with no SNR made up.
+func TestChangesShown(t *testing.T) {
+	c := &reporttest.Shoot(t).Clips[0]
+	tone := func(snr float64) []advise.GradedTone {
+		return []advise.GradedTone{{Scene: -5, SNR: 1}, {Scene: -4, SNR: curve.Decibels(snr)}, {Scene: -3,
+			SNR: curve.Unknown[curve.Decibels]()}}
+	}
+	c.Noise.Graded = []advise.Graded{{Name: "as recorded", Tones: tone(20)}, {Name: "advised",
+		Stops: c.Advice.Correction(), Tones: tone(20)},
+		{Name: "lift +3", Stops: 3, Tones: tone(20)}, {Name: "again", Stops: 3.001, Tones: tone(20)}}
+	var got []string
+	for _, as := range changesShown(c, -4.2) {
+		got = append(got, fmt.Sprintf("%s %.2f %v", as.name, as.stops, as.snr))
+	}
+	want := []string{"recorded 0.00 20 dB", "after -1.31 20 dB", "lift +3 3.00 20 dB"}
+	if !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	c.Noise.Graded, c.Advice.Action = nil, advise.Hold
+	got = nil
+	for _, as := range changesShown(c, -4.2) {
+		got = append(got, fmt.Sprintf("%s %.0f %v", as.name, as.stops, as.snr))
+	}
+	if want := []string{"recorded 0 -", "lift +1 1 -", "lift +2 2 -"}; !slices.Equal(got, want) {
+		t.Errorf("nothing graded: got %q, want %q", got, want)
+	}
+}
+
+// Pictures in a folder that cannot be made are an error that says what to do.
+func TestWriteWhereItCannot(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, report.PictureFolder), nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	c := report.Clip{File: report.File{Path: "a.mov"}}
+	err := Write(dir, &c, &still.Stills{Frame: flatStill(4, 4, 0.18)})
+	if err == nil || !strings.Contains(err.Error(), "--out") || c.Pictures != nil {
+		t.Errorf("error is %v, pictures %v", err, c.Pictures)
+	}
+}
+
+// A document of which no number is known still has its pictures.
+func TestPicturesOfUnknown(t *testing.T) {
+	stills := reporttest.ShootStills(reporttest.Shoot(t))[reporttest.Shoot(t).Clips[0].Path]
+	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
+		doc := reporttest.Unknown(v)
+		c := &doc.Clips[0]
+		if err := Write(t.TempDir(), c, stills); err != nil ||
+			len(c.Pictures.Strips) == 0 {
+			t.Errorf("with %g: %v", v, err)
+		}
+	}
+}
