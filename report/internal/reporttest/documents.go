@@ -25,15 +25,16 @@ func Takes(t testing.TB) *report.Comparison {
 // without a card, with hidden noise, and one of which hardly anything is known.
 func Shoot(t testing.TB) *report.Document { return audit(t, "pages/shoot.json") }
 
-// ShootTakes are the first two clips of Shoot side by side.
-func ShootTakes(t testing.TB) *report.Comparison {
+// ShootTakes are the first n clips of a shoot side by side, the first two of which decide the
+// recommendation.
+func ShootTakes(t testing.TB, doc *report.Document, n int) *report.Comparison {
 	t.Helper()
-	doc := Shoot(t)
-	c := &report.Comparison{Schema: report.CompareSchema, Tool: doc.Tool, Settings: doc.Settings, Clips: doc.Clips[:2],
-		Failed: doc.Failed}
+	c := &report.Comparison{Schema: report.CompareSchema, Tool: doc.Tool, Settings: doc.Settings,
+		Clips: doc.Clips[:n], Failed: doc.Failed}
 	if err := json.Unmarshal(File(t, "pages/takes.json"), &c.Comparison); err != nil {
 		t.Fatal(err)
 	}
+	c.Takes = c.Takes[:n]
 	return c
 }
 

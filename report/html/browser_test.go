@@ -1,0 +1,211 @@
+package html
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+
+	"stopledger/report"
+	"stopledger/report/internal/reporttest"
+	"stopledger/report/picture"
+)
+
+// browserTime bounds one test in the browser; a test takes some seconds, and the bound only
+// keeps a browser that hangs from holding up the rest.
+const browserTime = 120 * time.Second
+
+// newBrowser starts a headless Chromium for a test, or skips it where there is none.
+func newBrowser(t testing.TB) context.Context {
+	t.Helper()
+	path, err := exec.LookPath("chromium")
+	if err != nil {
+		t.Skip("chromium is not installed")
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.ExecPath(path),
+		chromedp.Flag("no-sandbox", true),
+		chromedp.Flag("disable-gpu", true),
+		chromedp.Flag("disable-background-networking", true),
+		chromedp.WSURLReadTimeout(browserTime),
+	)
+	ctx, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(stop)
+	ctx, end := chromedp.NewContext(ctx)
+	t.Cleanup(end)
+	if err := chromedp.Do(ctx); err != nil { // starts it; a bound from here on would end with this call
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithTimeout(ctx, browserTime)
+	t.Cleanup(cancel)
+	return ctx
+}
+
+func fileURL(dir, name string) string {
+	return "file://" + filepath.ToSlash(filepath.Join(dir, name))
+}
+
+// A witness notes what a page complains of and what it asks for.
+type witness struct {
+	mu        sync.Mutex
+	complains []string
+	asks      []string
+}
+
+func watch(t *testing.T, ctx context.Context) *witness {
+	t.Helper()
+	w := &witness{}
+	err := chromedp.Listen(ctx, func(ev any) {
+		w.mu.Lock()
+		defer w.mu.Unlock()
+		switch e := ev.(type) {
+		case *network.EventRequestWillBeSent:
+			w.asks = append(w.asks, e.Request.URL)
+		case *runtime.EventExceptionThrown:
+			w.complains = append(w.complains, fmt.Sprint(e.ExceptionDetails))
+		case *runtime.EventConsoleAPICalled:
+			w.complains = append(w.complains, fmt.Sprint("console ", e.Type))
+		case *log.EventEntryAdded:
+			w.complains = append(w.complains, e.Entry.Text)
+		}
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := chromedp.Call(ctx, network.Enable, network.EnableParams{}); err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+// check fails the test for any complaint, and for any request that leaves dir.
+func (w *witness) check(t *testing.T, dir string) {
+	t.Helper()
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	for _, c := range w.complains {
+		t.Errorf("the page complains: %s", c)
+	}
+	if len(w.asks) == 0 {
+		t.Error("no request was seen, so the watch does not work")
+	}
+	for _, url := range w.asks {
+		if !strings.HasPrefix(url, fileURL(dir, "")) && !strings.HasPrefix(url, "data:") {
+			t.Errorf("the page asks for %s", url)
+		}
+	}
+}
+
+// run runs steps and fails the test on an error.
+func run(t testing.TB, ctx context.Context, steps ...chromedp.Action[chromedp.Void]) {
+	t.Helper()
+	if err := chromedp.Do(ctx, steps...); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// ask evaluates an expression in the page.
+func ask[T any](t testing.TB, ctx context.Context, expression string) T {
+	t.Helper()
+	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression))
+	if err != nil {
+		t.Fatalf("%s: %v", expression, err)
+	}
+	return v
+}
+
+// shootPages writes the invented shoot with its pictures and all its takes side by side.
+func shootPages(t testing.TB) (dir string, doc *report.Document) {
+	t.Helper()
+	dir, doc = t.TempDir(), reporttest.Shoot(t)
+	writePictures(t, dir, doc)
+	if err := Write(dir, doc); err != nil {
+		t.Fatal(err)
+	}
+	if err := WriteComparison(dir, reporttest.ShootTakes(t, doc, len(doc.Clips))); err != nil {
+		t.Fatal(err)
+	}
+	return dir, doc
+}
+
+// writePictures renders the pictures of the invented shoot.
+func writePictures(t testing.TB, dir string, doc *report.Document) {
+	t.Helper()
+	stills := reporttest.ShootStills(doc)
+	for i := range doc.Clips {
+		if err := picture.Write(dir, &doc.Clips[i], stills[doc.Clips[i].Path]); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func TestPagesInABrowser(t *testing.T) {
+	ctx := newBrowser(t)
+	dir, doc := shootPages(t)
+	w := watch(t, ctx)
+	t.Run("index", func(t *testing.T) { checkIndex(t, ctx, dir) })
+	t.Run("divider", func(t *testing.T) { checkDivider(t, ctx, dir, doc) })
+	t.Run("probe", func(t *testing.T) { checkProbe(t, ctx, dir, doc) })
+	t.Run("motion", func(t *testing.T) { checkMotion(t, ctx, dir, doc) })
+	t.Run("compare", func(t *testing.T) { checkCompare(t, ctx, dir) })
+	t.Run("phone", func(t *testing.T) { checkPhone(t, ctx, dir, doc) })
+	t.Run("access", func(t *testing.T) { checkAccess(t, ctx, dir, doc) })
+	t.Run("print", func(t *testing.T) { checkPrint(t, ctx, dir, doc) })
+	w.check(t, dir)
+}
+
+// largeShoot is a document of 2,000 clips in 20 folders.
+func largeShoot(t testing.TB) *report.Document {
+	doc := reporttest.Shoot(t)
+	few := doc.Clips
+	doc.Clips = nil
+	for i := range 2000 {
+		c := few[i%len(few)]
+		c.Path = fmt.Sprintf("Day %d/%s/%04d %s", i/1000+1, []string{"pier", "deck"}[i/100%2], i, report.ClipName(c.Path))
+		doc.Clips = append(doc.Clips, c)
+	}
+	return doc
+}
+
+func TestLargeIndexInABrowser(t *testing.T) {
+	ctx := newBrowser(t)
+	dir, doc := t.TempDir(), largeShoot(t)
+	folder, err := os.OpenRoot(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer folder.Close()
+	if err := writePage(filepath.Join(dir, report.IndexPage), "index", newIndex(folder, doc)); err != nil {
+		t.Fatal(err)
+	}
+	w := watch(t, ctx)
+	run(t, ctx, chromedp.EmulateViewport(1280, 900), chromedp.Navigate(fileURL(dir, "index.html")))
+	if got := ask[string](t, ctx, `document.getElementById("shown").textContent`); got != "2000 clips" {
+		t.Errorf("the count says %q", got)
+	}
+	// Rows out of sight are not laid out, which is what makes the page quick, until somebody comes near.
+	const isLaidOut = `document.querySelector(".clip:last-child a").checkVisibility({contentVisibilityAuto: true})`
+	if ask[bool](t, ctx, isLaidOut) {
+		t.Error("a row far below is laid out before anybody sees it")
+	}
+	t.Logf("loaded and laid out in %.0f ms", ask[float64](t, ctx, `performance.getEntriesByType("navigation")[0].loadEventEnd`))
+	t.Logf("sorted in %.0f ms", ask[float64](t, ctx, `(() => { const t = performance.now(); document.querySelector('[data-key="clipped"] button').click(); document.body.offsetHeight; return performance.now() - t })()`))
+	ask[bool](t, ctx, `(window.scrollTo(0, document.body.scrollHeight / 2), true)`)
+	if _, err := chromedp.Run(ctx, chromedp.Poll[bool](`[300, 600].some(y => document.elementFromPoint(500, y).closest(".clip")?.querySelector("a").checkVisibility({contentVisibilityAuto: true}))`)); err != nil {
+		t.Error("the row in sight is not laid out: ", err)
+	}
+	if got := ask[float64](t, ctx, `document.querySelector(".clips thead").getBoundingClientRect().top`); got != 0 {
+		t.Errorf("scrolled to the middle the heads of the columns are at %g px, not at the top", got)
+	}
+	w.check(t, dir)
+}

@@ -1,0 +1,213 @@
+package html
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"stopledger/curve"
+	"stopledger/report"
+	"stopledger/report/internal/reporttest"
+)
+
+// shownNames are the clips visible in the index, in order.
+const shownNames = `[...document.querySelectorAll(".clip")].filter(r => !r.hidden && !r.parentNode.hidden).map(r => r.dataset.name).join("|")`
+
+func checkIndex(t *testing.T, ctx context.Context, dir string) {
+	run(t, ctx, chromedp.EmulateViewport(1280, 900), chromedp.Navigate(fileURL(dir, "index.html")))
+	odd := `<img src=x onerror=alert(1)> & "take" день 5.mov`
+	if got := ask[string](t, ctx, `document.querySelector('[data-place="4"] .clipname').textContent`); got != odd {
+		t.Errorf("the odd name shows as %q", got)
+	}
+	if got := ask[int](t, ctx, `[...document.images].filter(i => i.loading !== "lazy").length`); got != 0 {
+		t.Errorf("%d pictures are not loaded lazily, or a name became one", got)
+	}
+	// They load once the first rows are laid out, which may be after the page counts as loaded.
+	if _, err := chromedp.Run(ctx, chromedp.Poll[bool](`document.querySelector(".clip img").naturalWidth > 0`)); err != nil {
+		t.Error("thumbnails do not load: ", err)
+	}
+	run(t, ctx, chromedp.Click(chromedp.ID("folders")), chromedp.Click(chromedp.CSS(`th[data-key="grey"] button`)))
+	up := ask[string](t, ctx, shownNames)
+	if want := "ferry deck 2.mxf|ferry deck 3.mp4|pier wide 3.mov|pier close 1.mov|" + odd; up != want {
+		t.Errorf("sorted by grey: %s", up)
+	}
+	run(t, ctx, chromedp.Focus(chromedp.CSS(`th[data-key="grey"] button`)), chromedp.KeyEvent(kb.Enter))
+	if got, want := ask[string](t, ctx, shownNames), "pier close 1.mov|pier wide 3.mov|ferry deck 3.mp4|ferry deck 2.mxf|"+odd; got != want {
+		t.Errorf("sorted down by the keyboard: %s", got)
+	}
+	if got := ask[string](t, ctx, `document.querySelector("[aria-sort]").getAttribute("aria-sort")`); got != "descending" {
+		t.Errorf("aria-sort is %q", got)
+	}
+	run(t, ctx, chromedp.SendKeys(chromedp.ID("find"), "FERRY codec"))
+	if got := ask[string](t, ctx, shownNames); got != "ferry deck 3.mp4" {
+		t.Errorf("found %s", got)
+	}
+	if got := ask[string](t, ctx, `document.getElementById("shown").textContent`); got != "1 of 5 clips" {
+		t.Errorf("the count says %q", got)
+	}
+	run(t, ctx, chromedp.SendKeys(chromedp.ID("find"), " nothing like it"), chromedp.Click(chromedp.ID("reset")))
+	if got := strings.Count(ask[string](t, ctx, shownNames), "|"); got != 4 {
+		t.Errorf("after the reset %d clips are shown", got+1)
+	}
+	ask[string](t, ctx, `(() => { const s = document.getElementById("level"); s.value = "alarm"; s.dispatchEvent(new Event("change")); return s.value })()`)
+	if got := ask[string](t, ctx, shownNames); got != "pier close 1.mov|"+odd {
+		t.Errorf("that need a person: %s", got)
+	}
+}
+
+func checkDivider(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
+	run(t, ctx, chromedp.EmulateViewport(1280, 900), chromedp.Navigate(fileURL(dir, report.ClipPage(doc.Clips[0].Path))))
+	const cut = `parseFloat(document.querySelector(".divider").style.getPropertyValue("--cut"))`
+	const box = `(() => { const w = document.querySelector(".divider"); w.scrollIntoView({block: "center"}); const r = w.getBoundingClientRect(); return [r.left, r.top, r.width, r.height] })()`
+	r := ask[[]float64](t, ctx, box)
+	y := r[1] + r[3]/2
+	run(t, ctx, chromedp.DragAndDropXY(r[0]+r[2]/2, y, r[0]+r[2]/4, y, 4))
+	if got := ask[float64](t, ctx, cut); got < 23 || got > 27 {
+		t.Errorf("dragged to a quarter the divider is at %g %%", got)
+	}
+	if got := ask[string](t, ctx, `getComputedStyle(document.querySelector(".beyond")).clipPath`); !strings.Contains(got, "%") {
+		t.Errorf("the picture after the pull is cut by %q", got)
+	}
+	before := ask[float64](t, ctx, cut)
+	run(t, ctx, chromedp.Focus(chromedp.CSS(".divider input")), chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowRight))
+	if got := ask[float64](t, ctx, cut); got != before+1 {
+		t.Errorf("two steps right move the divider from %g to %g", before, got)
+	}
+	run(t, ctx, chromedp.Click(chromedp.CSS(`[data-shows="outline"]`)))
+	if !ask[bool](t, ctx, `document.querySelector(".outline").hasAttribute("hidden")`) {
+		t.Error("the outline of the card is still shown")
+	}
+	if ask[bool](t, ctx, `[...document.images].some(i => i.complete && i.naturalWidth === 0)`) {
+		t.Error("a picture does not load")
+	}
+}
+
+func checkProbe(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
+	run(t, ctx, chromedp.Navigate(fileURL(dir, report.ClipPage(doc.Clips[0].Path))))
+	const reading = `document.getElementById("reading").textContent`
+	r := ask[[]float64](t, ctx, `(() => { const w = document.querySelector(".probe"); w.scrollIntoView({block: "center"}); const r = w.getBoundingClientRect(); return [r.left, r.top, r.width, r.height] })()`)
+	// The card of the invented scene is grey, recorded at +1.31 stops, and fills this place.
+	run(t, ctx, chromedp.MouseEvent("mouseMoved", r[0]+0.68*r[2], r[1]+0.61*r[3]))
+	code := reporttest.Code(curve.MidGrey * 2.479) // 2^1.31
+	want := fmt.Sprintf("+1.3\u00a0stops · code\u00a0%d · %.1f\u00a0%%", code, (float64(code)-64)/8.76)
+	if got := ask[string](t, ctx, reading); got != want {
+		t.Errorf("the card reads %q, want %q", got, want)
+	}
+	run(t, ctx, chromedp.MouseEvent("mouseMoved", r[0]+0.19*r[2], r[1]+0.59*r[3]))
+	if got := ask[string](t, ctx, reading); !strings.Contains(got, "clipped in R") {
+		t.Errorf("the lit window reads %q", got)
+	}
+	run(t, ctx, chromedp.Focus(chromedp.CSS(".probe")))
+	before := ask[string](t, ctx, `document.querySelector(".cross").style.left`)
+	run(t, ctx, chromedp.KeyEvent(kb.ArrowLeft))
+	if got := ask[string](t, ctx, `document.querySelector(".cross").style.left`); got == before {
+		t.Error("the arrow keys do not move the probe")
+	}
+}
+
+func checkMotion(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
+	run(t, ctx, chromedp.Navigate(fileURL(dir, report.ClipPage(doc.Clips[0].Path))))
+	const state = `getComputedStyle(document.querySelector(".window img")).animationPlayState`
+	if got := ask[string](t, ctx, state); got != "running" {
+		t.Errorf("the enlarged piece is %s", got)
+	}
+	run(t, ctx, chromedp.Click(chromedp.CSS(".motion")))
+	if got := ask[string](t, ctx, state); got != "paused" {
+		t.Errorf("held still it is %s", got)
+	}
+	const calm = `(() => { const s = document.querySelector(".shadows"); s.classList.remove("moving", "still"); return ` + state + ` })()`
+	still := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-reduced-motion", Value: "reduce"}}}
+	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, still); err != nil {
+		t.Fatal(err)
+	}
+	if got := ask[string](t, ctx, calm); got != "paused" {
+		t.Errorf("where motion is not wanted it is %s", got)
+	}
+	run(t, ctx, chromedp.Reload())
+	if got := ask[string](t, ctx, `document.querySelector(".motion").textContent`); got != "Play" {
+		t.Errorf("where motion is not wanted the button says %q", got)
+	}
+	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{}); err != nil {
+		t.Fatal(err)
+	}
+	const enlarged = 64 * 4 // pixels of the piece, at 400 %
+	const size = `(() => { const w = document.querySelector(".window").getBoundingClientRect(), i = document.querySelector(".window img"); return [w.width, w.height, i.naturalWidth / 8, i.naturalHeight] })()`
+	if got := ask[[]float64](t, ctx, size); got[0] != got[2] || got[1] != got[3] || got[0] != enlarged {
+		t.Errorf("window and frame are %v", got)
+	}
+}
+
+func checkCompare(t *testing.T, ctx context.Context, dir string) {
+	run(t, ctx, chromedp.Navigate(fileURL(dir, report.ComparePage)))
+	const under = `[...document.querySelectorAll(".layer")].filter(l => getComputedStyle(l).display !== "none").map(l => l.dataset.take).join()`
+	if got := ask[string](t, ctx, under); got != "A,B" {
+		t.Errorf("under the divider lie %s", got)
+	}
+	ask[string](t, ctx, `(() => { const s = document.getElementById("right"); s.value = "C"; s.dispatchEvent(new Event("change")); return s.value })()`)
+	if got := ask[string](t, ctx, under); got != "A,C" {
+		t.Errorf("after C was chosen lie %s", got)
+	}
+	if got := ask[int](t, ctx, `document.querySelectorAll(".motionwell .window").length`); got != 2 {
+		t.Errorf("%d pieces move under the small divider", got)
+	}
+}
+
+func checkPhone(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
+	names := []string{"index.html", report.ComparePage}
+	for _, c := range doc.Clips {
+		names = append(names, report.ClipPage(c.Path))
+	}
+	for _, name := range names {
+		run(t, ctx, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile), chromedp.Navigate(fileURL(dir, name)))
+		if got := ask[int](t, ctx, `document.documentElement.scrollWidth`); got > 390 {
+			wide := ask[string](t, ctx, `[...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > 391 && !e.closest(".scroll, .window, svg")).map(e => e.tagName + "." + e.className).slice(0, 5).join(" ")`)
+			t.Errorf("%s is %d wide: %s", name, got, wide)
+		}
+	}
+	run(t, ctx, chromedp.EmulateViewport(1280, 900))
+}
+
+func checkPrint(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
+	for _, name := range []string{"index.html", report.ClipPage(doc.Clips[1].Path), report.ComparePage} {
+		run(t, ctx, chromedp.Navigate(fileURL(dir, name)))
+		pdf, err := chromedp.Run(ctx, chromedp.PrintToPDF())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.HasPrefix(string(pdf), "%PDF-") || len(pdf) < 10_000 {
+			t.Errorf("%s prints to %d bytes", name, len(pdf))
+		}
+		if *look != "" {
+			os.WriteFile(filepath.Join(*look, filepath.Base(name)+".pdf"), pdf, 0o644)
+		}
+	}
+}
+
+// checkAccess looks for what somebody who does not see the page, or uses no mouse, would miss.
+func checkAccess(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
+	for _, name := range []string{"index.html", report.ClipPage(doc.Clips[0].Path), report.ClipPage(doc.Clips[4].Path), report.ComparePage} {
+		run(t, ctx, chromedp.Navigate(fileURL(dir, name)))
+		for what, expression := range map[string]string{
+			"pictures without a text":     `[...document.images].filter(i => !i.hasAttribute("alt")).length`,
+			"drawings without a name":     `[...document.querySelectorAll('svg[role="img"]')].filter(s => !s.getAttribute("aria-label") && !s.getAttribute("aria-labelledby")).length`,
+			"names that lead nowhere":     `[...document.querySelectorAll("[aria-labelledby], [aria-describedby]")].filter(e => ((e.getAttribute("aria-labelledby") || "") + " " + (e.getAttribute("aria-describedby") || "")).trim().split(/\s+/).some(id => !document.getElementById(id))).length`,
+			"controls without a label":    `[...document.querySelectorAll("input, select")].filter(e => !e.labels?.length && !e.getAttribute("aria-label")).length`,
+			"buttons without words":       `[...document.querySelectorAll("button")].filter(b => !b.textContent.trim()).length`,
+			"heads of tables unscoped":    `[...document.querySelectorAll("th")].filter(h => !h.scope).length`,
+			"the same id twice":           `(() => { const ids = [...document.querySelectorAll("[id]")].map(e => e.id); return ids.length - new Set(ids).size })()`,
+			"not one main and one title":  `Math.abs(document.querySelectorAll("main").length - 1) + Math.abs(document.querySelectorAll("h1").length - 1)`,
+			"a page without its language": `document.documentElement.lang === "en" ? 0 : 1`,
+		} {
+			if n := ask[int](t, ctx, expression); n != 0 {
+				t.Errorf("%s: %s: %d", name, what, n)
+			}
+		}
+	}
+}

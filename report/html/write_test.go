@@ -1,0 +1,241 @@
+package html
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"stopledger/analyze/advise"
+	"stopledger/report"
+	"stopledger/report/internal/reporttest"
+	"stopledger/report/picture"
+)
+
+// written returns the text of a page in dir.
+func written(t testing.TB, dir, name string) string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(name)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
+}
+
+// Parts of a page left out of its golden file: style sheet and script are files of their own, the
+// policy carries the script's hash, and the last bit of a plot's coordinates may differ between
+// processors.
+var (
+	pageParts = regexp.MustCompile(`(?s)<style>.*?</style>|<script>.*?</script>|<meta http-equiv="Content-Security-Policy"[^>]*>`)
+	plotPaths = regexp.MustCompile(`(?s)(<svg class="plot".*?</desc>).*?</svg>`)
+	blank     = regexp.MustCompile(`\n\s*\n+`)
+)
+
+func pageGolden(t *testing.T, name, page string) {
+	t.Helper()
+	page = plotPaths.ReplaceAllString(pageParts.ReplaceAllString(page, ""), "$1</svg>")
+	reporttest.Golden(t, "pages/"+name, blank.ReplaceAllString(page, "\n"))
+}
+
+func TestPagesGolden(t *testing.T) {
+	dir := t.TempDir()
+	doc := reporttest.Shoot(t)
+	if err := Write(dir, doc); err != nil {
+		t.Fatal(err)
+	}
+	pageGolden(t, "index.html", written(t, dir, "index.html"))
+	for i, name := range []string{"pulled.html", "sky.html", "weak.html", "hidden.html", "nulls.html"} {
+		pageGolden(t, name, written(t, dir, report.ClipPage(doc.Clips[i].Path)))
+	}
+	if err := WriteComparison(dir, reporttest.ShootTakes(t, doc, 2)); err != nil {
+		t.Fatal(err)
+	}
+	pageGolden(t, "compare.html", written(t, dir, report.ComparePage))
+	if !strings.Contains(written(t, dir, report.IndexPage), `href="compare.html"`) {
+		t.Error("the index does not link to the comparison")
+	}
+}
+
+func TestEmptyDocumentHasAPage(t *testing.T) {
+	dir := t.TempDir()
+	doc := &report.Document{Failed: []report.Failure{{Path: "a.mov", Error: "is empty"}}}
+	if err := Write(dir, doc); err != nil {
+		t.Fatal(err)
+	}
+	page := written(t, dir, "index.html")
+	for _, want := range []string{"No clip was measured", "a.mov", "is empty"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page does not say %q", want)
+		}
+	}
+}
+
+func TestPagesAreTheSameTwice(t *testing.T) {
+	var pages [2]string
+	for i := range pages {
+		dir := t.TempDir()
+		doc := reporttest.Shoot(t)
+		if err := Write(dir, doc); err != nil {
+			t.Fatal(err)
+		}
+		pages[i] = written(t, dir, "index.html") + written(t, dir, report.ClipPage(doc.Clips[0].Path))
+	}
+	if pages[0] != pages[1] {
+		t.Error("the same document gives two different pages")
+	}
+}
+
+// TestMarkupStaysText looks for what a browser would act on.
+func TestMarkupStaysText(t *testing.T) {
+	dir := t.TempDir()
+	doc := reporttest.Shoot(t)
+	const evil = `"><script>alert(1)</script><b style='x'>` + "\u202e"
+	c := &doc.Clips[0]
+	c.Path, c.Curve.Name, c.Timecode, c.Codec, c.Placement.Method = "a/"+evil, evil, evil, evil, evil
+	c.Advice.Summary, c.Advice.Findings[0] = evil, advise.Finding{ID: evil, Level: advise.Alarm, Text: evil}
+	c.Advice.Next.Text, c.Noise.ModelReason, c.Placement.Candidates[0].Note = evil, evil, evil
+	c.Pictures = &report.Pictures{Thumb: "pictures/" + evil + ".png", Recorded: "javascript:alert(1)"}
+	doc.Failed[0] = report.Failure{Path: evil, Error: evil}
+	if err := Write(dir, doc); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"index.html", report.ClipPage(c.Path)} {
+		page := written(t, dir, name)
+		for _, bad := range []string{"<script>alert", "<b style", "javascript:", "\u202e"} {
+			if strings.Contains(page, bad) {
+				t.Errorf("%s holds %q", name, bad)
+			}
+		}
+	}
+}
+
+// TestPicturesStayInTheFolder names files outside the report, by path and by link.
+func TestPicturesStayInTheFolder(t *testing.T) {
+	above := t.TempDir()
+	dir := filepath.Join(above, "report")
+	if err := os.MkdirAll(filepath.Join(dir, report.PictureFolder), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	secret := []byte("\x89PNG secret")
+	if err := os.WriteFile(filepath.Join(above, "secret.png"), secret, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(filepath.Join(above, "secret.png"), filepath.Join(dir, report.PictureFolder, "link.png")); err != nil {
+		t.Skip("no links here")
+	}
+	folder, err := os.OpenRoot(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer folder.Close()
+	for _, name := range []string{
+		"pictures/../../secret.png", "../secret.png", filepath.Join(above, "secret.png"), "pictures/link.png", "pictures/none.png", "", "pictures/",
+	} {
+		if url := embedded(folder, name); url != "" {
+			t.Errorf("%q was put into a page", name)
+		}
+	}
+	if err := os.WriteFile(filepath.Join(dir, report.PictureFolder, "real.png"), secret, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if url := embedded(folder, "pictures/real.png"); !strings.HasPrefix(string(url), "data:image/png;base64,") {
+		t.Errorf("a picture of the report gives %q", url)
+	}
+}
+
+// largestPage is what a clip's page may weigh so that it can be mailed.
+const largestPage = 1_500_000
+
+// TestPageCanBeMailed writes the heaviest page there is: noise does not compress.
+func TestPageCanBeMailed(t *testing.T) {
+	dir := t.TempDir()
+	doc := reporttest.Shoot(t)
+	doc.Clips = doc.Clips[:1]
+	scene := reporttest.Scene{Exposure: 1, Sky: 3, Ceiling: 5.6, Read: 2e-2, Shot: 5e-3, Seed: 7}
+	if err := picture.Write(dir, &doc.Clips[0], scene.Stills()); err != nil {
+		t.Fatal(err)
+	}
+	if err := Write(dir, doc); err != nil {
+		t.Fatal(err)
+	}
+	page := written(t, dir, report.ClipPage(doc.Clips[0].Path))
+	if len(page) > largestPage {
+		t.Errorf("the page has %d bytes, more than %d", len(page), largestPage)
+	}
+	if n := strings.Count(page, "data:image/"); n < 8 {
+		t.Errorf("the page carries %d pictures; frame, after, map, clipped, waveform and strips are at least 8", n)
+	}
+}
+
+func TestCautionIsGivenOnceForAClippedSky(t *testing.T) {
+	dir := t.TempDir()
+	doc := reporttest.Shoot(t)
+	if err := Write(dir, doc); err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range map[string]int{"index.html": 1, report.ClipPage(doc.Clips[1].Path): 1, report.ClipPage(doc.Clips[2].Path): 0} {
+		if got := strings.Count(written(t, dir, name), "Never look at the sun"); got != want {
+			t.Errorf("%s has the caution %d times, want %d", name, got, want)
+		}
+	}
+}
+
+// BenchmarkClipPage writes one page with all its pictures.
+func BenchmarkClipPage(b *testing.B) {
+	dir := b.TempDir()
+	doc := reporttest.Shoot(b)
+	writePictures(b, dir, doc)
+	if err := Write(dir, doc); err != nil {
+		b.Fatal(err)
+	}
+	folder, err := os.OpenRoot(dir)
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer folder.Close()
+	for b.Loop() {
+		if err := writeClip(dir, folder, doc, 0); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkIndex makes the index of a large shoot.
+func BenchmarkIndex(b *testing.B) {
+	doc := largeShoot(b)
+	folder, err := os.OpenRoot(b.TempDir())
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer folder.Close()
+	for b.Loop() {
+		var page bytes.Buffer
+		if err := templates().ExecuteTemplate(&page, "index.html", newIndex(folder, doc)); err != nil {
+			b.Fatal(err)
+		}
+		b.SetBytes(int64(page.Len()))
+	}
+}
+
+// Folders stand as the clips were listed, which is in natural order: day 10 comes after day 2.
+func TestFoldersKeepTheirOrder(t *testing.T) {
+	doc := reporttest.Shoot(t)
+	doc.Clips = doc.Clips[:3]
+	for i, path := range []string{"Day 2/a.mov", "Day 10/b.mov", "Day 2/c.mov"} {
+		doc.Clips[i].Path = path
+	}
+	dir := t.TempDir()
+	if err := Write(dir, doc); err != nil {
+		t.Fatal(err)
+	}
+	page, last := written(t, dir, report.IndexPage), -1
+	for _, want := range []string{">Day 2</th>", `data-name="a.mov"`, `data-name="c.mov"`, ">Day 10</th>", `data-name="b.mov"`} {
+		at := strings.Index(page, want)
+		if at <= last {
+			t.Errorf("%s is at %d of the page, before what should come first", want, at)
+		}
+		last = at
+	}
+}
