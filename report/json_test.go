@@ -175,3 +175,27 @@ func TestWritersThatFail(t *testing.T) {
 		}
 	}
 }
+
+// Whatever is not known, or not finite, is null, and is read back as not measured.
+func TestJSONOfUnknown(t *testing.T) {
+	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
+		text := jsonOf(t, reporttest.Unknown(v))
+		back, err := ReadJSON(strings.NewReader(text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if again := jsonOf(t, back); again != text {
+			t.Errorf("with %g what was read is not written the same", v)
+		}
+		c := &back.Clips[0]
+		for name, quantity := range map[string]float64{"placement": float64(c.Placement.Stops),
+			"floor":    float64(c.Noise.Floor),
+			"headroom": float64(c.Highlights.Headroom), "share": float64(c.Highlights.Clipped.Any),
+			"read": float64(c.Noise.Model.Read),
+			"tone": float64(c.Noise.Tones[1].Scene), "duration": float64(c.Duration)} {
+			if !math.IsNaN(quantity) {
+				t.Errorf("with %g %s is read as %g", v, name, quantity)
+			}
+		}
+	}
+}

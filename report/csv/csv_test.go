@@ -237,3 +237,19 @@ func TestTablesThatCannotBeWritten(t *testing.T) {
 		}
 	}
 }
+
+// Whatever is not known, or not finite, is an empty cell.
+func TestCellsOfUnknown(t *testing.T) {
+	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
+		_, rows := written(t, reporttest.Unknown(v))
+		for head, place := range jsonPlace {
+			got := cellOf(rows[1], head)
+			number := strings.Contains(place, "stops") || strings.HasSuffix(place, "_db") || strings.HasSuffix(place,
+				"percent") ||
+				strings.HasPrefix(place, "camera.") || strings.HasPrefix(place, "highlights.clipped.")
+			if number && got != "" || strings.Contains(got, "NaN") || strings.Contains(got, "Inf") {
+				t.Errorf("with %g %s is %q", v, head, got)
+			}
+		}
+	}
+}

@@ -198,10 +198,15 @@ func TestLargeIndexInABrowser(t *testing.T) {
 	if ask[bool](t, ctx, isLaidOut) {
 		t.Error("a row far below is laid out before anybody sees it")
 	}
-	t.Logf("loaded and laid out in %.0f ms", ask[float64](t, ctx, `performance.getEntriesByType("navigation")[0].loadEventEnd`))
-	t.Logf("sorted in %.0f ms", ask[float64](t, ctx, `(() => { const t = performance.now(); document.querySelector('[data-key="clipped"] button').click(); document.body.offsetHeight; return performance.now() - t })()`))
+	t.Logf("loaded and laid out in %.0f ms", ask[float64](t, ctx,
+		`performance.getEntriesByType("navigation")[0].loadEventEnd`))
+	t.Logf("sorted in %.0f ms", ask[float64](t, ctx,
+		`(() => { const t = performance.now(); document.querySelector('[data-key="clipped"] button').click();
+			document.body.offsetHeight; return performance.now() - t })()`))
 	ask[bool](t, ctx, `(window.scrollTo(0, document.body.scrollHeight / 2), true)`)
-	if _, err := chromedp.Run(ctx, chromedp.Poll[bool](`[300, 600].some(y => document.elementFromPoint(500, y).closest(".clip")?.querySelector("a").checkVisibility({contentVisibilityAuto: true}))`)); err != nil {
+	if _, err := chromedp.Run(ctx,
+		chromedp.Poll[bool](`[300, 600].some(y => document.elementFromPoint(500, y).closest(".clip")?
+			.querySelector("a").checkVisibility({contentVisibilityAuto: true}))`)); err != nil {
 		t.Error("the row in sight is not laid out: ", err)
 	}
 	if got := ask[float64](t, ctx, `document.querySelector(".clips thead").getBoundingClientRect().top`); got != 0 {

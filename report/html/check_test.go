@@ -18,7 +18,8 @@ import (
 )
 
 // shownNames are the clips visible in the index, in order.
-const shownNames = `[...document.querySelectorAll(".clip")].filter(r => !r.hidden && !r.parentNode.hidden).map(r => r.dataset.name).join("|")`
+const shownNames = `[...document.querySelectorAll(".clip")].filter(r => !r.hidden && !r.parentNode.hidden)
+	.map(r => r.dataset.name).join("|")`
 
 func checkIndex(t *testing.T, ctx context.Context, dir string) {
 	run(t, ctx, chromedp.EmulateViewport(1280, 900), chromedp.Navigate(fileURL(dir, "index.html")))
@@ -30,7 +31,8 @@ func checkIndex(t *testing.T, ctx context.Context, dir string) {
 		t.Errorf("%d pictures are not loaded lazily, or a name became one", got)
 	}
 	// They load once the first rows are laid out, which may be after the page counts as loaded.
-	if _, err := chromedp.Run(ctx, chromedp.Poll[bool](`document.querySelector(".clip img").naturalWidth > 0`)); err != nil {
+	if _, err := chromedp.Run(ctx,
+		chromedp.Poll[bool](`document.querySelector(".clip img").naturalWidth > 0`)); err != nil {
 		t.Error("thumbnails do not load: ", err)
 	}
 	run(t, ctx, chromedp.Click(chromedp.ID("folders")), chromedp.Click(chromedp.CSS(`th[data-key="grey"] button`)))
@@ -39,10 +41,12 @@ func checkIndex(t *testing.T, ctx context.Context, dir string) {
 		t.Errorf("sorted by grey: %s", up)
 	}
 	run(t, ctx, chromedp.Focus(chromedp.CSS(`th[data-key="grey"] button`)), chromedp.KeyEvent(kb.Enter))
-	if got, want := ask[string](t, ctx, shownNames), "pier close 1.mov|pier wide 3.mov|ferry deck 3.mp4|ferry deck 2.mxf|"+odd; got != want {
+	if got, want := ask[string](t, ctx, shownNames),
+		"pier close 1.mov|pier wide 3.mov|ferry deck 3.mp4|ferry deck 2.mxf|"+odd; got != want {
 		t.Errorf("sorted down by the keyboard: %s", got)
 	}
-	if got := ask[string](t, ctx, `document.querySelector("[aria-sort]").getAttribute("aria-sort")`); got != "descending" {
+	if got := ask[string](t, ctx,
+		`document.querySelector("[aria-sort]").getAttribute("aria-sort")`); got != "descending" {
 		t.Errorf("aria-sort is %q", got)
 	}
 	run(t, ctx, chromedp.SendKeys(chromedp.ID("find"), "FERRY codec"))
@@ -56,7 +60,9 @@ func checkIndex(t *testing.T, ctx context.Context, dir string) {
 	if got := strings.Count(ask[string](t, ctx, shownNames), "|"); got != 4 {
 		t.Errorf("after the reset %d clips are shown", got+1)
 	}
-	ask[string](t, ctx, `(() => { const s = document.getElementById("level"); s.value = "alarm"; s.dispatchEvent(new Event("change")); return s.value })()`)
+	ask[string](t, ctx,
+		`(() => { const s = document.getElementById("level"); s.value = "alarm"; s.dispatchEvent(new Event("change"));
+			return s.value })()`)
 	if got := ask[string](t, ctx, shownNames); got != "pier close 1.mov|"+odd {
 		t.Errorf("that need a person: %s", got)
 	}
@@ -65,18 +71,21 @@ func checkIndex(t *testing.T, ctx context.Context, dir string) {
 func checkDivider(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
 	run(t, ctx, chromedp.EmulateViewport(1280, 900), chromedp.Navigate(fileURL(dir, report.ClipPage(doc.Clips[0].Path))))
 	const cut = `parseFloat(document.querySelector(".divider").style.getPropertyValue("--cut"))`
-	const box = `(() => { const w = document.querySelector(".divider"); w.scrollIntoView({block: "center"}); const r = w.getBoundingClientRect(); return [r.left, r.top, r.width, r.height] })()`
+	const box = `(() => { const w = document.querySelector(".divider"); w.scrollIntoView({block: "center"});
+		const r = w.getBoundingClientRect(); return [r.left, r.top, r.width, r.height] })()`
 	r := ask[[]float64](t, ctx, box)
 	y := r[1] + r[3]/2
 	run(t, ctx, chromedp.DragAndDropXY(r[0]+r[2]/2, y, r[0]+r[2]/4, y, 4))
 	if got := ask[float64](t, ctx, cut); got < 23 || got > 27 {
 		t.Errorf("dragged to a quarter the divider is at %g %%", got)
 	}
-	if got := ask[string](t, ctx, `getComputedStyle(document.querySelector(".beyond")).clipPath`); !strings.Contains(got, "%") {
+	if got := ask[string](t, ctx,
+		`getComputedStyle(document.querySelector(".beyond")).clipPath`); !strings.Contains(got, "%") {
 		t.Errorf("the picture after the pull is cut by %q", got)
 	}
 	before := ask[float64](t, ctx, cut)
-	run(t, ctx, chromedp.Focus(chromedp.CSS(".divider input")), chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowRight))
+	run(t, ctx, chromedp.Focus(chromedp.CSS(".divider input")), chromedp.KeyEvent(kb.ArrowRight),
+		chromedp.KeyEvent(kb.ArrowRight))
 	if got := ask[float64](t, ctx, cut); got != before+1 {
 		t.Errorf("two steps right move the divider from %g to %g", before, got)
 	}
@@ -92,7 +101,9 @@ func checkDivider(t *testing.T, ctx context.Context, dir string, doc *report.Doc
 func checkProbe(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
 	run(t, ctx, chromedp.Navigate(fileURL(dir, report.ClipPage(doc.Clips[0].Path))))
 	const reading = `document.getElementById("reading").textContent`
-	r := ask[[]float64](t, ctx, `(() => { const w = document.querySelector(".probe"); w.scrollIntoView({block: "center"}); const r = w.getBoundingClientRect(); return [r.left, r.top, r.width, r.height] })()`)
+	r := ask[[]float64](t, ctx,
+		`(() => { const w = document.querySelector(".probe"); w.scrollIntoView({block: "center"});
+			const r = w.getBoundingClientRect(); return [r.left, r.top, r.width, r.height] })()`)
 	// The card of the invented scene is grey, recorded at +1.31 stops, and fills this place.
 	run(t, ctx, chromedp.MouseEvent("mouseMoved", r[0]+0.68*r[2], r[1]+0.61*r[3]))
 	code := reporttest.Code(curve.MidGrey * 2.479) // 2^1.31
@@ -122,8 +133,10 @@ func checkMotion(t *testing.T, ctx context.Context, dir string, doc *report.Docu
 	if got := ask[string](t, ctx, state); got != "paused" {
 		t.Errorf("held still it is %s", got)
 	}
-	const calm = `(() => { const s = document.querySelector(".shadows"); s.classList.remove("moving", "still"); return ` + state + ` })()`
-	still := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-reduced-motion", Value: "reduce"}}}
+	const calm = `(() => { const s = document.querySelector(".shadows"); s.classList.remove("moving", "still");
+		return ` + state + ` })()`
+	still := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-reduced-motion",
+		Value: "reduce"}}}
 	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, still); err != nil {
 		t.Fatal(err)
 	}
@@ -138,7 +151,8 @@ func checkMotion(t *testing.T, ctx context.Context, dir string, doc *report.Docu
 		t.Fatal(err)
 	}
 	const enlarged = 64 * 4 // pixels of the piece, at 400 %
-	const size = `(() => { const w = document.querySelector(".window").getBoundingClientRect(), i = document.querySelector(".window img"); return [w.width, w.height, i.naturalWidth / 8, i.naturalHeight] })()`
+	const size = `(() => { const w = document.querySelector(".window").getBoundingClientRect(), i = document
+		.querySelector(".window img"); return [w.width, w.height, i.naturalWidth / 8, i.naturalHeight] })()`
 	if got := ask[[]float64](t, ctx, size); got[0] != got[2] || got[1] != got[3] || got[0] != enlarged {
 		t.Errorf("window and frame are %v", got)
 	}
@@ -146,11 +160,14 @@ func checkMotion(t *testing.T, ctx context.Context, dir string, doc *report.Docu
 
 func checkCompare(t *testing.T, ctx context.Context, dir string) {
 	run(t, ctx, chromedp.Navigate(fileURL(dir, report.ComparePage)))
-	const under = `[...document.querySelectorAll(".layer")].filter(l => getComputedStyle(l).display !== "none").map(l => l.dataset.take).join()`
+	const under = `[...document.querySelectorAll(".layer")].filter(l => getComputedStyle(l).display !== "none")
+		.map(l => l.dataset.take).join()`
 	if got := ask[string](t, ctx, under); got != "A,B" {
 		t.Errorf("under the divider lie %s", got)
 	}
-	ask[string](t, ctx, `(() => { const s = document.getElementById("right"); s.value = "C"; s.dispatchEvent(new Event("change")); return s.value })()`)
+	ask[string](t, ctx,
+		`(() => { const s = document.getElementById("right"); s.value = "C"; s.dispatchEvent(new Event("change"));
+			return s.value })()`)
 	if got := ask[string](t, ctx, under); got != "A,C" {
 		t.Errorf("after C was chosen lie %s", got)
 	}
@@ -167,7 +184,9 @@ func checkPhone(t *testing.T, ctx context.Context, dir string, doc *report.Docum
 	for _, name := range names {
 		run(t, ctx, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile), chromedp.Navigate(fileURL(dir, name)))
 		if got := ask[int](t, ctx, `document.documentElement.scrollWidth`); got > 390 {
-			wide := ask[string](t, ctx, `[...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > 391 && !e.closest(".scroll, .window, svg")).map(e => e.tagName + "." + e.className).slice(0, 5).join(" ")`)
+			wide := ask[string](t, ctx,
+				`[...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > 391 &&
+					!e.closest(".scroll, .window, svg")).map(e => e.tagName + "." + e.className).slice(0, 5).join(" ")`)
 			t.Errorf("%s is %d wide: %s", name, got, wide)
 		}
 	}
@@ -192,17 +211,24 @@ func checkPrint(t *testing.T, ctx context.Context, dir string, doc *report.Docum
 
 // checkAccess looks for what somebody who does not see the page, or uses no mouse, would miss.
 func checkAccess(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
-	for _, name := range []string{"index.html", report.ClipPage(doc.Clips[0].Path), report.ClipPage(doc.Clips[4].Path), report.ComparePage} {
+	for _, name := range []string{"index.html", report.ClipPage(doc.Clips[0].Path), report.ClipPage(doc.Clips[4].Path),
+		report.ComparePage} {
 		run(t, ctx, chromedp.Navigate(fileURL(dir, name)))
 		for what, expression := range map[string]string{
-			"pictures without a text":     `[...document.images].filter(i => !i.hasAttribute("alt")).length`,
-			"drawings without a name":     `[...document.querySelectorAll('svg[role="img"]')].filter(s => !s.getAttribute("aria-label") && !s.getAttribute("aria-labelledby")).length`,
-			"names that lead nowhere":     `[...document.querySelectorAll("[aria-labelledby], [aria-describedby]")].filter(e => ((e.getAttribute("aria-labelledby") || "") + " " + (e.getAttribute("aria-describedby") || "")).trim().split(/\s+/).some(id => !document.getElementById(id))).length`,
-			"controls without a label":    `[...document.querySelectorAll("input, select")].filter(e => !e.labels?.length && !e.getAttribute("aria-label")).length`,
-			"buttons without words":       `[...document.querySelectorAll("button")].filter(b => !b.textContent.trim()).length`,
-			"heads of tables unscoped":    `[...document.querySelectorAll("th")].filter(h => !h.scope).length`,
-			"the same id twice":           `(() => { const ids = [...document.querySelectorAll("[id]")].map(e => e.id); return ids.length - new Set(ids).size })()`,
-			"not one main and one title":  `Math.abs(document.querySelectorAll("main").length - 1) + Math.abs(document.querySelectorAll("h1").length - 1)`,
+			"pictures without a text": `[...document.images].filter(i => !i.hasAttribute("alt")).length`,
+			"drawings without a name": `[...document.querySelectorAll('svg[role="img"]')]
+				.filter(s => !s.getAttribute("aria-label") && !s.getAttribute("aria-labelledby")).length`,
+			"names that lead nowhere": `[...document.querySelectorAll("[aria-labelledby], [aria-describedby]")]
+				.filter(e => ((e.getAttribute("aria-labelledby") || "") + " " + (e.getAttribute("aria-describedby") ||
+				"")).trim().split(/\s+/).some(id => !document.getElementById(id))).length`,
+			"controls without a label": `[...document.querySelectorAll("input, select")].filter(e => !e.labels?.length &&
+				!e.getAttribute("aria-label")).length`,
+			"buttons without words":    `[...document.querySelectorAll("button")].filter(b => !b.textContent.trim()).length`,
+			"heads of tables unscoped": `[...document.querySelectorAll("th")].filter(h => !h.scope).length`,
+			"the same id twice": `(() => { const ids = [...document.querySelectorAll("[id]")].map(e => e.id);
+				return ids.length - new Set(ids).size })()`,
+			"not one main and one title": `Math.abs(document.querySelectorAll("main").length - 1) + Math.abs(document
+				.querySelectorAll("h1").length - 1)`,
 			"a page without its language": `document.documentElement.lang === "en" ? 0 : 1`,
 		} {
 			if n := ask[int](t, ctx, expression); n != 0 {

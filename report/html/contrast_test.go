@@ -36,8 +36,10 @@ func TestColoursHaveContrast(t *testing.T) {
 			ink, ground string
 			least       float64
 		}{
-			{"ink", "ground", textContrast}, {"ink", "raised", textContrast}, {"soft", "ground", textContrast}, {"soft", "raised", textContrast},
-			{"main", "ground", textContrast}, {"main", "raised", textContrast}, {"other", "ground", partContrast}, {"flag-ink", "flag", textContrast},
+			{"ink", "ground", textContrast}, {"ink", "raised", textContrast}, {"soft", "ground", textContrast}, {"soft",
+				"raised", textContrast},
+			{"main", "ground", textContrast}, {"main", "raised", textContrast}, {"other", "ground", partContrast},
+			{"flag-ink", "flag", textContrast},
 		} {
 			ink, ok1 := colours[pair.ink]
 			ground, ok2 := colours[pair.ground]

@@ -64,7 +64,8 @@ func TestLook(t *testing.T) {
 // screenshot returns the whole page as PNG, in a colour scheme or as printed.
 func screenshot(t *testing.T, ctx context.Context, url, scheme string, width int64) []byte {
 	t.Helper()
-	media := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}}
+	media := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme",
+		Value: scheme}}}
 	if scheme == "print" {
 		media = emulation.SetEmulatedMediaParams{Media: "print"}
 	}

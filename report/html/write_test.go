@@ -28,7 +28,8 @@ func written(t testing.TB, dir, name string) string {
 // policy carries the script's hash, and the last bit of a plot's coordinates may differ between
 // processors.
 var (
-	pageParts = regexp.MustCompile(`(?s)<style>.*?</style>|<script>.*?</script>|<meta http-equiv="Content-Security-Policy"[^>]*>`)
+	pageParts = regexp.MustCompile(`(?s)<style>.*?</style>|<script>.*?</script>|` +
+		`<meta http-equiv="Content-Security-Policy"[^>]*>`)
 	plotPaths = regexp.MustCompile(`(?s)(<svg class="plot".*?</desc>).*?</svg>`)
 	blank     = regexp.MustCompile(`\n\s*\n+`)
 )
@@ -122,7 +123,8 @@ func TestPicturesStayInTheFolder(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(above, "secret.png"), secret, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.Symlink(filepath.Join(above, "secret.png"), filepath.Join(dir, report.PictureFolder, "link.png")); err != nil {
+	if err := os.Symlink(filepath.Join(above, "secret.png"), filepath.Join(dir, report.PictureFolder,
+		"link.png")); err != nil {
 		t.Skip("no links here")
 	}
 	folder, err := os.OpenRoot(dir)
@@ -131,7 +133,8 @@ func TestPicturesStayInTheFolder(t *testing.T) {
 	}
 	defer folder.Close()
 	for _, name := range []string{
-		"pictures/../../secret.png", "../secret.png", filepath.Join(above, "secret.png"), "pictures/link.png", "pictures/none.png", "", "pictures/",
+		"pictures/../../secret.png", "../secret.png", filepath.Join(above, "secret.png"), "pictures/link.png",
+		"pictures/none.png", "", "pictures/",
 	} {
 		if url := embedded(folder, name); url != "" {
 			t.Errorf("%q was put into a page", name)
@@ -175,7 +178,8 @@ func TestCautionIsGivenOnceForAClippedSky(t *testing.T) {
 	if err := Write(dir, doc); err != nil {
 		t.Fatal(err)
 	}
-	for name, want := range map[string]int{"index.html": 1, report.ClipPage(doc.Clips[1].Path): 1, report.ClipPage(doc.Clips[2].Path): 0} {
+	for name, want := range map[string]int{"index.html": 1, report.ClipPage(doc.Clips[1].Path): 1,
+		report.ClipPage(doc.Clips[2].Path): 0} {
 		if got := strings.Count(written(t, dir, name), "Never look at the sun"); got != want {
 			t.Errorf("%s has the caution %d times, want %d", name, got, want)
 		}
@@ -231,7 +235,8 @@ func TestFoldersKeepTheirOrder(t *testing.T) {
 		t.Fatal(err)
 	}
 	page, last := written(t, dir, report.IndexPage), -1
-	for _, want := range []string{">Day 2</th>", `data-name="a.mov"`, `data-name="c.mov"`, ">Day 10</th>", `data-name="b.mov"`} {
+	for _, want := range []string{">Day 2</th>", `data-name="a.mov"`, `data-name="c.mov"`, ">Day 10</th>",
+		`data-name="b.mov"`} {
 		at := strings.Index(page, want)
 		if at <= last {
 			t.Errorf("%s is at %d of the page, before what should come first", want, at)

@@ -3,9 +3,11 @@ package text
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
+	"stopledger/analyze/advise"
 	"stopledger/report"
 	"stopledger/report/internal/reporttest"
 )
@@ -96,6 +98,22 @@ func TestPathsOnANarrowTerminal(t *testing.T) {
 		for _, want := range wants {
 			if !strings.Contains(text, want) {
 				t.Errorf("%q is missing in %d columns:\n%s", want, width, text)
+			}
+		}
+	}
+}
+
+// Whatever is not known, or not finite, text is written, and none of it is what is no number.
+func TestTextOfUnknown(t *testing.T) {
+	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 0} {
+		doc := reporttest.Unknown(v)
+		for i, action := range []advise.Action{advise.Pull, advise.Lift} {
+			doc.Clips[i].Advice.Action = action
+		}
+		text := textOf(t, doc, Layout{Width: 100})
+		for _, bad := range []string{"NaN", "Inf", "%!", "-0.0", "pull 0", "lift 0"} {
+			if strings.Contains(text, bad) {
+				t.Errorf("with %g the text holds %q:\n%s", v, bad, text)
 			}
 		}
 	}

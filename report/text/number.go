@@ -24,8 +24,13 @@ func Signed[T ~float64](v T, decimals int, unit string) string {
 	return s
 }
 
-// Plain prints a number as short as it is exact to five digits.
-func Plain[T ~float64](v T) string { return strconv.FormatFloat(float64(v), 'g', 5, 64) }
+// Plain prints a number as short as it is exact to five digits, Absent where it is not known.
+func Plain[T ~float64](v T) string {
+	if !curve.Finite(v) {
+		return curve.Absent
+	}
+	return strconv.FormatFloat(float64(v), 'g', 5, 64)
+}
 
 // Plural counts: "1 clip", "2 clips".
 func Plural(n int, noun string) string {

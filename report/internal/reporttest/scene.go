@@ -102,11 +102,14 @@ func waveform(s *still.Still) *still.Waveform {
 	return w
 }
 
-// ShootStills are the pictures of testdata/pages/shoot.json; its last clip has none.
+// ShootStills are the pictures of the first clips of a document by their paths: of all of Shoot
+// but the last, which has none.
 func ShootStills(doc *report.Document) map[string]*still.Stills {
 	byPath := map[string]*still.Stills{}
 	for i, s := range stills() {
-		byPath[doc.Clips[i].Path] = s
+		if i < len(doc.Clips) {
+			byPath[doc.Clips[i].Path] = s
+		}
 	}
 	return byPath
 }
