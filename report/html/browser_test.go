@@ -204,9 +204,9 @@ func TestLargeIndexInABrowser(t *testing.T) {
 		`(() => { const t = performance.now(); document.querySelector('[data-key="clipped"] button').click();
 			document.body.offsetHeight; return performance.now() - t })()`))
 	ask[bool](t, ctx, `(window.scrollTo(0, document.body.scrollHeight / 2), true)`)
-	if _, err := chromedp.Run(ctx,
-		chromedp.Poll[bool](`[300, 600].some(y => document.elementFromPoint(500, y).closest(".clip")?
-			.querySelector("a").checkVisibility({contentVisibilityAuto: true}))`)); err != nil {
+	const inSight = `(() => [300, 600].some(y => document.elementFromPoint(500, y).closest(".clip")?.querySelector("a")` +
+		`.checkVisibility({contentVisibilityAuto: true})))()`
+	if _, err := chromedp.Run(ctx, chromedp.Poll[bool](inSight)); err != nil {
 		t.Error("the row in sight is not laid out: ", err)
 	}
 	if got := ask[float64](t, ctx, `document.querySelector(".clips thead").getBoundingClientRect().top`); got != 0 {
