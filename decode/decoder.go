@@ -2,8 +2,10 @@ package decode
 
 import (
 	"fmt"
+	"path/filepath"
 	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/asticode/go-astiav"
 )
@@ -42,4 +44,57 @@ func newDecoder(p *astiav.CodecParameters, threads int) (*astiav.CodecContext, e
 		return nil, err
 	}
 	return cc, nil
+}
+
+// containers are the demuxers that may open a file, by FFmpeg's short names. Whatever refers
+// to other files or addresses by its nature (playlists, scripts, session descriptions) is not
+// among them. Still pictures are read without a demuxer.
+var containers = []string{
+	"mov", "matroska", "mxf", "avi", "mpegts", "mpeg", "ivf", "yuv4mpegpipe", "gxf",
+	"h264", "hevc", "av1", "obu", "dv", "dnxhd", "m4v", "mpegvideo",
+}
+
+// codecs are the video decoders that may run: those of cameras, recorders and intermediates.
+var codecs = []string{
+	"prores", "dnxhd", "h264", "hevc", "vp8", "vp9", "libdav1d", "av1", "ffv1", "v210", "v410", "r210",
+	"r10k", "rawvideo", "mjpeg", "mpeg2video", "mpeg4", "dvvideo", "png", "tiff", "dpx",
+	"jpeg2000", "cfhd", "huffyuv", "ffvhuff", "utvideo", "magicyuv", "qtrle", "targa_y216", "v308", "v408",
+}
+
+// largestSide and largestPixels bound a picture: 8192x8192 is more than any camera's frame
+// today, and a header that claims more is refused before memory is asked for.
+const (
+	largestSide   = 16384
+	largestPixels = 8192 * 8192
+)
+
+// lockedDown returns the options under which FFmpeg opens a container: it may read local files
+// only, by the listed demuxers and decoders only, and a MOV's references to other files stay
+// unread. The caller frees the dictionary.
+func lockedDown() (*astiav.Dictionary, error) {
+	d := astiav.NewDictionary()
+	for _, option := range [][2]string{
+		{"protocol_whitelist", "file"},
+		{"format_whitelist", strings.Join(containers, ",")},
+		{"codec_whitelist", strings.Join(codecs, ",")},
+		{"enable_drefs", "0"},
+		{"use_absolute_path", "0"},
+	} {
+		if err := d.Set(option[0], option[1], 0); err != nil {
+			d.Free()
+			return nil, err
+		}
+	}
+	return d, nil
+}
+
+// localURL returns the address by which FFmpeg's file protocol opens path and nothing else:
+// what follows "file:" is taken literally, so that names such as "http://x", "concat:a|b",
+// "-i" or "a%d.mov" are just names.
+func localURL(path string) (string, error) {
+	abs, err := filepath.Abs(path)
+	if err != nil {
+		return "", err
+	}
+	return "file:" + abs, nil
 }

@@ -41,10 +41,10 @@ func (e *ClipError) Unwrap() error { return e.Err }
 // Damage says that a clip could be read in part: Frames were delivered and are sound, Lost
 // were not. Lost is at least 1, and an estimate where the container does not count its frames.
 type Damage struct {
-	Path   string
-	Frames int
-	Lost   int
-	Err    error // the first thing that went wrong, or nil
+	Path   string // as the user gave it
+	Frames int    // delivered
+	Lost   int    // not delivered, 1 or more
+	Err    error  // the first thing that went wrong, or nil
 }
 
 // Error returns one line for the user.

@@ -1,7 +1,27 @@
 package decode
 
+/*
+#cgo pkg-config: libavutil
+#include <stdio.h>
+#include <string.h>
+#include <libavutil/log.h>
+
+// FFmpeg's messages are kept, not printed: the last error of each thread.
+static _Thread_local char last_error[256];
+
+static void keep_error(void *context, int level, const char *format, va_list arguments) {
+	if (level <= AV_LOG_ERROR)
+		vsnprintf(last_error, sizeof last_error, format, arguments);
+}
+static void keep_errors(void) { av_log_set_callback(keep_error); }
+static void clear_error(void) { last_error[0] = 0; }
+static const char *read_error(void) { return last_error; }
+*/
+import "C"
+
 import (
 	"errors"
+	"runtime"
 	"strings"
 
 	"github.com/asticode/go-astiav"
@@ -13,8 +33,8 @@ const (
 	convert   = "convert the clip to ProRes, DNxHR or FFV1 first"
 )
 
-// explain turns an error from below into a *ClipError.
-func (c *Clip) explain(err error) error {
+// explain turns an error from below into a *ClipError about the clip at path.
+func explain(path string, err error) error {
 	var done *ClipError
 	var log *logged
 	said := ""
@@ -25,22 +45,50 @@ func (c *Clip) explain(err error) error {
 	case errors.As(err, &done):
 		return err
 	case errors.Is(err, ErrNoVideo):
-		return fail(c.path, ErrNoVideo, nil, "there is no video in the file", "name a clip with a picture")
+		return fail(path, ErrNoVideo, nil, "there is no video in the file", "name a clip with a picture")
 	case errors.Is(err, ErrEmpty):
-		return fail(c.path, ErrEmpty, nil,
+		return fail(path, ErrEmpty, nil,
 			"there is not one frame in the file: it is cut off, or its picture is kept in another file", copyAgain)
 	case errors.Is(err, ErrUnsupported):
 		what := strings.Replace(err.Error(), ErrUnsupported.Error()+": ", "", 1)
-		return fail(c.path, ErrUnsupported, err, "what is in the file is not supported ("+what+")", convert)
+		return fail(path, ErrUnsupported, err, "what is in the file is not supported ("+what+")", convert)
 	case strings.Contains(said, "whitelist"):
-		return fail(c.path, ErrUnsupported, err,
+		return fail(path, ErrUnsupported, err,
 			"this kind of file is not read: no camera or recorder writes clips in it", convert)
 	case strings.Contains(said, "moov atom not found"):
-		return fail(c.path, ErrDamaged, err,
+		return fail(path, ErrDamaged, err,
 			"the file has no index (moov): the recording or a copy was cut off, or it is no clip", copyAgain)
-	case errors.Is(err, astiav.ErrInvaliddata), errors.Is(err, astiav.ErrEof), errors.Is(err,
-		astiav.ErrEio), errors.Is(err, ErrDamaged):
-		return fail(c.path, ErrDamaged, err, "the file is cut off, damaged or not a clip", copyAgain)
+	case errors.Is(err, astiav.ErrInvaliddata), errors.Is(err, astiav.ErrEof), errors.Is(err, astiav.ErrEio),
+		errors.Is(err, ErrDamaged):
+		return fail(path, ErrDamaged, err, "the file is cut off, damaged or not a clip", copyAgain)
 	}
-	return fail(c.path, ErrUnsupported, err, "the file cannot be read ("+err.Error()+")", convert)
+	return fail(path, ErrUnsupported, err, "the file cannot be read ("+err.Error()+")", convert)
+}
+
+// go-astiav's own log callback is not used: it prints into 1024 bytes without a bound.
+func init() { C.keep_errors() }
+
+// A logged error is one of FFmpeg's with what it logged about it.
+type logged struct {
+	error
+	said string
+}
+
+func (l *logged) Error() string { return l.error.Error() + " (" + l.said + ")" }
+func (l *logged) Unwrap() error { return l.error }
+
+// explained runs one call into FFmpeg and, if it fails, adds what FFmpeg logged about it.
+func explained(call func() error) error {
+	runtime.LockOSThread()
+	defer runtime.UnlockOSThread()
+	C.clear_error()
+	err := call()
+	if err == nil {
+		return nil
+	}
+	said := strings.ToValidUTF8(strings.TrimSpace(C.GoString(C.read_error())), "?")
+	if said == "" {
+		return err
+	}
+	return &logged{err, said}
 }

@@ -1,8 +1,13 @@
 package decode
 
+import (
+	"sync/atomic"
+)
+
 // A Layout says what a frame's planes hold.
 type Layout int
 
+// Layouts.
 const (
 	// YCbCr: planes Y', Cb, Cr; chroma may be subsampled.
 	YCbCr Layout = iota
@@ -32,13 +37,13 @@ type Picture byte
 // unchanged into a buffer that is used again for later frames. Either way the planes are valid
 // until the last reference is released, and must not be written to. No sample exceeds Bits.
 type Frame struct {
-	Planes  [3]Plane
-	Layout  Layout
-	Bits    int     // of one sample, 8..16
-	Group   int     // which Span of the plan it belongs to
-	Index   int     // number in display order within the clip, from 0 (see Read)
-	Time    float64 // seconds from the clip's first frame; 0 in image sequences of unknown rate
-	Picture Picture
+	Planes  [3]Plane // by Layout
+	Layout  Layout   // what the planes hold
+	Bits    int      // of one sample, 8..16
+	Group   int      // which Span of the plan it belongs to
+	Index   int      // number in display order within the clip, from 0 (see Read)
+	Time    float64  // seconds from the clip's first frame; 0 in image sequences of unknown rate
+	Picture Picture  // how it was coded
 
 	hold *hold // keeps the memory behind Planes alive
 }
@@ -54,4 +59,40 @@ func sub(luma, chroma int) int {
 		return 1
 	}
 	return 2
+}
+
+// A hold counts who still needs the memory behind a frame's planes.
+type hold struct {
+	refs atomic.Int32
+	free func()
+}
+
+func newHold(free func()) *hold {
+	h := &hold{free: free}
+	h.refs.Store(1)
+	return h
+}
+
+// Keep adds a reference: the frame stays valid after visit returns, until Release is called
+// once for each Keep. It costs no copy, but each frame kept is memory kept (33 MB for a
+// 3840x2160 4:2:2 frame).
+func (f *Frame) Keep() {
+	if f.hold != nil {
+		f.hold.refs.Add(1)
+	}
+}
+
+// Release drops a reference. After the last one the planes are empty and their memory is
+// gone or used for another frame. Releasing more often than keeping panics.
+func (f *Frame) Release() {
+	if f.hold == nil {
+		return
+	}
+	switch n := f.hold.refs.Add(-1); {
+	case n == 0:
+		f.Planes = [3]Plane{}
+		f.hold.free()
+	case n < 0:
+		panic("decode: frame released more often than it was kept")
+	}
 }

@@ -6,21 +6,6 @@ import (
 	"io"
 )
 
-// A job is one Read, from the decoding side.
-type job struct {
-	clip    *Clip
-	opt     ReadOptions
-	source  source
-	unwatch func() bool
-	frames  chan *Frame
-	pool    *bufferPool
-	reader  *pictureReader
-	sought  bool // the reader has just come from a seek
-	linear  bool // seeking has failed: decode from the start and pass over what is not wanted
-	trouble error
-	missing int
-}
-
 // run decodes what was asked for and closes the source.
 func (j *job) run(ctx context.Context) error {
 	j.watch(ctx)

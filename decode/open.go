@@ -1,11 +1,6 @@
 package decode
 
-import (
-	"errors"
-	"io/fs"
-	"os"
-	"sync"
-)
+import "sync"
 
 // A Clip is an opened clip.
 type Clip struct {
@@ -29,7 +24,7 @@ func Open(path string) (*Clip, error) {
 		open = c.openStills
 	}
 	if err := open(); err != nil {
-		return nil, c.explain(err)
+		return nil, explain(c.path, err)
 	}
 	return c, nil
 }
@@ -95,30 +90,7 @@ func (c *Clip) newSource() (source, error) {
 	}
 	s, err := openContainer(c.path)
 	if err != nil {
-		return nil, c.explain(err)
+		return nil, explain(c.path, err)
 	}
 	return s, nil
-}
-
-// regular checks that path is a file with something in it that may be read.
-func regular(path string) error {
-	stat, err := os.Stat(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return fail(path, ErrUnreadable, err, "there is no such file", "check the path")
-	case err != nil:
-		return fail(path, ErrUnreadable, err, "the file cannot be looked at", "check the path and its permissions")
-	case stat.IsDir():
-		return fail(path, ErrUnreadable, nil, "this is a folder", "name a clip in it")
-	case !stat.Mode().IsRegular():
-		return fail(path, ErrUnreadable, nil, "this is not a file but a pipe, socket or device",
-			"copy the clip to a file first")
-	case stat.Size() == 0:
-		return fail(path, ErrEmpty, nil, "the file is empty", "copy it again from the card")
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		return fail(path, ErrUnreadable, err, "the file cannot be opened", "check its permissions")
-	}
-	return f.Close()
 }

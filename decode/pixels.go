@@ -7,19 +7,6 @@ import (
 	"github.com/asticode/go-astiav"
 )
 
-// A component says where one component's samples lie in a frame's memory: in bytes from one to
-// the next and from the row's start, then in bits to shift away.
-type component struct{ plane, step, offset, shift, depth int }
-
-// A description is FFmpeg's account of a pixel format.
-type description struct {
-	name                   string
-	components             []component // Y Cb Cr, R G B or Y; then alpha
-	chromaLogX, chromaLogY int         // log2 of the chroma subsampling
-	rgb, alpha, bigEndian  bool
-	unreadable             bool // palette, bits without bytes, Bayer, float, or not in memory
-}
-
 // A pixelFormat is a description that this package can read as 16-bit planes, sample for
 // sample, without any arithmetic but shifts.
 type pixelFormat struct {
@@ -108,6 +95,31 @@ func bounded(width, height int) error {
 	if width <= 0 || height <= 0 || width > largestSide || height > largestSide || width*height > largestPixels {
 		return fmt.Errorf("%w: a picture of %dx%d (at most %d a side and %d pixels are read)",
 			ErrUnsupported, width, height, largestSide, largestPixels)
+	}
+	return nil
+}
+
+// A firstPicture is what all pictures of a clip have to be like.
+type firstPicture struct {
+	code          astiav.PixelFormat
+	format        pixelFormat
+	width, height int
+}
+
+// same remembers the first picture and checks all others against it.
+func (s *firstPicture) same(p rawPicture) error {
+	if s.width == 0 {
+		format, err := readable(p.format)
+		if err != nil {
+			return err
+		}
+		if err := bounded(p.width, p.height); err != nil {
+			return err
+		}
+		*s = firstPicture{p.format, format, p.width, p.height}
+	}
+	if p.width != s.width || p.height != s.height || p.format != s.code {
+		return fmt.Errorf("%w: the picture's size or format changes within the clip", ErrUnsupported)
 	}
 	return nil
 }

@@ -2,6 +2,28 @@ package decode
 
 import "context"
 
+// ReadOptions choose the frames to read.
+type ReadOptions struct {
+	Spans   []Span // in order, not overlapping; nil: every frame, in groups of Chunk
+	Chunk   int    // frames in a group where Spans is nil; 0: one group
+	Threads int    // for decoding; 0: one for each processor, at most mostThreads
+}
+
+// A job is one Read, from the decoding side.
+type job struct {
+	clip    *Clip
+	opt     ReadOptions
+	source  source
+	unwatch func() bool
+	frames  chan *Frame
+	pool    *bufferPool
+	reader  *pictureReader
+	sought  bool // the reader has just come from a seek
+	linear  bool // seeking has failed: decode from the start and pass over what is not wanted
+	trouble error
+	missing int
+}
+
 // nearby is how many frames are decoded and passed over rather than sought past.
 const nearby = 8
 

@@ -6,13 +6,6 @@ import (
 	"runtime"
 )
 
-// ReadOptions choose the frames to read.
-type ReadOptions struct {
-	Spans   []Span // in order, not overlapping; nil: every frame, in groups of Chunk
-	Chunk   int    // frames in a group where Spans is nil; 0: one group
-	Threads int    // for decoding; 0: one for each processor, at most mostThreads
-}
-
 // mostThreads bounds the decoder's own threads: with frame threads each costs a picture.
 const mostThreads = 4
 
@@ -65,7 +58,7 @@ func (c *Clip) Read(ctx context.Context, opt ReadOptions, visit func(*Frame) err
 	case ctx.Err() != nil && err != nil:
 		return ctx.Err()
 	case err != nil:
-		return c.explain(err)
+		return explain(c.path, err)
 	}
 	return c.damage(j, visited)
 }

@@ -1,10 +1,25 @@
 package decode
 
 import (
+	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"github.com/asticode/go-astiav"
 )
+
+// stillCodecs are the still pictures that are read, by the ending of the name. They are decoded
+// without a demuxer: the files of a sequence are listed here, and no other is opened.
+var stillCodecs = map[string]astiav.CodecID{
+	".dpx":  astiav.CodecIDDpx,
+	".tif":  astiav.CodecIDTiff,
+	".tiff": astiav.CodecIDTiff,
+	".png":  astiav.CodecIDPng,
+	".jpg":  astiav.CodecIDMjpeg,
+	".jpeg": astiav.CodecIDMjpeg,
+}
 
 // stillFiles returns the files a path stands for, and how to name them all: a picture that
 // begins or is within a numbered sequence stands for it and those after it, a pattern such as
@@ -52,4 +67,27 @@ func sequenceOf(folder, base string) (Sequence, bool) {
 		}
 	}
 	return Sequence{}, false
+}
+
+// regular checks that path is a file with something in it that may be read.
+func regular(path string) error {
+	stat, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return fail(path, ErrUnreadable, err, "there is no such file", "check the path")
+	case err != nil:
+		return fail(path, ErrUnreadable, err, "the file cannot be looked at", "check the path and its permissions")
+	case stat.IsDir():
+		return fail(path, ErrUnreadable, nil, "this is a folder", "name a clip in it")
+	case !stat.Mode().IsRegular():
+		return fail(path, ErrUnreadable, nil, "this is not a file but a pipe, socket or device",
+			"copy the clip to a file first")
+	case stat.Size() == 0:
+		return fail(path, ErrEmpty, nil, "the file is empty", "copy it again from the card")
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return fail(path, ErrUnreadable, err, "the file cannot be opened", "check its permissions")
+	}
+	return f.Close()
 }

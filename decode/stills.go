@@ -10,17 +10,6 @@ import (
 	"github.com/asticode/go-astiav"
 )
 
-// stillCodecs are the still pictures that are read, by the ending of the name. They are decoded
-// without a demuxer: the files of a sequence are listed here, and no other is opened.
-var stillCodecs = map[string]astiav.CodecID{
-	".dpx":  astiav.CodecIDDpx,
-	".tif":  astiav.CodecIDTiff,
-	".tiff": astiav.CodecIDTiff,
-	".png":  astiav.CodecIDPng,
-	".jpg":  astiav.CodecIDMjpeg,
-	".jpeg": astiav.CodecIDMjpeg,
-}
-
 // A stillSource gives the pictures in a list of files as the packets of a stream.
 type stillSource struct {
 	files  []string

@@ -10,10 +10,10 @@ import (
 // Camera holds the settings a clip was recorded with. A nil number or an empty text was not said.
 // Where settings are written for each frame, these are the first frame's.
 type Camera struct {
-	Make            string          `json:"make,omitempty"`
-	Model           string          `json:"model,omitempty"`
-	Serial          string          `json:"serial,omitempty"`
-	Lens            string          `json:"lens,omitempty"`
+	Make            string          `json:"make,omitempty"`      // of the camera
+	Model           string          `json:"model,omitempty"`     // of the camera
+	Serial          string          `json:"serial,omitempty"`    // number of the camera
+	Lens            string          `json:"lens,omitempty"`      // model of the lens
 	FocalMM         *Setting        `json:"focal_mm"`            // actual focal length, mm
 	Timecode        string          `json:"timecode,omitempty"`  // of the first frame, HH:MM:SS:FF or HH:MM:SS;FF
 	ISO             *Setting        `json:"iso"`                 // ISO speed

@@ -32,10 +32,10 @@ type Record struct {
 type Claim struct {
 	Curve    string   // published name, empty where the statement does not come down to a known one
 	EI       *Setting // exposure index the curve depends on, where the file gives it (LogC3)
-	Kind     Kind
-	Verbatim string // as written in the file; labels in hexadecimal
-	Origin   Origin
-	Grade    Grade
+	Kind     Kind     // what it comes down to
+	Verbatim string   // as written in the file; labels in hexadecimal
+	Origin   Origin   // kind of source
+	Grade    Grade    // how its meaning is known
 	Where    string   // place in the file: "rtmd track, item 3210"
 	Note     string   // a sentence for people, empty where the name says all
 	Among    []string // KindOpen: published curves it may turn out to be, if there are any

@@ -10,8 +10,8 @@ import (
 
 // A Value is a setting with where it came from.
 type Value struct {
-	Value  string `json:"value"`
-	Origin Origin `json:"origin"`
+	Value  string `json:"value"`  // by name
+	Origin Origin `json:"origin"` // what settled it
 }
 
 // A Stream is what container and codec say of a clip's samples.
@@ -26,20 +26,20 @@ type Stream struct {
 
 // A Settled is how one clip is to be read, each part with where it came from.
 type Settled struct {
-	Reading     curve.Reading
-	Matrix      curve.Matrix
-	CurveOrigin Origin
-	Assumed     bool    // named by --assume: every number rests on it
-	Range       Value   // narrow or full
-	MatrixFrom  Value   // bt601, bt709 or bt2020
-	Doubts      []Doubt // in the order in which they are told
+	Reading     curve.Reading // curve, range and depth
+	Matrix      curve.Matrix  // of Y'CbCr
+	CurveOrigin Origin        // what settled the curve
+	Assumed     bool          // named by --assume: every number rests on it
+	Range       Value         // narrow or full
+	MatrixFrom  Value         // bt601, bt709 or bt2020
+	Doubts      []Doubt       // in the order in which they are told
 }
 
 // A Doubt is a reason to doubt how a clip is read.
 type Doubt struct {
-	ID      DoubtID
-	Caution bool   // look before grading; otherwise it is good to know
-	Text    string // a sentence for people, with control characters escaped
+	ID      DoubtID // kind
+	Caution bool    // look before grading; otherwise it is good to know
+	Text    string  // a sentence for people, with control characters escaped
 }
 
 // A DoubtID names a kind of doubt, as findings are named.

@@ -63,7 +63,7 @@ func (f Figure) limbs(t float64) []Capsule {
 	}
 	h := f.Height
 	swing := 0.13 * h * math.Sin(2*math.Pi*f.Steps/2*t)
-	at := func(dx, up float64) geometry.Point { return point(x+dx, y-up) }
+	at := func(dx, up float64) geometry.Point { return geometry.Pt(x+dx, y-up) }
 	limb := func(a, b geometry.Point, radius float64, l Light) Capsule {
 		return Capsule{From: a, To: b, Radius: radius * h, Light: l, Soft: f.Soft}
 	}
@@ -83,8 +83,8 @@ func (f Figure) limbs(t float64) []Capsule {
 
 // Moving is a part that follows a path.
 type Moving struct {
-	Part Part
-	Path Path
+	Part Part // as it is at time 0
+	Path Path // its displacement
 }
 
 func (m Moving) still() bool { return false }

@@ -6,14 +6,12 @@ import "stopledger/decode/geometry"
 // morning before a small car ferry, the Marit, is laid up for good. Each scene takes the frame
 // size and lays itself out for it.
 
-func point(x, y float64) geometry.Point { return geometry.Point{X: x, Y: y} }
-
 // stage places things in fractions of the frame's width and height.
 type stage struct{ w, h float64 }
 
 func newStage(width, height int) stage { return stage{float64(width), float64(height)} }
 
-func (s stage) at(x, y float64) geometry.Point { return point(x*s.w, y*s.h) }
+func (s stage) at(x, y float64) geometry.Point { return geometry.Pt(x*s.w, y*s.h) }
 
 func (s stage) rect(x, y, w, h float64) geometry.Quad {
 	return geometry.Upright(x*s.w, y*s.h, w*s.w, h*s.h)

@@ -21,11 +21,11 @@ func Wheelhouse(width, height int) Scene {
 			Texture{CellX: 0.3 * s.h, CellY: 0.2 * s.h, Octaves: 5, Contrast: 0.25, Seed: 13}),
 	)
 	for i, x := range []float64{0.62, 0.73, 0.84} { // gauges: brass ring, pale face, needle
-		c := point(x*s.w, (0.86-0.012*float64(i))*s.h)
+		c := geometry.Pt(x*s.w, (0.86-0.012*float64(i))*s.h)
 		parts = append(parts,
 			Capsule{From: c, To: c, Radius: 0.062 * s.h, Light: Light{0.42, 0.3, 0.13}},
 			Capsule{From: c, To: c, Radius: 0.052 * s.h, Light: Light{0.55, 0.54, 0.49}},
-			Capsule{From: c, To: point(c.X+0.03*s.h, c.Y-0.025*s.h), Radius: 0.003 * s.h, Light: Grey(0.02)},
+			Capsule{From: c, To: geometry.Pt(c.X+0.03*s.h, c.Y-0.025*s.h), Radius: 0.003 * s.h, Light: Grey(0.02)},
 		)
 	}
 	return Scene{Name: "wheelhouse", Parts: append(parts,
@@ -113,7 +113,7 @@ func Bulkhead(width, height int) Scene {
 	for i := range 9 {
 		c := s.at(0.635, 0.06+0.11*float64(i))
 		parts = append(parts,
-			Capsule{From: point(c.X+2, c.Y+2), To: point(c.X+2, c.Y+2), Radius: 0.009 * s.h, Light: paint.Times(0.6), Soft: 4},
+			Capsule{From: geometry.Pt(c.X+2, c.Y+2), To: geometry.Pt(c.X+2, c.Y+2), Radius: 0.009 * s.h, Light: paint.Times(0.6), Soft: 4},
 			Capsule{From: c, To: c, Radius: 0.008 * s.h, Light: paint.Times(1.12), Soft: 2},
 		)
 	}

@@ -8,7 +8,9 @@ import (
 )
 
 // Fill is the same light everywhere.
-type Fill struct{ Light Light }
+type Fill struct {
+	Light Light // everywhere
+}
 
 // Paint implements Part.
 func (f Fill) Paint(r Row) {

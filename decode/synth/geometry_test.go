@@ -10,9 +10,9 @@ import (
 )
 
 func TestHomographyMeetsCorners(t *testing.T) {
-	q := geometry.Quad{point(10, 20), point(110, 15), point(125, 90), point(5, 80)}
+	q := geometry.Quad{geometry.Pt(10, 20), geometry.Pt(110, 15), geometry.Pt(125, 90), geometry.Pt(5, 80)}
 	h := geometry.SquareTo(q)
-	for i, uv := range [4]geometry.Point{point(0, 0), point(1, 0), point(1, 1), point(0, 1)} {
+	for i, uv := range [4]geometry.Point{geometry.Pt(0, 0), geometry.Pt(1, 0), geometry.Pt(1, 1), geometry.Pt(0, 1)} {
 		if p := h.At(uv.X, uv.Y); math.Hypot(p.X-q[i].X, p.Y-q[i].Y) > 1e-9 {
 			t.Errorf("corner %d at %v, want %v", i, p, q[i])
 		}
@@ -21,7 +21,7 @@ func TestHomographyMeetsCorners(t *testing.T) {
 	a, b := q[0], q[2]
 	c, d := q[1], q[3]
 	s := ((c.X-a.X)*(d.Y-c.Y) - (c.Y-a.Y)*(d.X-c.X)) / ((b.X-a.X)*(d.Y-c.Y) - (b.Y-a.Y)*(d.X-c.X))
-	want := point(a.X+s*(b.X-a.X), a.Y+s*(b.Y-a.Y))
+	want := geometry.Pt(a.X+s*(b.X-a.X), a.Y+s*(b.Y-a.Y))
 	if p := h.At(0.5, 0.5); math.Hypot(p.X-want.X, p.Y-want.Y) > 1e-9 {
 		t.Errorf("middle at %v, want %v", p, want)
 	}
@@ -31,7 +31,7 @@ func TestHomographyMeetsCorners(t *testing.T) {
 func TestPanelKeepsItsArea(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 5))
 	for range 20 {
-		q := geometry.Quad{point(20, 20), point(70, 18), point(75, 60), point(22, 66)}.Shift(rng.Float64(), rng.Float64())
+		q := geometry.Quad{geometry.Pt(20, 20), geometry.Pt(70, 18), geometry.Pt(75, 60), geometry.Pt(22, 66)}.Shift(rng.Float64(), rng.Float64())
 		for i := range q {
 			q[i].X += 6 * rng.Float64()
 			q[i].Y += 6 * rng.Float64()
@@ -72,7 +72,7 @@ func TestInner(t *testing.T) {
 			t.Fatalf("nothing inside %v", q)
 		}
 		e := q.Edges()
-		for _, p := range [4]geometry.Point{point(0, 0), point(1, 0), point(1, 1), point(0, 1)} {
+		for _, p := range [4]geometry.Point{geometry.Pt(0, 0), geometry.Pt(1, 0), geometry.Pt(1, 1), geometry.Pt(0, 1)} {
 			x, y := float64(in.X)+p.X*float64(in.W), float64(in.Y)+p.Y*float64(in.H)
 			for i := range e {
 				if d := e[i].Distance(x, y); d < 2-1e-6 {

@@ -9,7 +9,7 @@ type Sky struct {
 	Horizon, Zenith   Light   // between them it changes with the root of the height
 	Clouds            float64 // 0 none .. 1 heavy
 	CloudPixels       float64 // size of the largest
-	Seed              uint64
+	Seed              uint64  // of the clouds
 }
 
 // Paint implements Part.
@@ -43,7 +43,7 @@ type Ground struct {
 	Far      Light   // at the horizon, zero meaning as near
 	// NearY is the row where the texture's pixels are pixels of the frame.
 	NearY   float64
-	Texture Texture
+	Texture Texture // of the plane
 	Speed   float64 // texture cells a second that it moves and changes: water
 	Shine   float64 // share of bright crests, 0..1
 }

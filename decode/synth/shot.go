@@ -26,7 +26,10 @@ type Shot struct {
 }
 
 // A Gradient is a fall of light over the frame in stops, zero at its centre.
-type Gradient struct{ Across, Down curve.Stops }
+type Gradient struct {
+	Across curve.Stops // right edge over left edge
+	Down   curve.Stops // lower edge over upper edge
+}
 
 // A Step changes the exposure from a time on.
 type Step struct {

@@ -102,7 +102,7 @@ func TestPlacementIsAsTold(t *testing.T) {
 			Flicker: Flicker{Depth: 0.3, MainsHz: 50, ShutterS: 1.0 / 200}}},
 		{"bands", Shot{Scene: Wheelhouse(w, h), Flicker: Flicker{Depth: 0.3, MainsHz: 60, ShutterS: 1.0 / 500,
 			ReadoutS: 0.03}}},
-		{"pan", Shot{Scene: Deckhand(w, h), Pan: point(4.3, 0.7)}},
+		{"pan", Shot{Scene: Deckhand(w, h), Pan: geometry.Pt(4.3, 0.7)}},
 		{"moving", Shot{Scene: moving, Stops: 0.5}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -146,7 +146,7 @@ func meanLight(r curve.Reading, p Planes, in geometry.Rect) float64 {
 
 func TestCardLeavesTheFrame(t *testing.T) {
 	cam := bench(t, 160, 90)
-	_, truth, err := Expose(cam, Shot{Scene: Deckhand(160, 90), Pan: point(60, 0), Frames: 5})
+	_, truth, err := Expose(cam, Shot{Scene: Deckhand(160, 90), Pan: geometry.Pt(60, 0), Frames: 5})
 	if err != nil {
 		t.Fatal(err)
 	}

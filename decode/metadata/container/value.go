@@ -12,7 +12,7 @@ import (
 // A Key is one named value of the container.
 type Key struct {
 	Name  string // in lower case
-	Value Value
+	Value Value  // as written
 	Where string // it stood
 }
 
