@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"stopledger/analyze/robust"
 	"stopledger/curve"
 )
 
@@ -62,30 +63,21 @@ type Evidence struct {
 	Best       Sighting    // the surest of them
 }
 
-const (
-	// sameStops is how far two sightings of one thing may differ: a card that is turned in the
-	// hand changes by 0.1 to 0.3. Common practice, no source.
-	sameStops = 0.3
-	// verySameStops is the same for a thing that is somewhere else meanwhile.
-	verySameStops = 0.15
-	mostGrowth    = 2.0 // of the size, between two sightings
-	// loneWorth is what a detection is worth that no other of three or more frames repeats.
-	loneWorth = 0.8
-)
-
 // Agree gathers the findings of a clip's frames into evidence, the best first: charts before cards
 // before faces, then by confidence. Frames may come in any order.
-func Agree(frames []Findings) []Evidence {
+func Agree(frames []Findings) []Evidence { return defaults.Agree.agree(frames) }
+
+func (p *AgreeParams) agree(frames []Findings) []Evidence {
 	frames = slices.Clone(frames)
 	slices.SortStableFunc(frames, func(a, b Findings) int { return cmp.Compare(a.Index, b.Index) })
 	var found []Evidence
 	for _, kind := range []Kind{ChartKind, CardKind, FaceKind} {
 		var tracks []*Evidence
 		for i := range frames {
-			tracks = follow(tracks, sightings(&frames[i], kind), kind)
+			tracks = p.follow(tracks, sightings(&frames[i], kind), kind)
 		}
 		for _, e := range tracks {
-			e.conclude(len(frames))
+			e.conclude(len(frames), p)
 			found = append(found, *e)
 		}
 	}
@@ -117,13 +109,13 @@ func sightings(f *Findings, kind Kind) (all []Sighting) {
 
 // follow adds a frame's sightings to the tracks that they continue, each to the nearest; what
 // continues none starts its own.
-func follow(tracks []*Evidence, seen []Sighting, kind Kind) []*Evidence {
+func (p *AgreeParams) follow(tracks []*Evidence, seen []Sighting, kind Kind) []*Evidence {
 	taken := map[*Evidence]bool{}
 	for _, s := range seen {
 		var best *Evidence
 		least := math.Inf(1)
 		for _, t := range tracks {
-			if d := t.distance(s); d < least && !taken[t] {
+			if d := t.distance(s, p); d < least && !taken[t] {
 				best, least = t, d
 			}
 		}
@@ -139,11 +131,11 @@ func follow(tracks []*Evidence, seen []Sighting, kind Kind) []*Evidence {
 
 // distance is how far a sighting lies from where a track would be, in units of its size and of
 // the stops that it may differ by; infinite for another thing.
-func (e *Evidence) distance(s Sighting) float64 {
+func (e *Evidence) distance(s Sighting, p *AgreeParams) float64 {
 	n := len(e.Sightings)
 	last := &e.Sightings[n-1]
 	size, was := math.Sqrt(s.Corners.Area()), math.Sqrt(last.Corners.Area())
-	if !(size < mostGrowth*was && was < mostGrowth*size) {
+	if !(size < p.MostGrowth*was && was < p.MostGrowth*size) {
 		return math.Inf(1)
 	}
 	at, expected := s.Corners.Centre(), last.Corners.Centre()
@@ -155,14 +147,14 @@ func (e *Evidence) distance(s Sighting) float64 {
 		off = math.Min(off, at.Distance(expected.Add(step.Scale(share)))/was)
 	}
 	differ := math.Abs(float64(s.Stops - last.Stops))
-	if differ > sameStops || off > 1 && differ > verySameStops {
+	if differ > p.SameStops || off > 1 && differ > p.VerySameStops {
 		return math.Inf(1)
 	}
-	return math.Min(off, 10) + differ/sameStops
+	return math.Min(off, p.MostOff) + differ/p.SameStops
 }
 
 // conclude sums up the sightings; looked is the number of frames searched.
-func (e *Evidence) conclude(looked int) {
+func (e *Evidence) conclude(looked int, p *AgreeParams) {
 	var stops []float64
 	var known float64
 	e.Best = e.Sightings[0]
@@ -174,15 +166,15 @@ func (e *Evidence) conclude(looked int) {
 			e.Best = s
 		}
 	}
-	middle := median(stops)
+	middle := robust.Median(stops)
 	off := make([]float64, len(stops))
 	for i, v := range stops {
 		off[i] = math.Abs(v - middle)
 	}
 	// What is not known of the card does not average out; what the frames scatter does.
-	scatter := median(off) / 0.6745 / math.Sqrt(float64(len(stops)))
+	scatter := robust.Median(off) / normalMAD / math.Sqrt(float64(len(stops)))
 	e.Stops, e.Error = curve.Stops(middle), curve.Stops(math.Sqrt(known+scatter*scatter))
-	if len(e.Sightings) == 1 && looked > 2 {
-		e.Confidence *= loneWorth
+	if len(e.Sightings) == 1 && looked > p.LoneFrames {
+		e.Confidence *= curve.Ratio(p.LoneWorth)
 	}
 }

@@ -35,7 +35,7 @@ func TestAgree(t *testing.T) {
 			[]int{2}, 0.525, 0.8},
 		{"another thing elsewhere", []Findings{seen(0, cardAt(300, 300, 0.5, 0.8)), seen(50, cardAt(900, 500, 1.1, 0.7))},
 			[]int{1, 1}, 0.5, 0.8},
-		{"seen once of many", []Findings{seen(0, cardAt(300, 300, 0.5, 0.8)), seen(10), seen(20), seen(30)}, []int{1}, 0.5, 0.8 * loneWorth},
+		{"seen once of many", []Findings{seen(0, cardAt(300, 300, 0.5, 0.8)), seen(10), seen(20), seen(30)}, []int{1}, 0.5, 0.8 * curve.Ratio(defaults.Agree.LoneWorth)},
 		{"two at once", []Findings{seen(0, cardAt(300, 300, 0.5, 0.9), cardAt(700, 300, 0.5, 0.6)), seen(10, cardAt(701, 300, 0.5, 0.6), cardAt(301, 300, 0.5, 0.9))},
 			[]int{2, 2}, 0.5, 0.9},
 		{"frames in any order", []Findings{seen(20, cardAt(460, 300, 0.5, 0.8)), seen(0, cardAt(300, 300, 0.5, 0.8)), seen(10, cardAt(380, 300, 0.5, 0.8))},

@@ -3,49 +3,37 @@ package detect
 import (
 	"math"
 
+	"stopledger/analyze/detect/pyramid"
 	"stopledger/decode/geometry"
 )
 
-// A proposal is a flat area whose outline four sides enclose, before a closer look.
+// A proposal is a component whose outline four sides enclose, before a closer look.
 type proposal struct {
 	quad    geometry.Quad // level pixels
-	filled  float64       // share of the quad that is the flat area
-	outline float64       // share of the enclosing quad that is the area's convex outline
-	mean    blob          // the flat area
-	flat    *flatMap
-	tiles   *flatMap // of the same level, not narrowed: where like things would show
-	noise   float64  // of the level's luma there, 12-bit scale
+	filled  float64       // share of the quad that is the component
+	outline float64       // share of the enclosing quad that is the component's convex hull
+	mean    pyramid.Component
+	level   *pyramid.Level
+	tiles   *pyramid.Components // of the same level, not narrowed: where like things would show
+	noise   float64             // of the level's luma there, codes
 }
 
-// Limits of what may be a card. Ours, from trials, but where a source is given.
-const (
-	leastCardShare = 1.0 / 32 // of the frame's width, for the shorter side
-	leastSidePx    = 10       // and in pixels of the level
-	mostCardShare  = 0.6      // of the frame's area
-	leastFilled    = 0.6      // of the quad, by one flat area
-	leastOutline   = 0.82     // of the quad, by the outline: an ellipse has 0.785
-	mostOpposite   = 1.8      // ratio of opposite sides, perspective
-	mostAspect     = 2.6      // ratio of neighbouring sides, foreshortening included
-	squarestSine   = 0.6      // of the corners' angles
-)
-
 // leastSide returns the shortest side of a card in a level's pixels.
-func leastSide(l *level) float64 { return math.Max(leastCardShare*float64(l.w), leastSidePx) }
+func (p *CardParams) leastSide(l *pyramid.Level) float64 {
+	return math.Max(p.LeastShare*float64(l.W), p.LeastPx)
+}
 
-// proposals returns the flat areas that a card could be.
-func (s *search) proposals(m, tiles *flatMap, noise roughness) (found []proposal) {
-	l := m.level
-	least := leastFilled * sq(leastSide(l)-m.rim)
-	for i := range m.blobs {
-		b := &m.blobs[i]
-		if float64(b.area) < least || float64(b.area) > mostCardShare*float64(l.w*l.h) ||
-			b.elongation() > mostAspect || b.squareness() < 0.5 || s.colourful(b) {
+// proposals returns the components that a card could be.
+func (s *scan) proposals(m *pyramid.Components, f *flat) (found []proposal) {
+	for i := range m.List {
+		b := &m.List[i]
+		if !s.cardLike(m, b) {
 			continue
 		}
-		hull := m.hull(b)
+		hull := m.Hull(b)
 		for _, q := range geometry.EnclosingQuads(hull) {
-			if p, ok := proposalOf(m, b, q, geometry.PolygonArea(hull)/q.Area()); ok {
-				p.tiles, p.noise = tiles, float64(noise.luma[clampBin(int16(b.y))])/math.Sqrt2
+			if p, ok := s.p.Card.proposal(m, b, q, geometry.PolygonArea(hull)/q.Area()); ok {
+				p.tiles, p.noise = f.tiles, float64(f.noise.Luma[pyramid.Bin(int16(b.Y))])/math.Sqrt2
 				found = append(found, p)
 			}
 		}
@@ -53,43 +41,44 @@ func (s *search) proposals(m, tiles *flatMap, noise roughness) (found []proposal
 	return found
 }
 
-// proposalOf judges one quad around a flat area whose outline has a share of it.
-func proposalOf(m *flatMap, b *blob, q geometry.Quad, outline float64) (p proposal, ok bool) {
-	if outline < leastOutline || !cardShaped(q) || shortSide(q) < leastSide(m.level)-m.rim {
-		return p, false
+// cardLike reports whether a component could be a card by its area, its moments and its colour.
+func (s *scan) cardLike(m *pyramid.Components, b *pyramid.Component) bool {
+	p, l := &s.p.Card, m.Level
+	least := p.LeastFilled * sq(p.leastSide(l)-m.Rim)
+	if float64(b.Area) < least || float64(b.Area) > p.MostShare*float64(l.W*l.H) {
+		return false
 	}
-	// the flat area ends short of the sides it is enclosed by
-	q = q.Grow(m.rim / 2)
-	rim := m.rim / 2 * (q.Side(0) + q.Side(1) + q.Side(2) + q.Side(3))
-	filled := float64(b.area) / math.Max(q.Area()-rim, 1)
-	return proposal{quad: q, filled: filled, outline: outline, mean: *b, flat: m}, filled >= leastFilled
+	return b.Elongation() <= p.MostAspect && b.Squareness() >= p.LeastSquareness &&
+		s.p.Worth.neutral(s.tones.Tone(b.Y, b.U, b.V, s.matrix), s.cast) != 0
 }
 
-// colourful reports areas that are no card by their colour alone.
-func (s *search) colourful(b *blob) bool {
-	return neutrality(s.tones.tone(b.y, b.u, b.v, s.matrix), s.cast) == 0
+// proposal judges one quad around a component whose hull has a share of it.
+func (p *CardParams) proposal(m *pyramid.Components, b *pyramid.Component, q geometry.Quad, outline float64) (one proposal, ok bool) {
+	if outline < p.LeastOutline || !p.shaped(q) || shortSide(q) < p.leastSide(m.Level)-m.Rim {
+		return one, false
+	}
+	// the component ends short of the sides it is enclosed by
+	q = q.Grow(m.Rim / 2)
+	rim := m.Rim / 2 * (q.Side(0) + q.Side(1) + q.Side(2) + q.Side(3))
+	filled := float64(b.Area) / math.Max(q.Area()-rim, 1)
+	return proposal{quad: q, filled: filled, outline: outline, mean: *b, level: m.Level}, filled >= p.LeastFilled
 }
 
-// cardShaped reports whether a rectangle seen by a camera could look like the quad.
-func cardShaped(q geometry.Quad) bool {
+// shaped reports whether a rectangle seen by a camera could look like the quad.
+func (p *CardParams) shaped(q geometry.Quad) bool {
 	for i := range q {
 		a, b := q[i].Sub(q[(i+3)%4]), q[(i+1)%4].Sub(q[i])
-		if a.Cross(b) < squarestSine*a.Length()*b.Length() {
+		if a.Cross(b) < p.LeastSine*a.Length()*b.Length() {
 			return false
 		}
 	}
 	ratio := func(a, b float64) float64 { return math.Max(a/b, b/a) }
-	return ratio(q.Side(0), q.Side(2)) < mostOpposite && ratio(q.Side(1), q.Side(3)) < mostOpposite &&
-		ratio(q.Side(0)+q.Side(2), q.Side(1)+q.Side(3)) < mostAspect
-}
-
-// shortSide is the mean length of the shorter pair of sides.
-func shortSide(q geometry.Quad) float64 {
-	return math.Min(q.Side(0)+q.Side(2), q.Side(1)+q.Side(3)) / 2
+	return ratio(q.Side(0), q.Side(2)) < p.MostOpposite && ratio(q.Side(1), q.Side(3)) < p.MostOpposite &&
+		ratio(q.Side(0)+q.Side(2), q.Side(1)+q.Side(3)) < p.MostAspect
 }
 
 // alike reports whether two quads lie in one place and are of one size.
-func alike(a, b geometry.Quad) bool {
+func (p *CardParams) alike(a, b geometry.Quad) bool {
 	areas := a.Area() / b.Area()
-	return areas > 0.8 && areas < 1.25 && a.Centre().Distance(b.Centre()) < 0.1*math.Sqrt(a.Area())
+	return areas > 1/p.SameArea && areas < p.SameArea && a.Centre().Distance(b.Centre()) < p.SamePlace*math.Sqrt(a.Area())
 }

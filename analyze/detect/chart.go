@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"stopledger/analyze/robust"
 	"stopledger/curve"
 	"stopledger/decode/geometry"
 )
@@ -25,10 +26,11 @@ type Chart struct {
 	Explained    curve.Share // share of the patches' variance that the published colours explain
 }
 
-// readCharts measures the charts that were sighted, each once.
-func readCharts(t *meter, s *search, opt Options) (found []Chart) {
-	seen := slices.DeleteFunc(s.charts, func(one chartView) bool { return one.confidence() < float64(opt.Doubtful) })
-	slices.SortStableFunc(seen, func(a, b chartView) int { return cmp.Compare(b.merit(), a.merit()) })
+// readCharts measures the charts that were seen, each once.
+func (s *scan) readCharts(seen []chartView) (found []Chart) {
+	p := &s.p.Chart
+	seen = slices.DeleteFunc(seen, func(one chartView) bool { return s.opt.doubtful(curve.Ratio(one.confidence(p))) })
+	slices.SortStableFunc(seen, func(a, b chartView) int { return cmp.Compare(b.merit(p), a.merit(p)) })
 	for len(seen) > 0 {
 		first := gridOutline(seen[0].grid)
 		var same, others []chartView
@@ -39,98 +41,14 @@ func readCharts(t *meter, s *search, opt Options) (found []Chart) {
 				others = append(others, one)
 			}
 		}
-		best := s.settled(t, same)
-		if c := readChart(t, &best, opt); c.Confidence >= opt.Doubtful {
+		best := s.settled(same)
+		if c := s.readChart(&best); !s.opt.doubtful(c.Confidence) {
 			found = append(found, c)
 		}
 		seen = others
 	}
 	slices.SortStableFunc(found, func(a, b Chart) int { return cmp.Compare(b.Confidence, a.Confidence) })
 	return found
-}
-
-// settled refines the sightings of one chart, the better first, and returns the one whose patches
-// are the most uniform. Those that lie where one lies already are passed over.
-func (s *search) settled(t *meter, same []chartView) chartView {
-	const most, apart = 6, 0.1 // places, two a try; pitches
-	l, corner := s.viewOf(t, same[0].grid)
-	onto := func(g geometry.Homography) geometry.Homography { return g.Plus(corner.Scale(-1)).Times(1 / l.scale) }
-	edge := edgeOf(l, onto(same[0].grid))
-	var none [24]bool
-	best, least := same[0], math.Inf(1)
-	var tried []geometry.Quad
-	for _, one := range same {
-		grid := onto(one.grid)
-		q := gridOutline(grid)
-		near := slices.ContainsFunc(tried, func(o geometry.Quad) bool { return q.Farthest(o) < apart*q.Side(0)/6 })
-		if near || len(tried) >= most {
-			continue
-		}
-		tried = append(tried, q)
-		grid = refined(l, grid, &one.match.odd, edge)
-		tried = append(tried, gridOutline(grid))
-		if u := uneven(l, grid, &none, edge); u < least {
-			one.grid = grid.Times(l.scale).Plus(corner)
-			best, least = one, u
-		}
-	}
-	return best
-}
-
-// worth is what a line is worth as evidence of placement: nothing without a neutral, less with so
-// few that the curve cannot be judged.
-func (l Line) worth() float64 {
-	switch {
-	case l.Used == 0:
-		return 0
-	case l.Used < 3:
-		return 0.7
-	}
-	return 1
-}
-
-// leaveOutGlare marks neutrals that stand off the colours of the rest by being brighter.
-func leaveOutGlare(p *[24]Patch, m *match) {
-	const lifted = 0.15 // stops
-	for i := firstNeutral; i < 24; i++ {
-		if m.odd[i] && m.residual[i][0] > lifted {
-			p[i].Why = "glare"
-		}
-	}
-}
-
-// viewOf returns the coarsest level that shows the patches of a grid large enough and where its
-// corner lies in the frame; of a small chart it is the frame itself, as much as is around it.
-func (s *search) viewOf(t *meter, grid geometry.Homography) (*level, geometry.Point) {
-	const enough = 9 // pixels from patch to patch
-	pitch := math.Min(grid.At(2, 1).Distance(grid.At(3, 1)), grid.At(2, 1).Distance(grid.At(2, 2)))
-	if pitch < enough*s.levels[0].scale {
-		return closeUp(t.frame, t.reading, t.matrix, gridOutline(grid).Grow(pitch).Bounds())
-	}
-	best := s.levels[0]
-	for _, l := range s.levels {
-		if pitch/l.scale >= enough {
-			best = l
-		}
-	}
-	return best, geometry.Point{}
-}
-
-// merit prefers sightings that explain more, leave out less and saw more patches.
-func (s *chartView) merit() float64 {
-	m := s.match.explained - 0.02*float64(24-s.match.used) + 0.004*float64(s.nodes)
-	if s.spots {
-		m -= 0.1
-	}
-	return m
-}
-
-// confidence is 0.5 at the share of variance that chance grids never reach and 1 where prints and
-// phone pictures lie (0.85 and up), less a little for every patch beyond three left out.
-func (s *chartView) confidence() float64 {
-	c := 0.5 + 0.5*(s.match.explained-leastExplained)/(0.88-leastExplained)
-	c -= 0.05 * math.Max(float64(24-s.match.used)-3, 0)
-	return math.Min(math.Max(c, 0), 1)
 }
 
 // overlapsAny reports whether a quad's centre lies in one of others or the other way round.
@@ -143,46 +61,57 @@ func overlapsAny(q geometry.Quad, others []geometry.Quad) bool {
 	return false
 }
 
-func readChart(t *meter, s *chartView, opt Options) Chart {
-	c := Chart{Edition: opt.Edition, Explained: curve.Share(s.match.explained)}
-	c.Corners = gridOutline(s.grid)
-	c.Patches = measurePatches(t, s.grid, opt.Edition)
-	across, down := unevenLight(t.matrix, &c.Patches, opt.Edition, s.match.odd)
-	leaveOutGlare(&c.Patches, &s.match)
-	if !borneOut(&c.Patches, across) {
-		across, down = 0, 0 // both come of one fit
+func (s *scan) readChart(v *chartView) Chart {
+	e, p := s.opt.Edition, s.p
+	c := Chart{Edition: e, Explained: curve.Share(v.match.explained)}
+	c.Corners = gridOutline(v.grid)
+	c.Patches = measurePatches(s.meter, v.grid, e, p.Chart.Sample)
+	across, down := unevenLight(s.matrix, &c.Patches, e, v.match.odd, &p.Neutrals)
+	leaveOutGlare(&c.Patches, &v.match, p.Neutrals.GlareStops)
+	r := neutralRow{&c.Patches, across, &p.Neutrals}
+	if !r.borneOut() {
+		r.across, down = 0, 0 // both come of one fit
 	}
-	c.Across, c.Down = curve.Stops(5*across), curve.Stops(3*down)
-	c.Line = judgeNeutrals(&c.Patches, across)
-	c.Confidence = curve.Ratio(s.confidence() * c.Line.worth())
+	c.Across, c.Down = curve.Stops(5*r.across), curve.Stops(3*down)
+	c.Line = r.judge()
+	c.Confidence = curve.Ratio(v.confidence(&p.Chart) * c.Line.worth(&p.Chart))
 	c.Stops, c.Error = c.Line.Offset, c.Line.Error
-	c.Doubt = doubt(&c.Patches, c.Line, t.reading, across)
-	c.WhiteBalance = whiteBalance(&c.Patches)
-	c.setRegion(s.grid)
+	c.Doubt = r.doubt(c.Line, s.meter.reading, &p.Doubt)
+	c.WhiteBalance = whiteBalance(&c.Patches, p.Flat.DeepestTone)
+	c.setRegion(v.grid, p.Chart.Region)
 	return c
 }
 
-// setRegion takes the used neutral closest to 18 %.
-func (c *Chart) setRegion(grid geometry.Homography) {
+// leaveOutGlare marks neutrals that stand off the colours of the rest by being brighter.
+func leaveOutGlare(p *[24]Patch, m *match, stops float64) {
+	for i := firstNeutral; i < 24; i++ {
+		if m.odd[i] && m.residual[i][0] > stops {
+			p[i].Why = glared
+		}
+	}
+}
+
+// setRegion takes the used neutral closest to 18 %, reach pitches to either side of its centre.
+func (c *Chart) setRegion(grid geometry.Homography, reach float64) {
 	best := neutral5
 	for i := firstNeutral; i < 24; i++ {
-		if !c.Patches[best].Used || c.Patches[i].Used && math.Abs(c.Patches[i].published()) < math.Abs(c.Patches[best].published()) {
+		nearer := math.Abs(c.Patches[i].published()) < math.Abs(c.Patches[best].published())
+		if !c.Patches[best].Used || c.Patches[i].Used && nearer {
 			best = i
 		}
 	}
-	q := grid.Cell(float64(best%6), float64(best/6), 0.3)
+	q := grid.Cell(float64(best%6), float64(best/6), reach)
 	c.Region = q.InnerRectangle()
 	c.RegionStops = c.Patches[best].Published
 }
 
 // whiteBalance is the median over the used neutrals.
-func whiteBalance(p *[24]Patch) (wb [3]curve.Stops) {
+func whiteBalance(p *[24]Patch, deepest float64) (wb [3]curve.Stops) {
 	var stops [3][]float64
 	for i := firstNeutral; i < 24; i++ {
 		if p[i].Used {
-			b := p[i].Light.balance()
-			for k := range b {
-				stops[k] = append(stops[k], float64(b[k]))
+			for k, b := range p[i].Light.balance(deepest) {
+				stops[k] = append(stops[k], float64(b))
 			}
 		}
 	}
@@ -190,7 +119,7 @@ func whiteBalance(p *[24]Patch) (wb [3]curve.Stops) {
 		return wb
 	}
 	for k := range wb {
-		wb[k] = curve.Stops(median(stops[k]))
+		wb[k] = curve.Stops(robust.Median(stops[k]))
 	}
 	return wb
 }

@@ -3,7 +3,9 @@ package detect
 import (
 	"math"
 
-	"stopledger/curve"
+	"stopledger/analyze/detect/lattice"
+	"stopledger/analyze/detect/pyramid"
+	"stopledger/analyze/robust"
 	"stopledger/decode/geometry"
 )
 
@@ -12,78 +14,95 @@ type chartView struct {
 	grid  geometry.Homography // (0..5, 0..3) to the centres of the patches
 	match match
 	nodes int  // patches seen as flat areas
-	spots bool // seen as still points only, whose place is less sure
+	still bool // seen as still points only, whose place is less sure
 }
 
-const (
-	// leastNodes flat areas on a grid make a chart worth a look: half of the patches.
-	leastNodes = 10
-	// leastLikeness is the correlation on each axis that a first look must show.
-	leastLikeness = 0.45
-	// leastExplained is the share of variance on each axis that makes a chart. Mirrored or
-	// turned charts and chance grids stay far below (see the tests).
-	leastExplained = 0.72
-)
+// merit prefers views that explain more, leave out less and saw more patches.
+func (v *chartView) merit(p *ChartParams) float64 {
+	m := v.match.explained - p.OddMerit*float64(24-v.match.used) + p.NodeGain*float64(v.nodes)
+	if v.still {
+		m -= p.StillPay
+	}
+	return m
+}
+
+// confidence is 0.5 at the share of variance that chance grids never reach and 1 where the full
+// share is explained, less a little for every patch left out beyond a few.
+func (v *chartView) confidence(p *ChartParams) float64 {
+	c := 0.5 + 0.5*(v.match.explained-p.LeastExplained)/(p.FullExplained-p.LeastExplained)
+	c -= p.OddCost * math.Max(float64(24-v.match.used-p.OddFree), 0)
+	return math.Min(math.Max(c, 0), 1)
+}
 
 // A chartSearch looks for charts in one level.
 type chartSearch struct {
-	flat   *flatMap
-	index  *blobIndex
-	tones  toneTable
-	matrix curve.Matrix
-	found  []chartView
+	*scan
+	flat  *pyramid.Components
+	index *pyramid.Index
+	found []chartView
 }
 
-// charts returns the charts that a flat map shows.
-func charts(m *flatMap, coarsest bool, tones toneTable, matrix curve.Matrix) []chartView {
-	s := &chartSearch{flat: m, index: patchBlobs(m, coarsest), tones: tones, matrix: matrix}
-	lattices(s.index, leastNodes, s.look)
-	return s.found
+// charts returns the charts that a level's components show.
+func (s *scan) charts(m *pyramid.Components, coarsest bool) []chartView {
+	c := &chartSearch{scan: s, flat: m, index: lattice.Index(m, coarsest, &s.p.Lattice)}
+	lattice.Find(m, c.index, &s.p.Lattice, c.look)
+	return c.found
 }
 
-// look tries every way to lay the chart on the lattice and keeps the best that passes.
-func (s *chartSearch) look(g *lattice) {
-	colours := make([][axes]float64, len(g.nodes))
-	for i, n := range g.nodes {
-		b := &s.flat.blobs[n.blob]
-		colours[i] = axesOf(s.tones.tone(b.y, b.u, b.v, s.matrix))
+// look tries every way to align the chart with the lattice and keeps the best that passes.
+func (s *chartSearch) look(g *lattice.Lattice) {
+	colours := make([][axes]float64, len(g.Nodes))
+	for i, n := range g.Nodes {
+		b := &s.flat.List[n.Component]
+		colours[i] = axesOf(s.tones.Tone(b.Y, b.U, b.V, s.matrix))
 	}
-	if placed, at, ok := bestPlacing(g, colours); ok {
-		s.settle(g, at, placed)
+	if !variegated(colours, s.p.Chart.LeastVariety) {
+		return
+	}
+	places := g.Sheared()
+	var best lattice.Placing
+	most, ok := s.p.Chart.LeastLikeness, false
+	for _, p := range lattice.Placings(places, &s.p.Lattice) {
+		if l := placedLikeness(places[p.Shear], p, colours, s.p.Chart.LeastLikeness); l > most {
+			best, most, ok = p, l, true
+		}
+	}
+	if ok {
+		s.settle(g, places[best.Shear], best)
 	}
 }
 
 // settle fits the plane of a placed chart, gathers the patches that the lattice missed, and
 // keeps the chart if its colours are right.
-func (s *chartSearch) settle(g *lattice, at []place, p placing) {
+func (s *chartSearch) settle(g *lattice.Lattice, at []lattice.Place, p lattice.Placing) {
 	var from, to []geometry.Point
 	var seen [24]bool
-	for k, n := range g.nodes {
-		if u, v, ok := p.patch(at[k]); ok {
+	for k, n := range g.Nodes {
+		if u, v, ok := p.Patch(at[k]); ok {
 			from = append(from, geometry.Pt(float64(u), float64(v)))
-			to = append(to, s.flat.blobs[n.blob].centre)
+			to = append(to, s.flat.List[n.Component].Centre)
 		}
 	}
-	h, err := fitTrimmed(from, to)
+	h, err := s.fit(from, to)
 	for range 2 {
 		if err != nil || !s.plausible(h) {
 			return
 		}
 		h = s.shifted(h)
 		from, to, seen = s.gather(h)
-		h, err = fitTrimmed(from, to)
+		h, err = s.fit(from, to)
 	}
 	if err != nil || !s.plausible(h) {
 		return
 	}
-	m := matchColours(s.sample(h), seen)
-	if m.explained < leastExplained || m.used < leastUsed {
+	m := matchColours(s.sample(h), seen, &s.p.Chart)
+	if m.explained < s.p.Chart.LeastExplained || m.used < s.p.Chart.LeastUsed {
 		return
 	}
-	if h, err = fitTrimmed(without(from, to, &m.odd)); err != nil {
+	if h, err = s.fit(without(from, to, &m.odd)); err != nil {
 		return
 	}
-	s.found = append(s.found, chartView{grid: h.Times(s.flat.level.scale), match: m, nodes: len(from)})
+	s.found = append(s.found, chartView{grid: h.Times(s.flat.Level.Scale), match: m, nodes: len(from)})
 }
 
 // without leaves out the patches whose colours are off: glare moves the centre of what is flat.
@@ -96,20 +115,28 @@ func without(from, to []geometry.Point, odd *[24]bool) (f, t []geometry.Point) {
 	return f, t
 }
 
-// shifted returns the grid moved by the whole patch that fits the colours best: a lattice that
-// misses a row does not know where it lies.
-func (s *chartSearch) shifted(h geometry.Homography) geometry.Homography {
-	all := make([]int, 24)
+// shifts are the moves of a grid by a whole patch or none.
+var shifts = [9]geometry.Point{{X: 0, Y: 0}, {X: 1, Y: 0}, {X: -1, Y: 0}, {X: 0, Y: 1}, {X: 0, Y: -1},
+	{X: 1, Y: 1}, {X: 1, Y: -1}, {X: -1, Y: 1}, {X: -1, Y: -1}}
+
+// allPatches lists every patch.
+var allPatches = func() (all [24]int) {
 	for i := range all {
 		all[i] = i
 	}
+	return all
+}()
+
+// shifted returns the grid moved by the whole patch that fits the colours best: a lattice that
+// misses a row does not know where it lies.
+func (s *chartSearch) shifted(h geometry.Homography) geometry.Homography {
 	best, chosen := -1.0, h
-	for _, d := range [9]geometry.Point{{X: 0, Y: 0}, {X: 1, Y: 0}, {X: -1, Y: 0}, {X: 0, Y: 1}, {X: 0, Y: -1}, {X: 1, Y: 1}, {X: 1, Y: -1}, {X: -1, Y: 1}, {X: -1, Y: -1}} {
+	for _, d := range shifts {
 		moved := h.Moved(d)
 		if !s.plausible(moved) {
 			continue
 		}
-		if l := likeness(all, s.sample(moved)[:]); l > best {
+		if l := likeness(allPatches[:], s.sample(moved)[:], s.p.Chart.LeastLikeness); l > best {
 			best, chosen = l, moved
 		}
 	}
@@ -125,40 +152,41 @@ func (s *chartSearch) plausible(h geometry.Homography) bool {
 	if !q.Convex() {
 		return false
 	}
-	in := geometry.Quad{h.At(0, 0), h.At(5, 0), h.At(5, 3), h.At(0, 3)}
-	for _, p := range in {
-		if p.X < 1 || p.Y < 1 || p.X > float64(s.flat.level.w-1) || p.Y > float64(s.flat.level.h-1) {
+	l := s.flat.Level
+	for _, p := range h.Image(0, 0, 5, 3) {
+		if p.X < 1 || p.Y < 1 || p.X > float64(l.W-1) || p.Y > float64(l.H-1) {
 			return false
 		}
 	}
+	most := s.p.Chart.MostPerspective
 	a, b := q.Side(0)/q.Side(2), q.Side(1)/q.Side(3)
-	return a > 0.4 && a < 2.5 && b > 0.4 && b < 2.5
+	return a > 1/most && a < most && b > 1/most && b < most
 }
 
-// gather returns the flat areas nearest to where the patches should be.
+// gather returns the components nearest to where the patches should be.
 func (s *chartSearch) gather(h geometry.Homography) (from, to []geometry.Point, seen [24]bool) {
 	for n := range 24 {
 		u, v := float64(n%6), float64(n/6)
 		cell := h.Cell(u, v, 0.5)
 		pitch := math.Min(cell.Side(0), cell.Side(1))
-		best, at := 0.3*pitch, noBlob
-		s.index.near(h.At(u, v), best, func(i int, d float64) {
-			if d < best && float64(s.flat.blobs[i].area) < 1.1*cell.Area() {
+		best, at := s.p.Chart.GatherReach*pitch, pyramid.None
+		s.index.Near(h.At(u, v), best, func(i int, d float64) {
+			if d < best && float64(s.flat.List[i].Area) < s.p.Chart.GatherArea*cell.Area() {
 				best, at = d, i
 			}
 		})
-		if at != noBlob {
+		if at != pyramid.None {
 			from = append(from, geometry.Pt(u, v))
-			to = append(to, s.flat.blobs[at].centre)
+			to = append(to, s.flat.List[at].Centre)
 			seen[n] = true
 		}
 	}
 	return from, to, seen
 }
 
-// fitTrimmed fits a homography and once more without points that stand off: a patch that glare
-// or a finger has cut has its centre elsewhere.
-func fitTrimmed(from, to []geometry.Point) (geometry.Homography, error) {
+// fit fits a homography and once more without points that stand off: a patch that glare or a finger
+// has cut has its centre elsewhere.
+func (s *chartSearch) fit(from, to []geometry.Point) (geometry.Homography, error) {
 	h, err := geometry.FitHomography(from, to)
 	if err != nil {
 		return h, err
@@ -167,14 +195,14 @@ func fitTrimmed(from, to []geometry.Point) (geometry.Homography, error) {
 	for i, p := range from {
 		miss[i] = h.At(p.X, p.Y).Distance(to[i])
 	}
-	limit := 2.5*median(miss) + 0.1
+	limit := s.p.Chart.MostMiss*robust.Median(miss) + s.p.Chart.MissSlack
 	var f, t []geometry.Point
 	for i := range from {
 		if miss[i] <= limit {
 			f, t = append(f, from[i]), append(t, to[i])
 		}
 	}
-	if len(f) == len(from) || len(f) < 8 {
+	if len(f) == len(from) || len(f) < s.p.Chart.LeastPoints {
 		return h, nil
 	}
 	return geometry.FitHomography(f, t)
@@ -182,20 +210,20 @@ func fitTrimmed(from, to []geometry.Point) (geometry.Homography, error) {
 
 // sample returns the colours of the patches' middles.
 func (s *chartSearch) sample(h geometry.Homography) *[24][axes]float64 {
-	const steps, reach = 5, 0.2 // of the pitch, each way: the middle 44 % of a patch
-	l := s.flat.level
+	l := s.flat.Level
+	reach := s.p.Chart.Sample
 	var c [24][axes]float64
 	for n := range c {
 		var y, u, v float64
-		for j := range steps {
-			for i := range steps {
+		for j := range patchProbes {
+			for i := range patchProbes {
 				p := h.At(float64(n%6)+reach*(float64(i)/2-1), float64(n/6)+reach*(float64(j)/2-1))
-				at := min(max(int(p.Y), 0), l.h-1)*l.w + min(max(int(p.X), 0), l.w-1)
-				y, u, v = y+float64(l.y[at]), u+float64(l.u[at]), v+float64(l.v[at])
+				at := l.At(p.X, p.Y)
+				y, u, v = y+float64(l.Y[at]), u+float64(l.U[at]), v+float64(l.V[at])
 			}
 		}
-		const k = 1.0 / (steps * steps)
-		c[n] = axesOf(s.tones.tone(y*k, u*k, v*k, s.matrix))
+		const k = 1.0 / (patchProbes * patchProbes)
+		c[n] = axesOf(s.tones.Tone(y*k, u*k, v*k, s.matrix))
 	}
 	return &c
 }

@@ -62,67 +62,52 @@ type ReadingFit struct {
 	Line    Line
 }
 
-const (
-	// slopeTolerance: any two published log curves told apart by a chart differ by 0.055 or
-	// more in slope, editions of the chart by 0.009, uneven light of 0.1 stop by 0.02.
-	slopeTolerance = 0.04
-	// candidateSlope and candidateResidual are what a curve that would fit must keep to.
-	candidateSlope    = 0.02
-	candidateResidual = 0.03
-	// straight is what the editions' differences leave of a wrong curve's line.
-	straight = 0.015
-	// leastForCurve neutrals must lie on the line: three that glare lifted may do so by chance.
-	leastForCurve = 4
-	// residualTolerance is what a right curve stays under, stops.
-	residualTolerance = 0.05
-	// leastRange of published stops must the used neutrals span for the slope to say anything.
-	leastRange = 1.9
-)
-
 // doubt judges a fitted line; nil if there is nothing to doubt or too little to judge by.
-func doubt(p *[24]Patch, line Line, r curve.Reading, across float64) *Doubt {
-	if line.Used < 3 || publishedRange(p) < leastRange {
+func (r neutralRow) doubt(line Line, read curve.Reading, p *DoubtParams) *Doubt {
+	if line.Used < 3 || r.publishedRange() < p.LeastRange {
 		return nil
 	}
 	// A straight line with flare in it drops the dark end: judge by all that has light.
-	all := *p
+	patches := *r.patches
 	for i := firstNeutral; i < 24; i++ {
-		all[i].Used = p[i].Used || p[i].Why == "off the line" && i >= neutral5
+		n := &r.patches[i]
+		patches[i].Used = n.Used || n.Why == offLine && i >= neutral5
 	}
-	whole := fitLine(&all, across)
-	if offSlope(line) <= slopeTolerance && offSlope(whole) <= slopeTolerance && whole.Residual <= residualTolerance {
+	all := neutralRow{&patches, r.across, r.p}
+	whole := all.fitLine()
+	if offSlope(line) <= p.Slope && offSlope(whole) <= p.Slope && float64(whole.Residual) <= p.Residual {
 		return nil
 	}
-	flare, left := fitFlare(&all, across)
-	if flare > 0 && whole.Slope < 1 && whole.Residual > 0.008 && left < float64(whole.Residual/2) {
+	flare, left := all.fitFlare(p)
+	if flare > 0 && whole.Slope < 1 && float64(whole.Residual) > p.LeastBend && left < p.FlareLeaves*float64(whole.Residual) {
 		return &Doubt{Kind: StrayLight, Flare: curve.Share(flare)}
 	}
-	if offSlope(line) > slopeTolerance && line.Residual <= straight && line.Used >= leastForCurve {
-		return &Doubt{Kind: WrongCurve, Fits: fits(p, r, across)}
+	if offSlope(line) > p.Slope && float64(line.Residual) <= p.Straight && line.Used >= p.LeastCurve {
+		return &Doubt{Kind: WrongCurve, Fits: r.fits(read, p)}
 	}
 	return &Doubt{Kind: Unclear}
 }
 
-func publishedRange(p *[24]Patch) float64 {
+func (r neutralRow) publishedRange() float64 {
 	low, high := math.Inf(1), math.Inf(-1)
 	for i := firstNeutral; i < 24; i++ {
-		if p[i].Used {
-			low, high = math.Min(low, p[i].published()), math.Max(high, p[i].published())
+		if p := &r.patches[i]; p.Used {
+			low, high = math.Min(low, p.published()), math.Max(high, p.published())
 		}
 	}
 	return high - low
 }
 
-// fitFlare fits measured = gain x (Y + flare) to the used neutrals and returns the flare and the
-// root mean square left, in stops.
-func fitFlare(p *[24]Patch, across float64) (flare, left float64) {
+// fitFlare fits measured = gain x (Y + flare) to the used neutrals, by trying flares in steps, and
+// returns the flare and the root mean square left, in stops.
+func (r neutralRow) fitFlare(p *DoubtParams) (flare, left float64) {
 	left = math.Inf(1)
-	for f := 0.0; f <= 0.05; f += 0.0002 {
+	for f := 0.0; f <= p.MostFlare; f += p.FlareStep {
 		var d []float64
 		for i := firstNeutral; i < 24; i++ {
-			if p[i].Used {
-				with := math.Log2(math.Exp2(p[i].published()) + f/curve.MidGrey)
-				d = append(d, p[i].level(i, across)-with)
+			if n := &r.patches[i]; n.Used {
+				with := math.Log2(math.Exp2(n.published()) + f/curve.MidGrey)
+				d = append(d, r.level(i)-with)
 			}
 		}
 		var mean, s float64
@@ -139,19 +124,20 @@ func fitFlare(p *[24]Patch, across float64) (flare, left float64) {
 	return flare, left
 }
 
-// fits reads the patches' codes with every curve that cameras record and both ranges.
-func fits(p *[24]Patch, r curve.Reading, across float64) (fits []ReadingFit) {
+// fits reads the patches' codes with every curve that cameras record and both ranges, and returns the
+// readings under which the line is right.
+func (r neutralRow) fits(read curve.Reading, p *DoubtParams) (fits []ReadingFit) {
 	for _, c := range curve.All() {
 		if !c.Recorded {
 			continue
 		}
 		for _, span := range []curve.Range{curve.Narrow, curve.Full} {
-			other := curve.Reading{Curve: c, Range: span, Bits: r.Bits}
-			if other == r {
+			other := curve.Reading{Curve: c, Range: span, Bits: read.Bits}
+			if other == read {
 				continue
 			}
-			line := reread(p, r, other, across)
-			if line.Used >= 3 && offSlope(line) <= candidateSlope && line.Residual <= candidateResidual {
+			line := r.reread(read, other)
+			if line.Used >= 3 && offSlope(line) <= p.FitSlope && float64(line.Residual) <= p.FitResidual {
 				fits = append(fits, ReadingFit{other, line})
 			}
 		}
@@ -169,13 +155,14 @@ func misfit(l Line) float64 { return math.Hypot(float64(l.Slope-1), float64(l.Re
 
 // reread fits the line as it would be under another reading. The mean light is taken back to a
 // code first, which is exact but for the noise's bend.
-func reread(p *[24]Patch, from, to curve.Reading, across float64) Line {
-	q := *p
+func (r neutralRow) reread(from, to curve.Reading) Line {
+	patches := *r.patches
 	for i := firstNeutral; i < 24; i++ {
-		q[i].Measured = to.Stops(from.CodeOf(p[i].Light.Luma))
-		if math.IsInf(float64(q[i].Measured), 0) || q[i].Measured < darkestNeutral {
-			q[i].Used = false
+		stops := to.Stops(from.CodeOf(patches[i].Light.Luma))
+		patches[i].Measured = stops
+		if math.IsInf(float64(stops), 0) || float64(stops) < r.p.Darkest {
+			patches[i].Used = false
 		}
 	}
-	return fitLine(&q, across)
+	return neutralRow{&patches, r.across, r.p}.fitLine()
 }

@@ -3,42 +3,42 @@ package detect
 import (
 	"math"
 
+	"stopledger/analyze/detect/pyramid"
+	"stopledger/analyze/robust"
 	"stopledger/decode/geometry"
 )
 
-// A side is one edge of a would-be card as the level shows it.
+// A side is one edge of a would-be card as a level shows it.
 type side struct {
 	from, to geometry.Point // on the edge as found
 	seen     float64        // share of its length where the signal steps, on the line, 0..1
-	contrast float64        // median step across it, 12-bit scale, of the channel that shows it best
+	contrast float64        // median step across it, codes, of the channel that shows it best
 	sharp    float64        // median share of the whole change across it that is this step, 0..1
 }
 
-const (
-	sideProbes  = 24   // places along a side
-	probeReach  = 4    // pixels of the level to either side
-	probeWidth  = 1    // pixels along the side, either way, that a probe averages
-	probeMargin = 0.06 // of the side's length left out at its ends
-	onLine      = 1    // pixels that a step may lie off the side's line
-)
+// An edgeSearch looks for edges in one level.
+type edgeSearch struct {
+	*pyramid.Level
+	p *EdgeParams
+}
 
-// traceSides looks along each side of a rough quad for the step in the signal, fits a line to
+// sides looks along each side of a rough quad for the step in the signal, fits a line to
 // the steps, and returns the quad that the four lines bound. step is the least that counts.
-func traceSides(l *level, rough geometry.Quad, step float64) (q geometry.Quad, sides [4]side, ok bool) {
+func (s edgeSearch) sides(rough geometry.Quad, step float64) (q geometry.Quad, sides [4]side, ok bool) {
 	for i := range sides {
-		sides[i] = traceSide(l, rough[i], rough[(i+1)%4], step)
+		sides[i] = s.side(rough[i], rough[(i+1)%4], step)
 	}
 	for i := range q {
 		before := sides[(i+3)%4]
 		q[i], ok = geometry.Crossing(before.from, before.to, sides[i].from, sides[i].to)
-		if !ok || q[i].Distance(rough[i]) > 3*probeReach {
+		if !ok || q[i].Distance(rough[i]) > s.p.MostMoved {
 			return rough, sides, false
 		}
 	}
 	return q, sides, q.Convex()
 }
 
-func traceSide(l *level, a, b geometry.Point, step float64) side {
+func (s edgeSearch) side(a, b geometry.Point, step float64) side {
 	along := b.Sub(a)
 	length := along.Length()
 	if length < 1 {
@@ -48,65 +48,56 @@ func traceSide(l *level, a, b geometry.Point, step float64) side {
 	out := geometry.Pt(along.Y, -along.X) // clockwise: the outside is to the left of the way
 	var at, off, steps, sharp []float64
 	for i := range sideProbes {
-		t := length * (probeMargin + (1-2*probeMargin)*(float64(i)+0.5)/sideProbes)
-		if c := strongestStep(l, a.Add(along.Scale(t)), out); c.size >= step {
+		t := length * (s.p.Margin + (1-2*s.p.Margin)*(float64(i)+0.5)/sideProbes)
+		if c := s.strongestStep(a.Add(along.Scale(t)), out); c.size >= step {
 			at, off = append(at, t), append(off, c.off)
 			steps, sharp = append(steps, c.size), append(sharp, c.sharp)
 		}
 	}
-	if len(at) < 4 {
+	if len(at) < s.p.LeastProbes {
 		return side{from: a, to: b}
 	}
-	slope, shift := steadyLine(at, off)
-	s := side{contrast: median(steps), sharp: median(sharp)}
+	slope, shift := robust.TheilSen(at, off, s.p.Apart)
+	found := side{contrast: robust.Median(steps), sharp: robust.Median(sharp)}
 	for i := range at {
-		if math.Abs(off[i]-shift-slope*at[i]) <= onLine {
-			s.seen += 1.0 / sideProbes
+		if math.Abs(off[i]-shift-slope*at[i]) <= s.p.OnLine {
+			found.seen += 1.0 / sideProbes
 		}
 	}
-	s.from = a.Add(out.Scale(shift))
-	s.to = a.Add(along.Scale(length)).Add(out.Scale(shift + slope*length))
-	return s
+	found.from = a.Add(out.Scale(shift))
+	found.to = a.Add(along.Scale(length)).Add(out.Scale(shift + slope*length))
+	return found
 }
 
 // A crossover is where the signal steps most on a way across a side.
 type crossover struct {
 	off   float64 // pixels outward
-	size  float64 // of the step over two pixels, 12-bit scale
+	size  float64 // of the step over two pixels, codes
 	sharp float64 // the step over the whole change within reach, 0..1
 }
 
+// A profile is the signal's three channels on a way across a side.
+type profile [2*probeReach + 1][3]float64
+
 // strongestStep looks across a side at p. Beyond the frame there is no step.
-func strongestStep(l *level, p, out geometry.Point) (c crossover) {
-	const n = 2*probeReach + 1
-	var profile [n][3]float64
-	along := geometry.Pt(-out.Y, out.X)
-	for i := range profile {
-		for j := -probeWidth; j <= probeWidth; j++ {
-			q := p.Add(out.Scale(float64(i - probeReach))).Add(along.Scale(float64(j)))
-			x, y := int(math.Floor(q.X)), int(math.Floor(q.Y))
-			if x < 0 || y < 0 || x >= l.w || y >= l.h {
-				return c
-			}
-			k := y*l.w + x
-			profile[i][0] += float64(l.y[k]) / (2*probeWidth + 1)
-			profile[i][1] += float64(l.u[k]) / (2*probeWidth + 1)
-			profile[i][2] += float64(l.v[k]) / (2*probeWidth + 1)
-		}
+func (s edgeSearch) strongestStep(p, out geometry.Point) (c crossover) {
+	across, ok := s.across(p, out)
+	if !ok {
+		return c
 	}
-	var steep [n]float64
-	for i := 1; i < n-1; i++ {
+	var steep [len(across)]float64
+	for i := 1; i < len(across)-1; i++ {
 		for k := range 3 {
-			g := math.Abs(profile[i+1][k] - profile[i-1][k])
+			g := math.Abs(across[i+1][k] - across[i-1][k])
 			if steep[i] = math.Max(steep[i], g); g > c.size {
-				c.size, c.sharp = g, g/math.Max(reachOf(profile[:], k), 1)
+				c.size, c.sharp = g, g/math.Max(across.span(k), 1)
 			}
 		}
 	}
 	// the middle of the steepest part, to a fraction of a pixel
 	var weight float64
 	for i, g := range steep {
-		if g > 0.7*c.size {
+		if g > s.p.Steepest*c.size {
 			weight += g
 			c.off += g * float64(i-probeReach)
 		}
@@ -117,29 +108,84 @@ func strongestStep(l *level, p, out geometry.Point) (c crossover) {
 	return c
 }
 
-// reachOf returns the difference of the largest and smallest values of a channel.
-func reachOf(profile [][3]float64, channel int) float64 {
+// across reads the profile through p, each place a mean of some pixels along the side; ok is false
+// where it leaves the level.
+func (s edgeSearch) across(p, out geometry.Point) (read profile, ok bool) {
+	along := geometry.Pt(-out.Y, out.X)
+	for i := range read {
+		for j := -probeWidth; j <= probeWidth; j++ {
+			q := p.Add(out.Scale(float64(i - probeReach))).Add(along.Scale(float64(j)))
+			x, y := int(math.Floor(q.X)), int(math.Floor(q.Y))
+			if x < 0 || y < 0 || x >= s.W || y >= s.H {
+				return read, false
+			}
+			k := y*s.W + x
+			read[i][0] += float64(s.Y[k]) / (2*probeWidth + 1)
+			read[i][1] += float64(s.U[k]) / (2*probeWidth + 1)
+			read[i][2] += float64(s.V[k]) / (2*probeWidth + 1)
+		}
+	}
+	return read, true
+}
+
+// span returns the difference of the largest and smallest values of a channel.
+func (r *profile) span(channel int) float64 {
 	low, high := math.Inf(1), math.Inf(-1)
-	for _, p := range profile {
+	for _, p := range r {
 		low, high = math.Min(low, p[channel]), math.Max(high, p[channel])
 	}
 	return high - low
 }
 
-// steadyLine fits y = shift + slope x by the median of slopes and of what is left.
-func steadyLine(x, y []float64) (slope, shift float64) {
-	var slopes []float64
-	for i := range x {
-		for j := i + 3; j < len(x); j++ {
-			slopes = append(slopes, (y[j]-y[i])/(x[j]-x[i]))
+// carried counts the ends at which a side's edge goes on beyond the corner, as the edge of something
+// does behind which the area is only seen.
+func (s edgeSearch) carried(q geometry.Quad, sides [4]side, step float64) (n int) {
+	for i := range q {
+		a, b := q[i], q[(i+1)%4]
+		along := b.Sub(a).Scale(1 / b.Distance(a))
+		reach := math.Min(math.Max(s.p.CarryShare*b.Distance(a), s.p.CarryLeast), s.p.CarryMost)
+		least := math.Max(step, s.p.CarryContrast*sides[i].contrast)
+		if s.goesOn(b, along, reach, least) {
+			n++
+		}
+		if s.goesOn(a, along.Scale(-1), reach, least) {
+			n++
 		}
 	}
-	if len(slopes) > 0 {
-		slope = median(slopes)
+	return n
+}
+
+// goesOn reports whether the signal steps across the line from a corner onwards.
+func (s edgeSearch) goesOn(corner, along geometry.Point, reach, least float64) bool {
+	out := geometry.Pt(along.Y, -along.X)
+	seen := 0
+	for i := range carryProbes {
+		t := s.p.CarryClear + (reach-s.p.CarryClear)*float64(i)/(carryProbes-1)
+		c := s.strongestStep(corner.Add(along.Scale(t)), out)
+		if c.size >= least && math.Abs(c.off) <= s.p.CarryOff {
+			seen++
+		}
 	}
-	left := make([]float64, len(x))
-	for i := range x {
-		left[i] = y[i] - slope*x[i]
+	return seen >= s.p.CarrySeen
+}
+
+// filledCorners counts the corners of a quad into which an area's signal reaches, light taken as a
+// plane.
+func (s edgeSearch) filledCorners(b *pyramid.Component, q geometry.Quad, step float64, light lightPlane) (n int) {
+	inset := math.Min(math.Max(s.p.InsetPx/shortSide(q), s.p.LeastInset), s.p.MostInset)
+	limit := math.Max(s.p.CornerSteps*step, s.p.CornerCode)
+	for i := range q {
+		p := geometry.Mix(q[i], q[(i+2)%4], inset) // towards the opposite one
+		k := int(p.Y)*s.W + int(p.X)
+		off := math.Max(math.Abs(float64(s.U[k])-b.U), math.Abs(float64(s.V[k])-b.V))
+		if off < limit && math.Abs(float64(s.Y[k])-light.at(p)) < limit {
+			n++
+		}
 	}
-	return slope, median(left)
+	return n
+}
+
+// shortSide is the mean length of the shorter pair of sides.
+func shortSide(q geometry.Quad) float64 {
+	return math.Min(q.Side(0)+q.Side(2), q.Side(1)+q.Side(3)) / 2
 }

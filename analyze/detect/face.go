@@ -10,6 +10,8 @@ import (
 
 	pigo "github.com/esimov/pigo/core"
 
+	"stopledger/analyze/detect/pyramid"
+	"stopledger/analyze/robust"
 	"stopledger/curve"
 	"stopledger/decode/geometry"
 )
@@ -33,32 +35,27 @@ var facefinder []byte
 // cascade unpacks it once.
 var cascade = sync.OnceValues(func() (*pigo.Pigo, error) { return pigo.NewPigo().Unpack(facefinder) })
 
-const (
-	faceImageSide  = 1000 // the longer side of the image searched is at most this
-	leastFacePx    = 24   // in that image
-	leastFaceShare = 1.0 / 18
-)
-
-// readFaces searches the display rendering for upright faces.
-func readFaces(t *meter, s *search, opt Options) (found []Face) {
+// readFaces searches an upright picture of the frame for upright faces.
+func (s *scan) readFaces() (found []Face) {
 	finder, err := cascade()
 	if err != nil {
 		return nil // the embedded file is tested
 	}
+	p := &s.p.Face
 	l := s.levels[0]
 	for _, next := range s.levels[1:] {
-		if max(l.w, l.h) > faceImageSide {
+		if max(l.W, l.H) > p.ImageSide {
 			l = next
 		}
 	}
-	r := render(l, s.tones, opt.RotationDeg)
+	r := newUpright(l, s.tones, s.opt.RotationDeg)
 	seen := finder.RunCascade(pigo.CascadeParams{
-		MinSize: max(leastFacePx, int(leastFaceShare*float64(min(r.w, r.h)))), MaxSize: min(r.w, r.h),
-		ShiftFactor: 0.1, ScaleFactor: 1.1,
+		MinSize: max(p.LeastPx, int(p.LeastShare*float64(min(r.w, r.h)))), MaxSize: min(r.w, r.h),
+		ShiftFactor: p.Shift, ScaleFactor: p.Growth,
 		ImageParams: pigo.ImageParams{Pixels: r.pix, Rows: r.h, Cols: r.w, Dim: r.w},
 	}, 0)
-	for _, d := range finder.ClusterDetections(seen, 0.2) {
-		if f := readFace(t, r, d); f.Confidence >= opt.Doubtful {
+	for _, d := range finder.ClusterDetections(seen, p.Overlap) {
+		if f := s.readFace(r, d); !s.opt.doubtful(f.Confidence) {
 			found = append(found, f)
 		}
 	}
@@ -66,59 +63,42 @@ func readFaces(t *meter, s *search, opt Options) (found []Face) {
 	return found
 }
 
-func readFace(t *meter, r *rendering, d pigo.Detection) Face {
+func (s *scan) readFace(r *upright, d pigo.Detection) Face {
+	p, t := &s.p.Face, s.meter
 	f := Face{Score: curve.Ratio(d.Q)}
 	x, y, size := float64(d.Col), float64(d.Row), float64(d.Scale)
-	turned := func(left, top, right, bottom float64) geometry.Quad {
-		var q geometry.Quad
-		for i, p := range []geometry.Point{{X: left, Y: top}, {X: right, Y: top}, {X: right, Y: bottom}, {X: left, Y: bottom}} {
-			q[i] = r.frame(geometry.Pt(x+p.X*size, y+p.Y*size))
+	part := func(left, top, right, bottom float64) (q geometry.Quad) {
+		for i, c := range [4][2]float64{{left, top}, {right, top}, {right, bottom}, {left, bottom}} {
+			q[i] = r.frame(geometry.Pt(x+c[0]*size, y+c[1]*size))
 		}
 		return q
 	}
-	f.Corners = turned(-0.5, -0.5, 0.5, 0.5)
-	// nose and cheeks: below the eyes, above the mouth
-	skin := turned(-0.22, -0.05, 0.22, 0.17)
+	f.Corners = part(-0.5, -0.5, 0.5, 0.5)
+	skin := part(p.Skin[0], p.Skin[1], p.Skin[2], p.Skin[3])
 	f.Region = skin.Bounds().Intersect(image.Rect(0, 0, t.frame.Planes[0].Width, t.frame.Planes[0].Height))
 	f.Light = t.over(skin)
-	f.Light.Luma = curve.Light(t.medianOver(skin))
+	f.Light.Luma = t.medianOver(skin)
 	f.Stops = f.Light.Stops()
-	f.Error = skinSpread
-	f.Confidence = curve.Ratio(ramp(float64(f.Score), leastScore, sureScore) * skinLike(f.Light.tone()))
+	f.Error = curve.Stops(p.Spread)
+	f.Confidence = curve.Ratio(p.Score.of(float64(f.Score)) * p.skin(f.Light.tone(s.p.Flat.DeepestTone)))
 	return f
 }
 
-const (
-	// skinSpread is how well skin is known as a reference, in stops. Common practice, no source.
-	skinSpread = 0.7
-	// The cascade's score, summed over a cluster of windows: pictures without faces stay below 7 in
-	// our trials, the smallest face in them has 25.
-	leastScore, sureScore = 5, 15
-)
-
-// skinLike is 1 for the hues of skin in a white balance that is not far off: red over green over
-// blue, neither by much.
-func skinLike(t tone) float64 {
-	rg, gb := t.r-t.g, t.g-t.b
-	return ramp(rg, -0.05, 0.1) * ramp(rg, 2, 1.5) * ramp(gb, -0.4, -0.1) * ramp(gb, 2.5, 2)
+// skin is 1 for the hues of skin.
+func (p *FaceParams) skin(t pyramid.Tone) float64 {
+	rg, gb := t.R-t.G, t.G-t.B
+	return p.RedLow.of(rg) * p.RedHigh.of(rg) * p.BlueLow.of(gb) * p.BlueHigh.of(gb)
 }
 
-// medianOver returns the median light of the luma samples in a quad.
-func (t *meter) medianOver(q geometry.Quad) float64 {
-	p := t.frame.Planes[0]
-	b := q.Bounds()
-	step := max(1, int(math.Sqrt(math.Abs(q.Area())/mostPixels)))
+// medianOver returns the median light of the luma samples in a quad; unknown without any.
+func (t *meter) medianOver(q geometry.Quad) curve.Light {
 	var codes []float64
-	for y := max(b.Min.Y, 0); y < min(b.Max.Y, p.Height); y += step {
-		for x := max(b.Min.X, 0); x < min(b.Max.X, p.Width); x += step {
-			if q.Contains(geometry.Pt(float64(x)+0.5, float64(y)+0.5)) {
-				luma, _ := t.codes(x, y)
-				codes = append(codes, luma)
-			}
-		}
-	}
+	t.each(q, func(x, y int) {
+		luma, _ := t.codes(x, y)
+		codes = append(codes, luma)
+	})
 	if len(codes) == 0 {
-		return math.NaN()
+		return curve.Light(math.NaN())
 	}
-	return t.linear(median(codes))
+	return curve.Light(t.linear(robust.Median(codes)))
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"stopledger/analyze/detect/pyramid"
 	"stopledger/curve"
 	"stopledger/decode"
 	"stopledger/decode/geometry"
@@ -40,7 +41,7 @@ func TestRealFaces(t *testing.T) {
 // recordedAs turns a finished picture into a recording of the scene it shows, exposed by stops.
 func recordedAs(f *decode.Frame, from, to curve.Reading, m curve.Matrix, stops curve.Stops) *decode.Frame {
 	w, h := f.Planes[0].Width, f.Planes[0].Height
-	t := newMeter(f, from, m, 0)
+	t := newMeter(f, from, m, 0, &defaults.Search)
 	out := &decode.Frame{Layout: decode.RGB, Bits: to.Bits}
 	for k := range out.Planes {
 		out.Planes[k] = plane(w, h)
@@ -116,26 +117,26 @@ func TestFaceInTurnedFrame(t *testing.T) {
 	}
 }
 
-// TestRenderingTurns takes each pixel where the frame's place says it comes from.
-func TestRenderingTurns(t *testing.T) {
-	l := newLevel(7, 4, 2)
-	for i := range l.y {
-		l.y[i] = int16(400 + 100*i)
+// TestUprightTurns takes each pixel where the frame's place says it comes from.
+func TestUprightTurns(t *testing.T) {
+	l := pyramid.New(7, 4, 2)
+	for i := range l.Y {
+		l.Y[i] = int16(400 + 100*i)
 	}
-	tones := newToneTable(reading(t, "S-Log3"))
+	tones := pyramid.NewToneTable(reading(t, "S-Log3"), &defaults.Flat)
 	for _, rotation := range []int{0, 90, 180, 270, -90, 450} {
 		t.Run(fmt.Sprint(rotation), func(t *testing.T) {
-			r := render(l, tones, rotation)
+			r := newUpright(l, tones, rotation)
 			last := -1
-			for y := range l.h {
-				for x := range l.w {
-					i, j := r.upright(x, y)
+			for y := range l.H {
+				for x := range l.W {
+					i, j := r.turned(x, y)
 					if back := r.frame(geometry.Pt(float64(i)+0.5, float64(j)+0.5)); back.Distance(geometry.Pt(2*(float64(x)+0.5), 2*(float64(y)+0.5))) > 1e-9 {
 						t.Fatalf("%d, %d comes back to %v", x, y, back)
 					}
 					v := int(r.pix[j*r.w+i])
 					if v < last {
-						t.Fatalf("rendering not rising: %d after %d", v, last)
+						t.Fatalf("picture not rising: %d after %d", v, last)
 					}
 					last = v
 				}
@@ -148,10 +149,10 @@ func TestRenderingTurns(t *testing.T) {
 // BT.1886 display (Recommendation ITU-R BT.1886, annex 1, zero black).
 func TestDisplay(t *testing.T) {
 	r := reading(t, "S-Log3")
-	tones := newToneTable(r)
+	tones := pyramid.NewToneTable(r, &defaults.Flat)
 	for _, middle := range []curve.Stops{-3, 0, 1.65} {
-		i := int(math.Round(float64(r.CodeOf(middle.Light())) * signalScale(r.Bits)))
-		if got := displayTable(tones, float64(middle))[i]; got != 125 {
+		i := int(math.Round(float64(r.CodeOf(middle.Light())) * pyramid.SignalScale(r.Bits)))
+		if got := shownCodes(tones, float64(middle))[i]; got != 125 {
 			t.Errorf("middle %+.2f shows as %d, want 125", middle, got)
 		}
 	}

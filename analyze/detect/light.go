@@ -3,6 +3,7 @@ package detect
 import (
 	"math"
 
+	"stopledger/analyze/detect/pyramid"
 	"stopledger/curve"
 	"stopledger/decode"
 	"stopledger/decode/geometry"
@@ -20,17 +21,27 @@ type Light struct {
 // Stops returns the recorded stops of Luma; -Inf at or below no light.
 func (l Light) Stops() curve.Stops { return l.Luma.Stops() }
 
-// tone returns the recorded stops of the channels, none below deepestTone.
-func (l Light) tone() tone {
-	at := func(k int) float64 { return math.Max(float64(l.RGB[k].Stops()), deepestTone) }
-	return tone{at(0), at(1), at(2)}
+// tone returns the recorded stops of the channels, none below the deepest.
+func (l Light) tone(deepest float64) pyramid.Tone {
+	at := func(k int) float64 { return math.Max(float64(l.RGB[k].Stops()), deepest) }
+	return pyramid.Tone{R: at(0), G: at(1), B: at(2)}
 }
 
 // balance returns the stops of R, G and B over the mean of the three.
-func (l Light) balance() [3]curve.Stops {
-	t := l.tone()
-	mean := (t.r + t.g + t.b) / 3
-	return [3]curve.Stops{curve.Stops(t.r - mean), curve.Stops(t.g - mean), curve.Stops(t.b - mean)}
+func (l Light) balance(deepest float64) [3]curve.Stops {
+	t := l.tone(deepest)
+	mean := (t.R + t.G + t.B) / 3
+	return [3]curve.Stops{curve.Stops(t.R - mean), curve.Stops(t.G - mean), curve.Stops(t.B - mean)}
+}
+
+// stopsError returns one standard error of the mean light, in stops: its spread over the root of the
+// number of pixels, as a share of the light, over ln 2. It takes pixels as independent; it is 1 stop
+// at most, and where there is no light.
+func (l Light) stopsError() float64 {
+	if !(l.Luma > 0) {
+		return 1
+	}
+	return math.Min(float64(l.Spread)/(float64(l.Luma)*math.Ln2*math.Sqrt(float64(l.Pixels))), 1)
 }
 
 // A meter reads light from the frame's own samples, at full size.
@@ -41,16 +52,13 @@ type meter struct {
 	chroma  curve.Chroma
 	table   []curve.Light
 	ceiling float64 // file code at and above which a sample counts as clipped
+	most    float64 // pixels read from an area
 }
 
-// nearTop is the share of a file's codes below its last that no camera should clip at; used
-// where no ceiling was measured.
-const nearTop = 0.985
-
-func newMeter(f *decode.Frame, r curve.Reading, m curve.Matrix, ceiling curve.FileCode) *meter {
-	t := &meter{frame: f, reading: r, matrix: m, chroma: r.Chroma(m), table: r.Table().Light, ceiling: float64(ceiling)}
+func newMeter(f *decode.Frame, r curve.Reading, m curve.Matrix, ceiling curve.FileCode, p *SearchParams) *meter {
+	t := &meter{frame: f, reading: r, matrix: m, chroma: r.Chroma(m), table: r.Table().Light, ceiling: float64(ceiling), most: p.MostPixels}
 	if t.ceiling <= 0 {
-		t.ceiling = nearTop * float64(len(t.table)-1)
+		t.ceiling = p.NearTop * float64(len(t.table)-1)
 	}
 	return t
 }
@@ -65,25 +73,28 @@ func (t *meter) linear(code float64) float64 {
 	return float64(t.table[i])*(1-share) + float64(t.table[i+1])*share
 }
 
-// mostPixels are read from an area; a large one is read in steps.
-const mostPixels = 4096
-
-// over returns the light of the pixels whose centres lie in the quad, which must be convex and
-// clockwise. Without any, the pixel nearest to its centre is read.
-func (t *meter) over(q geometry.Quad) Light {
+// each calls visit for the pixels whose centres lie in a convex quad; of a large one it takes some in
+// each direction.
+func (t *meter) each(q geometry.Quad, visit func(x, y int)) {
 	p := t.frame.Planes[0]
 	b := q.Bounds()
-	step := max(1, int(math.Sqrt(q.Area()/mostPixels)))
-	var s lightSum
+	step := max(1, int(math.Sqrt(math.Abs(q.Area())/t.most)))
 	for y := max(b.Min.Y, 0); y < min(b.Max.Y, p.Height); y += step {
 		for x := max(b.Min.X, 0); x < min(b.Max.X, p.Width); x += step {
 			if q.Contains(geometry.Pt(float64(x)+0.5, float64(y)+0.5)) {
-				t.add(&s, x, y)
+				visit(x, y)
 			}
 		}
 	}
+}
+
+// over returns the light of the pixels whose centres lie in a convex quad. Without any, the pixel
+// nearest to its centre is read.
+func (t *meter) over(q geometry.Quad) Light {
+	var s lightSum
+	t.each(q, func(x, y int) { t.add(&s, x, y) })
 	if s.n == 0 {
-		c := q.Centre()
+		p, c := t.frame.Planes[0], q.Centre()
 		t.add(&s, min(max(int(c.X), 0), p.Width-1), min(max(int(c.Y), 0), p.Height-1))
 	}
 	return s.light()
@@ -126,8 +137,7 @@ func (t *meter) codes(x, y int) (luma float64, rgb [3]float64) {
 	case decode.YCbCr:
 		x, y = x/f.SubX(), y/f.SubY()
 		r, g, b := t.chroma.RGB(curve.FileCode(first), curve.FileCode(at(1, x, y)), curve.FileCode(at(2, x, y)))
-		rgb = [3]float64{float64(r), float64(g), float64(b)}
-		return first, rgb
+		return first, [3]float64{float64(r), float64(g), float64(b)}
 	}
 	return first, [3]float64{first, first, first}
 }

@@ -53,7 +53,7 @@ func TestMeterAgainstCurve(t *testing.T) {
 				}
 			}
 		}
-		got := newMeter(f, r, m, 0).over(q)
+		got := newMeter(f, r, m, 0, &defaults.Search).over(q)
 		if got.Pixels != int(n) || math.Abs(float64(got.Luma)*n/luma-1) > lightTolerance {
 			t.Errorf("layout %d: luma %.6f of %d pixels, want %.6f of %.0f", layout, got.Luma, got.Pixels, luma/n, n)
 		}
@@ -81,7 +81,7 @@ func TestMeterAveragesLight(t *testing.T) {
 			}
 		}
 	}
-	l := newMeter(f, r, m, 0).over(geometry.Upright(2, 2, 60, 60))
+	l := newMeter(f, r, m, 0, &defaults.Search).over(geometry.Upright(2, 2, 60, 60))
 	// four standard errors of the mean of 3600 pixels at SNR 1, luma's noise being 0.75 of a channel's
 	if tolerance := 4 * 0.75 * want / 60; math.Abs(float64(l.Luma)-want) > tolerance {
 		t.Errorf("%.5f, want %.5f within %.5f", l.Luma, want, tolerance)
@@ -99,7 +99,7 @@ func TestMeterCeiling(t *testing.T) {
 			}
 		}
 	}
-	if got := newMeter(f, reading(t, "S-Log3"), curve.BT709, 700).over(whole).Clipped; float64(got) != high/400 {
+	if got := newMeter(f, reading(t, "S-Log3"), curve.BT709, 700, &defaults.Search).over(whole).Clipped; float64(got) != high/400 {
 		t.Errorf("clipped %.4f, want %.4f", got, high/400)
 	}
 }
@@ -107,7 +107,7 @@ func TestMeterCeiling(t *testing.T) {
 // TestMeterOutside: an area without a pixel's centre, or beyond the frame, reads the nearest one.
 func TestMeterOutside(t *testing.T) {
 	f := randomFrame(rand.New(rand.NewPCG(11, 11)), decode.YCbCr, 10, 9, 7, 2, 2)
-	m := newMeter(f, reading(t, "S-Log3"), curve.BT709, 0)
+	m := newMeter(f, reading(t, "S-Log3"), curve.BT709, 0, &defaults.Search)
 	for _, q := range []geometry.Quad{box(geometry.Pt(4.1, 3.1), 0.01), box(geometry.Pt(-50, 3), 2), box(geometry.Pt(500, 500), 2)} {
 		if l := m.over(q); l.Pixels != 1 || math.IsNaN(float64(l.Luma)) {
 			t.Errorf("%v: %+v", q, l)

@@ -30,56 +30,67 @@ type Line struct {
 	Used     int         // neutrals on the line; with fewer than 3 the slope is taken as 1
 }
 
+// Whys of a neutral that is not used.
 const (
+	glared  = "glare"
+	clipped = "clipped"
 	tooDark = "too dark"
-	// darkestNeutral, in recorded stops: below, a curve's foot and flare speak.
-	darkestNeutral = -4
-	// mostClipped is the share of clipped pixels a neutral may have.
-	mostClipped = 0.01
-	// offLine is how far a neutral may stand from the line of the others, in stops: editions
-	// differ by 0.05, sheen and flare move more.
-	offLine = 0.06
-	// wellBelow is how far under a line a neutral must lie to speak against it, in stops.
-	wellBelow = 0.12
-	// leastSlope and mostSlope bound what one curve read as another can make of the line.
-	leastSlope, mostSlope = 0.45, 2.0
-	// editionSpread is how far the editions' values of one patch lie apart, in stops, as a
-	// standard deviation; it bounds how well any chart is known.
-	editionSpread = 0.02
+	offLine = "off the line"
 )
 
-// judgeNeutrals marks which of the six neutrals are usable, apart from those that have a Why
-// already, and fits their line. acrossStops is the
-// light's slope from one column to the next, which is taken off first; the line then holds for
-// the middle of the row.
-func judgeNeutrals(p *[24]Patch, acrossStops float64) Line {
-	markUsable(p)
-	agree(p, acrossStops)
-	line := fitLine(p, acrossStops)
-	for i := range p {
-		p[i].Residual = curve.Stops(p[i].level(i, acrossStops) - float64(line.Offset) - float64(line.Slope)*p[i].published())
+// worth is what a line is worth as evidence of placement: nothing without a neutral, less with so
+// few that the curve cannot be judged.
+func (l Line) worth(p *ChartParams) float64 {
+	switch {
+	case l.Used == 0:
+		return 0
+	case l.Used < 3:
+		return p.FewWorth
+	}
+	return 1
+}
+
+// A neutralRow is the neutrals of a chart, the last six of its patches, in light that slopes by across stops
+// from one column to the next; the line of a row holds for its middle.
+type neutralRow struct {
+	patches *[24]Patch
+	across  float64
+	p       *NeutralParams
+}
+
+// judge marks which neutrals are usable, apart from those that have a Why already, and fits their line.
+func (r neutralRow) judge() Line {
+	r.markUsable()
+	r.agree()
+	line := r.fitLine()
+	for i := range r.patches {
+		p := &r.patches[i]
+		p.Residual = curve.Stops(r.level(i) - float64(line.Offset) - float64(line.Slope)*p.published())
 	}
 	return line
 }
 
 // borneOut reports whether a slope of the light stands with the neutrals: not where more of them agree
 // if the light is taken as even. Much glare over colours looks like a slope.
-func borneOut(p *[24]Patch, across float64) bool {
-	sloped, even := *p, *p
-	markUsable(&sloped)
-	markUsable(&even)
-	return agree(&even, 0) <= agree(&sloped, across)
+func (r neutralRow) borneOut() bool {
+	score := func(across float64) float64 {
+		patches := *r.patches
+		one := neutralRow{&patches, across, r.p}
+		one.markUsable()
+		return one.agree()
+	}
+	return score(0) <= score(r.across)
 }
 
-func markUsable(p *[24]Patch) {
+func (r neutralRow) markUsable() {
 	for i := firstNeutral; i < 24; i++ {
-		n := &p[i]
+		n := &r.patches[i]
 		n.Used = false
 		switch {
 		case n.Why != "":
-		case n.Light.Clipped > mostClipped:
-			n.Why = "clipped"
-		case !(n.Measured > darkestNeutral):
+		case float64(n.Light.Clipped) > r.p.MostClipped:
+			n.Why = clipped
+		case !(float64(n.Measured) > r.p.Darkest):
 			n.Why = tooDark
 		default:
 			n.Used = true
@@ -87,50 +98,54 @@ func markUsable(p *[24]Patch) {
 	}
 }
 
-// agree keeps, of the usable neutrals, those on the line that explains most. A line of slope 1 may go
-// through any patch; one of another slope goes through two and must hold one patch more, as three
-// that glare lifted may lie on one by chance. Glare only adds light: a line that leaves a patch
-// well below it counts for less, and among equals the lower wins. The best line's score is returned.
-func agree(p *[24]Patch, across float64) (best float64) {
+// agree keeps, of the usable neutrals, those on the line that explains most: a consensus fit over all
+// pairs (M. A. Fischler, R. C. Bolles, "Random sample consensus", Communications of the ACM 24, 1981,
+// here without chance). A line of slope 1 may go through any patch; one of another slope goes through
+// two and must hold one patch more, as three that glare lifted may lie on one by chance. Glare only
+// adds light: a line that leaves a patch well below it counts for less, and among equals the lower
+// wins. The best line's score is returned.
+func (r neutralRow) agree() (best float64) {
 	best, low := math.Inf(-1), math.Inf(1)
 	var kept [24]bool
 	try := func(slope, offset, cost float64) {
-		on, score := neutralsOn(p, across, slope, offset)
+		on, score := r.on(slope, offset)
 		if score -= cost; score > best || score == best && offset < low {
 			best, low, kept = score, offset, on
 		}
 	}
+	p := r.patches
 	for i := firstNeutral; i < 24; i++ {
 		if !p[i].Used {
 			continue
 		}
-		try(1, p[i].level(i, across)-p[i].published(), 0)
+		try(1, r.level(i)-p[i].published(), 0)
 		for j := i + 1; j < 24; j++ {
-			slope := (p[i].level(i, across) - p[j].level(j, across)) / (p[i].published() - p[j].published())
-			if p[j].Used && slope >= leastSlope && slope <= mostSlope {
-				try(slope, p[i].level(i, across)-slope*p[i].published(), 1)
+			slope := (r.level(i) - r.level(j)) / (p[i].published() - p[j].published())
+			if p[j].Used && slope >= r.p.LeastSlope && slope <= r.p.MostSlope {
+				try(slope, r.level(i)-slope*p[i].published(), 1)
 			}
 		}
 	}
 	for i := firstNeutral; i < 24; i++ {
 		if p[i].Used && !kept[i] {
-			p[i].Used, p[i].Why = false, "off the line"
+			p[i].Used, p[i].Why = false, offLine
 		}
 	}
 	return best
 }
 
-// neutralsOn marks the usable neutrals on a line and scores it: one for each, less one if it leaves
-// another below it. The lightest may have clipped unnoticed, so it is not held against a line.
-func neutralsOn(p *[24]Patch, across, slope, offset float64) (on [24]bool, score float64) {
+// on marks the usable neutrals on a line and scores it: one for each, less one if it leaves another
+// below it. The lightest may have clipped unnoticed, so it is not held against a line.
+func (r neutralRow) on(slope, offset float64) (on [24]bool, score float64) {
 	below := 0.0
 	for i := firstNeutral; i < 24; i++ {
-		off := p[i].level(i, across) - offset - slope*p[i].published()
+		p := &r.patches[i]
+		off := r.level(i) - offset - slope*p.published()
 		switch {
-		case p[i].Used && math.Abs(off) <= offLine:
+		case p.Used && math.Abs(off) <= r.p.OffLine:
 			on[i] = true
 			score++
-		case i > firstNeutral && off < -wellBelow && (p[i].Used || p[i].Why == tooDark && off < -4*wellBelow):
+		case i > firstNeutral && off < -r.p.WellBelow && (p.Used || p.Why == tooDark && off < -r.p.DarkBelow*r.p.WellBelow):
 			below = 1
 		}
 	}
@@ -138,27 +153,28 @@ func neutralsOn(p *[24]Patch, across, slope, offset float64) (on [24]bool, score
 }
 
 // level is a patch's measured stops as they would be in the middle of the row.
-func (p *Patch) level(patch int, across float64) float64 {
-	return float64(p.Measured) - across*(float64(patch%6)-2.5)
+func (r neutralRow) level(patch int) float64 {
+	return float64(r.patches[patch].Measured) - r.across*(float64(patch%6)-2.5)
 }
 
 // published returns the published stops as a plain number, for the fits.
 func (p *Patch) published() float64 { return float64(p.Published) }
 
-// fitLine fits the used neutrals, each weighted by how well it was measured.
-func fitLine(p *[24]Patch, across float64) Line {
+// fitLine fits the used neutrals by weighted least squares, each by the inverse of the variance with
+// which it was measured and published.
+func (r neutralRow) fitLine() Line {
 	var x, y, w []float64
 	for i := firstNeutral; i < 24; i++ {
-		if p[i].Used {
-			x = append(x, p[i].published())
-			y = append(y, p[i].level(i, across))
-			w = append(w, 1/(editionSpread*editionSpread+sq(p[i].Light.stopsError())))
+		if p := &r.patches[i]; p.Used {
+			x = append(x, p.published())
+			y = append(y, r.level(i))
+			w = append(w, 1/(sq(r.p.EditionSpread)+sq(p.Light.stopsError())))
 		}
 	}
-	return weightedLine(x, y, w)
+	return weightedLine(x, y, w, r.p.EditionSpread)
 }
 
-func weightedLine(x, y, w []float64) Line {
+func weightedLine(x, y, w []float64, spread float64) Line {
 	if len(x) == 0 {
 		return Line{Slope: 1, Offset: curve.Unknown[curve.Stops](), Error: curve.Stops(math.Inf(1))}
 	}
@@ -175,24 +191,12 @@ func weightedLine(x, y, w []float64) Line {
 	}
 	residual := math.Sqrt(left / total)
 	n := float64(len(x))
-	known := math.Sqrt(1/total + residual*residual/math.Max(n-2, 1) + editionSpread*editionSpread)
+	known := math.Sqrt(1/total + residual*residual/math.Max(n-2, 1) + spread*spread)
 	return Line{curve.Ratio(slope), curve.Stops(offset), curve.Stops(residual), curve.Stops(known), len(x)}
 }
 
-// stopsError returns one standard error of the mean light, in stops.
-func (l Light) stopsError() float64 {
-	if !(l.Luma > 0) {
-		return 1
-	}
-	return math.Min(float64(l.Spread)/(float64(l.Luma)*math.Ln2*math.Sqrt(float64(l.Pixels))), 1)
-}
-
-func sq(x float64) float64 { return x * x }
-
-// measurePatches reads all patches of a chart.
-func measurePatches(t *meter, grid geometry.Homography, e Edition) (p [24]Patch) {
-	// 0.2 of the pitch each way is the middle 44 % of a patch.
-	const reach = 0.2
+// measurePatches reads all patches of a chart, reach pitches to either side of their centres.
+func measurePatches(t *meter, grid geometry.Homography, e Edition, reach float64) (p [24]Patch) {
 	for i := range p {
 		u, v := float64(i%6), float64(i/6)
 		light := t.over(grid.Cell(u, v, reach))

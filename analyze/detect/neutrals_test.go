@@ -42,7 +42,7 @@ func TestWorkedExample(t *testing.T) {
 		{Edition1976, true, 0.9998, 1.6486},
 	} {
 		p := neutralsRecorded(c.edition, 1.65, 0, r, r, c.round)
-		l := judgeNeutrals(&p, 0)
+		l := neutralsOf(&p).judge()
 		if off(l.Slope, c.slope) > tolerance || off(l.Offset, c.offset) > tolerance || l.Used != 6 {
 			t.Errorf("edition %s: %+v, want slope %.4f, offset %.4f", c.edition, l, c.slope, c.offset)
 		}
@@ -68,16 +68,19 @@ func TestWrongCurve(t *testing.T) {
 	} {
 		recorded, read := reading(t, c.recorded), reading(t, c.read)
 		p := neutralsRecorded(Edition2005, 1.65, 0, recorded, read, false)
-		l := judgeNeutrals(&p, 0)
+		l := neutralsOf(&p).judge()
 		if off(l.Slope, c.slope) > tolerance || off(l.Offset, c.offset) > tolerance || l.Residual > straightRMS {
 			t.Errorf("%s as %s: %+v, want slope %.4f, offset %.3f", c.recorded, c.read, l, c.slope, c.offset)
 		}
-		d := doubt(&p, l, read, 0)
+		d := neutralsOf(&p).doubt(l, read, &defaults.Doubt)
 		if d == nil || d.Kind != WrongCurve || !suggests(d, recorded) {
 			t.Errorf("%s as %s: doubt %+v does not name the curve", c.recorded, c.read, d)
 		}
 	}
 }
+
+// neutralsOf is a row of neutrals in even light.
+func neutralsOf(p *[24]Patch) neutralRow { return neutralRow{p, 0, &defaults.Neutrals} }
 
 func suggests(d *Doubt, r curve.Reading) bool {
 	for _, c := range d.Fits {
@@ -97,8 +100,8 @@ func TestRightCurve(t *testing.T) {
 			for i := range p {
 				p[i].Published = curve.Light(Edition2005.Luminance(i)).Stops()
 			}
-			l := judgeNeutrals(&p, 0)
-			if d := doubt(&p, l, r, 0); d != nil || off(l.Offset, stops) > 0.03 {
+			l := neutralsOf(&p).judge()
+			if d := neutralsOf(&p).doubt(l, r, &defaults.Doubt); d != nil || off(l.Offset, stops) > 0.03 {
 				t.Errorf("chart of %s at %+.1f: %+v, doubt %v", chart, stops, l, d)
 			}
 		}
@@ -115,11 +118,11 @@ func TestFlare(t *testing.T) {
 			p[i].Used = true
 		}
 		const tolerance = 0.0006 // given to three places
-		if l := fitLine(&p, 0); off(l.Slope, slope) > tolerance {
+		if l := neutralsOf(&p).fitLine(); off(l.Slope, slope) > tolerance {
 			t.Errorf("flare %.3f: slope %.4f, want %.3f", flare, l.Slope, slope)
 		}
-		d := doubt(&p, judgeNeutrals(&p, 0), r, 0)
-		if slope > 1-slopeTolerance {
+		d := neutralsOf(&p).doubt(neutralsOf(&p).judge(), r, &defaults.Doubt)
+		if slope > curve.Ratio(1-defaults.Doubt.Slope) {
 			continue // too little to speak of
 		}
 		if d == nil || d.Kind != StrayLight || off(d.Flare, curve.Share(flare)) > 0.0005 {
@@ -145,7 +148,7 @@ func TestNeutralsLeftOut(t *testing.T) {
 	} {
 		p := neutralsRecorded(Edition2005, c.stops, 0, r, r, false)
 		c.spoil(&p)
-		l := judgeNeutrals(&p, 0)
+		l := neutralsOf(&p).judge()
 		if off(l.Offset, c.stops) > 0.001 || off(l.Slope, 1) > 0.001 || l.Used != 6-len(c.why) {
 			t.Errorf("%s: %+v, want offset %.2f from %d", c.name, l, c.stops, 6-len(c.why))
 		}
@@ -164,13 +167,13 @@ func TestTooFewNeutrals(t *testing.T) {
 	for i := 18; i < 22; i++ {
 		p[i].Light.Clipped = 1
 	}
-	if l := judgeNeutrals(&p, 0); l.Used != 2 || l.Slope != 1 || off(l.Offset, 0.5) > 1e-6 || l.worth() >= 1 || doubt(&p, l, r, 0) != nil {
+	if l := neutralsOf(&p).judge(); l.Used != 2 || l.Slope != 1 || off(l.Offset, 0.5) > 1e-6 || l.worth(&defaults.Chart) >= 1 || neutralsOf(&p).doubt(l, r, &defaults.Doubt) != nil {
 		t.Errorf("two neutrals: %+v", l)
 	}
 	for i := range p {
 		p[i].Light.Clipped, p[i].Why = 1, ""
 	}
-	if l := judgeNeutrals(&p, 0); l.Used != 0 || l.worth() != 0 {
+	if l := neutralsOf(&p).judge(); l.Used != 0 || l.worth(&defaults.Chart) != 0 {
 		t.Errorf("no neutral: %+v", l)
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"stopledger/analyze/detect/pyramid"
 	"stopledger/curve"
 	"stopledger/decode"
 	"stopledger/decode/geometry"
@@ -133,7 +134,7 @@ func TestRealCrops(t *testing.T) {
 			height := width * 9 / 16
 			for y := 0; y+height <= f.Planes[0].Height; y += height / 2 {
 				for x := 0; x+width <= f.Planes[0].Width; x += width / 2 {
-					part, at := crop(f, image.Rect(x, y, x+width, y+height))
+					part, at := pyramid.Crop(f, image.Rect(x, y, x+width, y+height))
 					found := Look(&part, r, m, Options{SkipFaces: true})
 					looked++
 					if len(found.Cards)+len(found.Charts) > 0 {

@@ -2,31 +2,91 @@ package detect
 
 import (
 	"math"
+	"slices"
 
+	"stopledger/analyze/detect/pyramid"
+	"stopledger/analyze/robust"
 	"stopledger/decode/geometry"
 )
+
+// A refinement moves a chart's grid onto its patches as one level shows them.
+type refinement struct {
+	level *pyramid.Level
+	p     *RefineParams
+	edge  float64 // deviation that counts as an edge, codes
+}
+
+// settled refines the views of one chart, the better first, and returns the one whose patches
+// are the most uniform. Those that lie where one lies already are passed over.
+func (s *scan) settled(same []chartView) chartView {
+	l, corner := s.viewOf(same[0].grid)
+	onto := func(g geometry.Homography) geometry.Homography { return g.Plus(corner.Scale(-1)).Times(1 / l.Scale) }
+	r := refinement{level: l, p: &s.p.Refine}
+	r.edge = r.edgeOf(onto(same[0].grid))
+	var none [24]bool
+	best, least := same[0], math.Inf(1)
+	var tried []geometry.Quad
+	for _, one := range same {
+		grid := onto(one.grid)
+		q := gridOutline(grid)
+		near := func(o geometry.Quad) bool { return q.Farthest(o) < r.p.Apart*q.Side(0)/6 }
+		if slices.ContainsFunc(tried, near) || len(tried) >= 2*r.p.MostTries {
+			continue
+		}
+		tried = append(tried, q)
+		grid = r.refined(grid, &one.match.odd)
+		tried = append(tried, gridOutline(grid))
+		if u := r.uneven(grid, &none); u < least {
+			one.grid = grid.Times(l.Scale).Plus(corner)
+			best, least = one, u
+		}
+	}
+	return best
+}
+
+// viewOf returns the coarsest level that shows the patches of a grid large enough and where its
+// corner lies in the frame; of a small chart it is the frame itself, as much as is around it.
+func (s *scan) viewOf(grid geometry.Homography) (*pyramid.Level, geometry.Point) {
+	enough := s.p.Refine.EnoughPx
+	pitch := math.Min(grid.At(2, 1).Distance(grid.At(3, 1)), grid.At(2, 1).Distance(grid.At(2, 2)))
+	if pitch < enough*s.levels[0].Scale {
+		area := gridOutline(grid).Grow(pitch).Bounds()
+		return pyramid.CloseUp(s.meter.frame, s.meter.reading, s.matrix, area)
+	}
+	best := s.levels[0]
+	for _, l := range s.levels {
+		if pitch/l.Scale >= enough {
+			best = l
+		}
+	}
+	return best, geometry.Point{}
+}
 
 // cornerMoves are the corners of the grid that a trial moves together: all, a side, one.
 var cornerMoves = [][]int{{0, 1, 2, 3}, {0, 1}, {1, 2}, {2, 3}, {3, 0}, {0}, {1}, {2}, {3}}
 
+// moveWays are the ways they are moved.
+var moveWays = []geometry.Point{{X: 1, Y: 0}, {X: -1, Y: 0}, {X: 0, Y: 1}, {X: 0, Y: -1}}
+
 // refined moves the corners of a chart's grid until each patch is as uniform inside as it can be:
-// where a patch was only partly flat, its centre was not quite known. Steps are a tenth of the
-// pitch and less.
-func refined(l *level, grid geometry.Homography, odd *[24]bool, edge float64) geometry.Homography {
-	corners := geometry.Quad{grid.At(0, 0), grid.At(5, 0), grid.At(5, 3), grid.At(0, 3)}
+// where a patch was only partly flat, its centre was not quite known. It is a pattern search (R.
+// Hooke, T. A. Jeeves, "Direct search solution of numerical and statistical problems", Journal of the
+// ACM 8, 1961, from memory).
+func (r *refinement) refined(grid geometry.Homography, odd *[24]bool) geometry.Homography {
+	corners := grid.Image(0, 0, 5, 3)
 	pitch := grid.At(2, 1).Distance(grid.At(3, 2)) / math.Sqrt2
-	least := uneven(l, grid, odd, edge)
-	for _, step := range []float64{0.1, 0.05, 0.025} {
-		for range 4 {
+	least := r.uneven(grid, odd)
+	for _, step := range r.p.Steps {
+		for range r.p.Rounds {
 			before := least
 			for _, together := range cornerMoves {
-				for _, d := range []geometry.Point{{X: 1, Y: 0}, {X: -1, Y: 0}, {X: 0, Y: 1}, {X: 0, Y: -1}} {
+				for _, d := range moveWays {
 					trial := corners
 					for _, i := range together {
 						trial[i] = trial[i].Add(d.Scale(step * pitch))
 					}
 					moved := gridThrough(trial)
-					if u := uneven(l, moved, odd, edge); u < least*(1-lessUneven) {
+					if u := r.uneven(moved, odd); u < least*(1-r.p.LessUneven) {
 						least, grid, corners = u, moved, trial
 					}
 				}
@@ -40,54 +100,51 @@ func refined(l *level, grid geometry.Homography, odd *[24]bool, edge float64) ge
 }
 
 // gridThrough returns the homography that takes the outer patches (0, 0), (5, 0), (5, 3) and (0, 3) to
-// the corners of a convex quad (P. S. Heckbert, "Fundamentals of Texture Mapping and Image
-// Warping", 1989, 2.2.3, from memory).
+// the corners of a convex quad.
 func gridThrough(q geometry.Quad) geometry.Homography {
-	a, b, s := q[1].Sub(q[2]), q[3].Sub(q[2]), q[0].Sub(q[1]).Add(q[2]).Sub(q[3])
-	det := a.Cross(b)
-	g, h := s.Cross(b)/det, a.Cross(s)/det
-	across, down := q[1].Scale(1+g).Sub(q[0]), q[3].Scale(1+h).Sub(q[0])
-	return geometry.Homography{across.X / 5, down.X / 3, q[0].X, across.Y / 5, down.Y / 3, q[0].Y, g / 5, h / 3, 1}
+	h := geometry.SquareTo(q)
+	for _, row := range [3]int{0, 3, 6} {
+		h[row] /= 5
+		h[row+1] /= 3
+	}
+	return h
 }
-
-// lessUneven is the share by which a move must better the patches, so that noise moves nothing.
-const lessUneven = 0.005
 
 // uneven sums the deviations inside the patches that are not odd, each bounded by what it would be
 // across an edge, so that glare on a few does not lead.
-func uneven(l *level, grid geometry.Homography, odd *[24]bool, edge float64) (total float64) {
+func (r *refinement) uneven(grid geometry.Homography, odd *[24]bool) (total float64) {
 	for n := range 24 {
 		if !odd[n] {
-			total += math.Min(deviation(l, grid, n), edge)
+			total += math.Min(r.deviation(grid, n), r.edge)
 		}
 	}
 	return total
 }
 
-// edgeOf returns the deviation that counts as an edge: about what two patches differ by, 12-bit
-// scale, or more where noise is as much.
-func edgeOf(l *level, grid geometry.Homography) float64 {
-	const patches, noises = 150, 2
+// edgeOf returns the deviation that counts as an edge: about what two patches differ by, or more
+// where noise is as much.
+func (r *refinement) edgeOf(grid geometry.Homography) float64 {
 	d := make([]float64, 24)
 	for n := range d {
-		d[n] = deviation(l, grid, n)
+		d[n] = r.deviation(grid, n)
 	}
-	return math.Max(patches, noises*median(d))
+	return math.Max(r.p.EdgeCode, r.p.EdgeNoise*robust.Median(d))
 }
 
-// deviation is the mean absolute deviation of the signal inside a patch.
-func deviation(l *level, grid geometry.Homography, n int) (d float64) {
-	const steps, reach = 5, 0.36 // of the pitch: to within a tenth of the patch's edge
-	var y, u, v [steps * steps]float64
+// deviation is the mean absolute deviation of the signal inside a patch, its channels added.
+func (r *refinement) deviation(grid geometry.Homography, n int) (d float64) {
+	const steps, all = patchProbes, patchProbes * patchProbes
+	l, reach := r.level, r.p.Inside
+	var y, u, v [all]float64
 	var my, mu, mv float64
 	for k := range y {
-		at := grid.At(float64(n%6)+reach*(2*float64(k%steps)/(steps-1)-1), float64(n/6)+reach*(2*float64(k/steps)/(steps-1)-1))
-		i := min(max(int(at.Y), 0), l.h-1)*l.w + min(max(int(at.X), 0), l.w-1)
-		y[k], u[k], v[k] = float64(l.y[i]), float64(l.u[i]), float64(l.v[i])
-		my, mu, mv = my+y[k]/(steps*steps), mu+u[k]/(steps*steps), mv+v[k]/(steps*steps)
+		p := grid.At(float64(n%6)+reach*(2*float64(k%steps)/(steps-1)-1), float64(n/6)+reach*(2*float64(k/steps)/(steps-1)-1))
+		i := l.At(p.X, p.Y)
+		y[k], u[k], v[k] = float64(l.Y[i]), float64(l.U[i]), float64(l.V[i])
+		my, mu, mv = my+y[k]/all, mu+u[k]/all, mv+v[k]/all
 	}
 	for k := range y {
-		d += (math.Abs(y[k]-my) + math.Abs(u[k]-mu) + math.Abs(v[k]-mv)) / (steps * steps)
+		d += (math.Abs(y[k]-my) + math.Abs(u[k]-mu) + math.Abs(v[k]-mv)) / all
 	}
 	return d
 }

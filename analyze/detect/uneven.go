@@ -5,14 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"stopledger/analyze/robust"
 	"stopledger/curve"
-)
-
-// Light counts as uneven when its slope stands out of its error and would move a neutral.
-const (
-	unevenErrors = 3
-	leastUneven  = 0.05 // stops over the whole chart
-	unevenNeeds  = 12   // patches
 )
 
 // unevenLight returns the stops by which the light changes from patch to patch across and down, 0
@@ -23,30 +17,31 @@ const (
 //
 //	measured / Y = a X/Y + b + c Z/Y + d ln Y + across u + down v
 //
-// is fitted, each divided by the published Y to weigh relative errors alike; d takes up a curve
-// that is not quite the one named.
-func unevenLight(m curve.Matrix, p *[24]Patch, e Edition, odd [24]bool) (across, down float64) {
+// is fitted by least squares, each divided by the published Y to weigh relative errors alike; d takes up a curve
+// that is not quite the one named. The slope counts where it stands out of its error and would move a
+// neutral.
+func unevenLight(m curve.Matrix, p *[24]Patch, e Edition, odd [24]bool, limits *NeutralParams) (across, down float64) {
 	var rows [][]float64
 	var seen []float64
 	for i := range p {
-		if odd[i] || p[i].Light.Clipped > mostClipped || !(p[i].Measured > darkestNeutral) {
+		if odd[i] || float64(p[i].Light.Clipped) > limits.MostClipped || !(float64(p[i].Measured) > limits.Darkest) {
 			continue
 		}
 		xyz, rgb := e.xyz(i), p[i].Light.RGB
 		rows = append(rows, []float64{xyz[0] / xyz[1], 1, xyz[2] / xyz[1], math.Log(xyz[1]), float64(i%6) - 2.5, float64(i/6) - 1.5})
 		seen = append(seen, (m.Kr*float64(rgb[0])+m.Kg()*float64(rgb[1])+m.Kb*float64(rgb[2]))/xyz[1])
 	}
-	if len(rows) < unevenNeeds {
+	if len(rows) < limits.UnevenPatches {
 		return 0, 0
 	}
 	x, errors, ok := leastSquares(rows, seen)
 	if !ok {
 		return 0, 0
 	}
-	level := median(seen)
+	level := robust.Median(seen)
 	sure := func(k int, steps float64) float64 {
 		stops, err := x[k]/level/math.Ln2, errors[k]/level/math.Ln2
-		if math.Abs(stops) < unevenErrors*err || math.Abs(stops)*steps < leastUneven {
+		if math.Abs(stops) < limits.UnevenErrors*err || math.Abs(stops)*steps < limits.LeastUneven {
 			return 0
 		}
 		return stops
@@ -54,7 +49,9 @@ func unevenLight(m curve.Matrix, p *[24]Patch, e Edition, odd [24]bool) (across,
 	return sure(4, 5), sure(5, 3)
 }
 
-// leastSquares solves rows x = y and returns the standard errors of x from what is left.
+// leastSquares solves rows x = y by ordinary least squares and returns the standard errors of x from
+// what is left: the roots of the diagonal of s^2 (A'A)^-1, s^2 being the squares left over the degrees
+// of freedom (NIST/SEMATECH e-Handbook of Statistical Methods, 4.4.3, from memory).
 func leastSquares(rows [][]float64, y []float64) (x, errors []float64, ok bool) {
 	n := len(rows[0])
 	a, b := mat.NewDense(len(rows), n, nil), mat.NewVecDense(len(rows), y)

@@ -2,25 +2,10 @@ package detect
 
 import (
 	"math"
-	"slices"
 
+	"stopledger/analyze/robust"
 	"stopledger/decode/geometry"
 )
-
-// median returns the middle value, the mean of the two middle ones for an even number, NaN for
-// none. It does not change its argument.
-func median(x []float64) float64 {
-	if len(x) == 0 {
-		return math.NaN()
-	}
-	s := slices.Clone(x)
-	slices.Sort(s)
-	n := len(s) / 2
-	if len(s)%2 == 1 {
-		return s[n]
-	}
-	return (s[n-1] + s[n]) / 2
-}
 
 // A lightPlane is a value that changes evenly: level at the point middle, gx and gy a pixel.
 type lightPlane struct {
@@ -38,19 +23,22 @@ func (p lightPlane) times(k float64) lightPlane {
 	return lightPlane{p.middle.Scale(1 / k), p.level, p.gx * k, p.gy * k}
 }
 
-// steadyPlane fits a plane by least squares to what lies near the median, then again and again
-// without what stands off, and returns the robust standard deviation of what is left. Up to a
-// third may be something else, such as fingers.
-func steadyPlane(x, y, z []float64) (p lightPlane, left float64) {
+// normalMAD is the median absolute deviation of a normal distribution of standard deviation 1.
+const normalMAD = 0.6745
+
+// trimmedPlane fits a plane by least squares to what lies near the median, then again and again
+// without what stands off by so many standard deviations, and returns the standard deviation of what is
+// left, from its median absolute deviation. Up to a third may be something else, such as fingers.
+func trimmedPlane(x, y, z []float64, rounds int, sigmas float64) (p lightPlane, left float64) {
 	keep, off := make([]bool, len(z)), make([]float64, len(z))
-	p.level = median(z)
-	for range 5 {
+	p.level = robust.Median(z)
+	for range rounds {
 		for i := range z {
 			off[i] = math.Abs(z[i] - p.at(geometry.Pt(x[i], y[i])))
 		}
-		left = median(off) / 0.6745 // of a normal distribution, its standard deviation
+		left = robust.Median(off) / normalMAD
 		for i := range keep {
-			keep[i] = off[i] <= 3*left+1e-9
+			keep[i] = off[i] <= sigmas*left+1e-9
 		}
 		p = planeOf(x, y, z, keep)
 	}

@@ -1,4 +1,4 @@
-package detect
+package pyramid
 
 import (
 	"fmt"
@@ -9,6 +9,39 @@ import (
 	"stopledger/curve"
 	"stopledger/decode"
 )
+
+var limits = DefaultParams()
+
+func sLog3(t *testing.T) curve.Reading {
+	t.Helper()
+	c, err := curve.Find("S-Log3")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return curve.Reading{Curve: c, Range: curve.Narrow, Bits: 10}
+}
+
+// randomFrame has random samples and padding of the top code, in every layout.
+func randomFrame(rng *rand.Rand, layout decode.Layout, bits, w, h, subX, subY int) *decode.Frame {
+	f := &decode.Frame{Layout: layout, Bits: bits}
+	cw, ch := (w+subX-1)/subX, (h+subY-1)/subY
+	sizes := [3][2]int{{w, h}, {cw, ch}, {cw, ch}}
+	for i := range f.Planes {
+		if i > 0 && layout == decode.Gray {
+			break
+		}
+		p := decode.Plane{Stride: sizes[i][0] + 8, Width: sizes[i][0], Height: sizes[i][1]}
+		p.Samples = make([]uint16, p.Stride*p.Height)
+		for k := range p.Samples {
+			p.Samples[k] = 65535
+			if k%p.Stride < p.Width {
+				p.Samples[k] = uint16(rng.IntN(1 << bits))
+			}
+		}
+		f.Planes[i] = p
+	}
+	return f
+}
 
 // slowReduce is the plain version: R', G' and B' are not needed, only means of boxes.
 func slowReduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n, x, y int) (luma, u, v float64) {
@@ -51,14 +84,14 @@ func TestReduce(t *testing.T) {
 				for _, size := range [][2]int{{32, 20}, {33, 21}, {9, 7}} {
 					t.Run(fmt.Sprint(layout.name, bits, n, size), func(t *testing.T) {
 						f := randomFrame(rng, layout.layout, bits, size[0], size[1], layout.subX, layout.subY)
-						r := curve.Reading{Curve: reading(t, "S-Log3").Curve, Range: curve.Narrow, Bits: bits}
-						l := reduce(f, r, curve.BT709, n)
-						for y := range l.h {
-							for x := range l.w {
-								i := y*l.w + x
+						r := curve.Reading{Curve: sLog3(t).Curve, Range: curve.Narrow, Bits: bits}
+						l := Reduce(f, r, curve.BT709, n)
+						for y := range l.H {
+							for x := range l.W {
+								i := y*l.W + x
 								luma, u, v := slowReduce(f, r, curve.BT709, n, x, y)
-								if math.Abs(float64(l.y[i])-luma) > tolerance || math.Abs(float64(l.u[i])-u) > tolerance || math.Abs(float64(l.v[i])-v) > tolerance {
-									t.Fatalf("%d, %d: %d %d %d, want %.1f %.1f %.1f", x, y, l.y[i], l.u[i], l.v[i], luma, u, v)
+								if math.Abs(float64(l.Y[i])-luma) > tolerance || math.Abs(float64(l.U[i])-u) > tolerance || math.Abs(float64(l.V[i])-v) > tolerance {
+									t.Fatalf("%d, %d: %d %d %d, want %.1f %.1f %.1f", x, y, l.Y[i], l.U[i], l.V[i], luma, u, v)
 								}
 							}
 						}
@@ -70,12 +103,12 @@ func TestReduce(t *testing.T) {
 }
 
 // noisyLevel is even but for normal noise of one strength, in luma and colour.
-func noisyLevel(rng *rand.Rand, w, h int, sigma float64) *level {
-	l := newLevel(w, h, 2)
-	for i := range l.y {
-		l.y[i] = int16(math.Round(1800 + sigma*rng.NormFloat64()))
-		l.u[i] = int16(math.Round(sigma * rng.NormFloat64()))
-		l.v[i] = int16(math.Round(sigma * rng.NormFloat64()))
+func noisyLevel(rng *rand.Rand, w, h int, sigma float64) *Level {
+	l := New(w, h, 2)
+	for i := range l.Y {
+		l.Y[i] = int16(math.Round(1800 + sigma*rng.NormFloat64()))
+		l.U[i] = int16(math.Round(sigma * rng.NormFloat64()))
+		l.V[i] = int16(math.Round(sigma * rng.NormFloat64()))
 	}
 	return l
 }
@@ -87,15 +120,15 @@ func TestRoughness(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 5))
 	for _, sigma := range []float64{6, 12, 40} {
 		l := noisyLevel(rng, 300, 200, sigma)
-		bin := clampBin(1800)
+		bin := Bin(1800)
 		want := sigma * math.Sqrt2
-		if got := float64(roughnessOf(l).luma[bin]); math.Abs(got/want-1) > tolerance {
+		if got := float64(RoughnessOf(l, &limits).Luma[bin]); math.Abs(got/want-1) > tolerance {
 			t.Errorf("sigma %g: %.2f, want %.2f", sigma, got, want)
 		}
-		for i := range len(l.y) / 5 {
-			l.y[i] += int16(rng.IntN(400) - 200)
+		for i := range len(l.Y) / 5 {
+			l.Y[i] += int16(rng.IntN(400) - 200)
 		}
-		if got := float64(roughnessOf(l).luma[bin]); math.Abs(got/want-1) > busyTolerance {
+		if got := float64(RoughnessOf(l, &limits).Luma[bin]); math.Abs(got/want-1) > busyTolerance {
 			t.Errorf("sigma %g in a busy picture: %.2f, want %.2f", sigma, got, want)
 		}
 	}
@@ -105,15 +138,15 @@ func TestRoughness(t *testing.T) {
 func TestHalf(t *testing.T) {
 	rng := rand.New(rand.NewPCG(6, 6))
 	l := noisyLevel(rng, 33, 21, 100)
-	o := l.half()
-	if o.w != 16 || o.h != 10 || o.scale != 4 {
-		t.Fatalf("%d x %d, scale %g", o.w, o.h, o.scale)
+	o := l.Half()
+	if o.W != 16 || o.H != 10 || o.Scale != 4 {
+		t.Fatalf("%d x %d, scale %g", o.W, o.H, o.Scale)
 	}
-	for y := range o.h {
-		for x := range o.w {
-			i := 2*y*l.w + 2*x
-			want := float64(l.y[i]+l.y[i+1]+l.y[i+l.w]+l.y[i+l.w+1]) / 4
-			if got := float64(o.y[y*o.w+x]); math.Abs(got-want) > 0.5 {
+	for y := range o.H {
+		for x := range o.W {
+			i := 2*y*l.W + 2*x
+			want := float64(l.Y[i]+l.Y[i+1]+l.Y[i+l.W]+l.Y[i+l.W+1]) / 4
+			if got := float64(o.Y[y*o.W+x]); math.Abs(got-want) > 0.5 {
 				t.Fatalf("%d, %d: %g, want %g", x, y, got, want)
 			}
 		}

@@ -1,11 +1,9 @@
-package detect
+package pyramid
 
-import (
-	"stopledger/decode/geometry"
-)
+import "stopledger/decode/geometry"
 
-// hull returns the convex hull of a blob's pixels, clockwise in the frame.
-func (m *flatMap) hull(b *blob) []geometry.Point {
+// Hull returns the convex hull of a component's pixels, clockwise in the frame.
+func (m *Components) Hull(b *Component) []geometry.Point {
 	// the outermost places on each line between rows, which the rows above and below share
 	left, right := make([]int32, b.bottom-b.top+1), make([]int32, b.bottom-b.top+1)
 	for i := range left {

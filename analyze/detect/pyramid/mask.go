@@ -1,32 +1,50 @@
-package detect
+package pyramid
 
-// A flatMask marks the pixels of a level that change by little over two pixels, both ways, in luma
-// and in colour. The border is never marked.
-type flatMask struct {
-	level *level
+// A Mask marks the pixels of a level that change by little over two pixels, both ways, in luma and
+// in colour. The border is never marked.
+type Mask struct {
+	level *Level
 	marks []uint8 // row by row, of the bits below
 	found []run   // see runs
 }
 
 // Bits of a mask: what is flat closely drawn is so loosely, too.
 const (
-	looseBit = 1 << iota
-	closeBit
+	Loose = 1 << iota
+	Close
 )
 
-// maskOf marks the pixels whose changes are within the limits of a close and a loose drawing.
-func maskOf(l *level, close, loose steepness) *flatMask {
-	m := &flatMask{level: l, marks: make([]uint8, l.w*l.h), found: make([]run, 0, l.w*l.h/8)}
-	tight, wide := close.table(), loose.table()
-	for y := 1; y < l.h-1 && l.w >= 3; y++ {
-		markRow(m.marks[y*l.w+1:(y+1)*l.w-1], l, y, &tight, &wide)
+// MaskOf marks the pixels whose changes are within the limits of a close and a loose drawing.
+func MaskOf(l *Level, tight, wide Steepness) *Mask {
+	m := &Mask{level: l, marks: make([]uint8, l.W*l.H), found: make([]run, 0, l.W*l.H/8)}
+	near, far := tight.table(), wide.table()
+	for y := 1; y < l.H-1 && l.W >= 3; y++ {
+		markRow(m.marks[y*l.W+1:(y+1)*l.W-1], l, y, &near, &far)
 	}
 	return m
 }
 
+// steepLimits are a Steepness laid out for any value a pixel may have, by limitIndex.
+type steepLimits struct{ luma, blue, red [128]int16 }
+
+// limitIndex is the bin of a value counted from -4096; values below that, which no picture has, fold
+// over to the end, where the lowest bin stands again.
+func limitIndex(v int16) int { return (int(v) + 1<<levelBits) >> binShift & 127 }
+
+func (s *Steepness) table() (t steepLimits) {
+	for i := range 128 {
+		bin := min(max(i-toneBins, 0), toneBins-1)
+		if i >= 3*toneBins {
+			bin = 0
+		}
+		t.luma[i], t.blue[i], t.red[i] = s.Luma[bin], s.Blue[bin], s.Red[bin]
+	}
+	return t
+}
+
 // markRow marks the pixels of a row but its ends.
-func markRow(out []uint8, l *level, y int, tight, wide *steepLimits) {
-	luma, blue, red := rowsAt(l.y, l.w, y), rowsAt(l.u, l.w, y), rowsAt(l.v, l.w, y)
+func markRow(out []uint8, l *Level, y int, tight, wide *steepLimits) {
+	luma, blue, red := rowsAt(l.Y, l.W, y), rowsAt(l.U, l.W, y), rowsAt(l.V, l.W, y)
 	for x := range out {
 		i := limitIndex(luma.here[x])
 		out[x] = luma.mark(x, tight.luma[i], wide.luma[i])
@@ -59,14 +77,18 @@ func (n *neighbours) mark(x int, tight, wide int16) uint8 {
 	case change > wide:
 		return 0
 	case change > tight:
-		return looseBit
+		return Loose
 	}
-	return looseBit | closeBit
+	return Loose | Close
 }
 
-// runs lists the stretches of marked pixels row by row. The list holds until the next call.
-func (m *flatMask) runs(bits uint8, narrowed int) []run {
-	w, h := m.level.w, m.level.h
+// A run is a stretch of flat pixels in one row: x from x0 to before x1.
+type run struct{ y, x0, x1, root int32 }
+
+// runs lists the stretches of pixels that are marked with all of bits, row by row. The list holds
+// until the next call.
+func (m *Mask) runs(bits uint8, narrowed int) []run {
+	w, h := m.level.W, m.level.H
 	runs := m.found[:0]
 	kept := make([]bool, w)
 	for y := 1 + narrowed; y < h-1-narrowed; y++ {
@@ -84,7 +106,8 @@ func (m *flatMask) runs(bits uint8, narrowed int) []run {
 	return runs
 }
 
-// narrow keeps the pixels that are marked in all three rows and to either side.
+// narrow keeps the pixels that are marked in all three rows and to either side: an erosion by a square
+// of three pixels.
 func narrow(kept []bool, above, here, below []uint8, bits uint8) {
 	column := func(x int) bool { return above[x]&here[x]&below[x]&bits == bits }
 	before, now := false, column(0)

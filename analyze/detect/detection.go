@@ -1,13 +1,13 @@
 // Package detect looks for mid grey in one frame of a clip: a 24-patch chart, a grey card, a face. It
-// says how sure it is, and finds nothing where nothing is. The search runs on a reduced image of
+// says how sure it is, and finds nothing where nothing is. The search runs on an image pyramid of
 // the signal; the light is measured on the frame's own samples.
 package detect
 
 import (
 	"image"
+	"math"
 
 	"stopledger/curve"
-	"stopledger/decode"
 	"stopledger/decode/geometry"
 )
 
@@ -23,46 +23,38 @@ type Options struct {
 	// Faces are only found upright.
 	RotationDeg int
 	SkipFaces   bool        // look for charts and cards only
-	Doubtful    curve.Ratio // least confidence to report; 0 means 0.5
+	Doubtful    curve.Ratio // least confidence to report; 0 means Params.Search.Doubtful
+	Params      *Params     // nil means DefaultParams
 }
 
 // A Detection is what was found in a place.
 type Detection struct {
 	Corners geometry.Quad   // round the thing, clockwise from its own top left where it has one
 	Region  image.Rectangle // an upright area inside, to measure over the clip
-	// RegionStops is the published or assumed level of Region over 18 %, in stops: what Region
-	// reads less this is the placement.
+	// RegionStops is the published or assumed level of Region over 18 %: what Region reads less
+	// this is the placement.
 	RegionStops curve.Stops
 	Stops       curve.Stops // placement: how far the light of 18 % lies over nominal
 	Error       curve.Stops // one standard error of Stops
 	Confidence  curve.Ratio // 0..1 that this is what it is taken for
 }
 
-// Findings are what one frame shows, each list the surest first.
-type Findings struct {
-	Index  int           // of the frame in the clip
-	Time   curve.Seconds // of the frame
-	Charts []Chart
-	Cards  []Card
-	Faces  []Face
-}
-
-const (
-	// certain is the confidence below which nothing is reported. Ours: in our trials scenes
-	// without card or chart stay below, see the tests.
-	certain        = 0.5
-	pxPerReduction = 30 // a chart of 60 px still shows its patches in a frame halved
-)
+// defaults is what a nil Options.Params stands for.
+var defaults = DefaultParams()
 
 func (o Options) withDefaults(width int) Options {
+	if o.Params == nil {
+		o.Params = &defaults
+	}
 	if o.Reflectance <= 0 {
 		o.Reflectance = curve.MidGrey
 	}
+	p := &o.Params.Search
 	if o.Doubtful <= 0 {
-		o.Doubtful = certain
+		o.Doubtful = curve.Ratio(p.Doubtful)
 	}
 	if o.SmallestChart <= 0 {
-		o.SmallestChart = max(60, width/32)
+		o.SmallestChart = max(p.SmallestPx, width/p.SmallestPart)
 	}
 	return o
 }
@@ -70,28 +62,17 @@ func (o Options) withDefaults(width int) Options {
 // reduction returns how many times smaller the frame is searched: an even number, so that chroma
 // and luma are reduced alike, or 1.
 func (o Options) reduction() int {
-	n := o.SmallestChart / pxPerReduction
+	n := o.SmallestChart / o.Params.Search.PxPerReduction
 	if n > 1 {
 		n -= n % 2
 	}
 	return max(n, 1)
 }
 
-// Look searches one frame, read by r and m.
-func Look(f *decode.Frame, r curve.Reading, m curve.Matrix, opt Options) Findings {
-	opt = opt.withDefaults(f.Planes[0].Width)
-	found := Findings{Index: f.Index, Time: curve.Seconds(f.Time)}
-	levels := pyramid(f, r, m, opt.reduction())
-	if min(levels[0].w, levels[0].h) < smallestLevel {
-		return found
-	}
-	s := &search{tones: newToneTable(r), matrix: m, levels: levels}
-	s.run(f.Layout != decode.Gray)
-	t := newMeter(f, r, m, opt.Ceiling)
-	found.Charts = readCharts(t, s, opt)
-	found.Cards = readCards(t, s, found.Charts, opt)
-	if !opt.SkipFaces {
-		found.Faces = readFaces(t, s, opt)
-	}
-	return found
+// doubtful reports whether a confidence is too low to be told.
+func (o Options) doubtful(confidence curve.Ratio) bool { return confidence < o.Doubtful }
+
+// of returns the factor for a number.
+func (r Ramp) of(x float64) float64 {
+	return math.Min(math.Max((x-r.None)/(r.Full-r.None), 0), 1)
 }

@@ -1,0 +1,69 @@
+package detect
+
+import (
+	"slices"
+
+	"stopledger/analyze/detect/pyramid"
+	"stopledger/curve"
+	"stopledger/decode"
+)
+
+// Findings are what one frame shows, each list the surest first.
+type Findings struct {
+	Index  int           // of the frame in the clip
+	Time   curve.Seconds // of the frame
+	Charts []Chart
+	Cards  []Card
+	Faces  []Face
+}
+
+// Look searches one frame, read by r and m.
+func Look(f *decode.Frame, r curve.Reading, m curve.Matrix, opt Options) Findings {
+	opt = opt.withDefaults(f.Planes[0].Width)
+	found := Findings{Index: f.Index, Time: curve.Seconds(f.Time)}
+	s, ok := newScan(f, r, m, opt)
+	if !ok {
+		return found
+	}
+	charts, cards := s.search(f.Layout != decode.Gray)
+	found.Charts = s.readCharts(charts)
+	found.Cards = s.readCards(cards, found.Charts)
+	if !opt.SkipFaces {
+		found.Faces = s.readFaces()
+	}
+	return found
+}
+
+// search looks for charts and cards level by level, the finest first; charts only where there is
+// colour.
+func (s *scan) search(colour bool) (charts []chartView, cards []proposal) {
+	for i := range s.levels {
+		f := s.flatOf(i)
+		for _, m := range []*pyramid.Components{f.tiles, s.connect(f.mask, pyramid.Loose, 0)} {
+			if colour {
+				charts = append(charts, s.charts(m, i == len(s.levels)-1)...)
+			}
+			cards = append(cards, s.proposals(m, &f)...)
+		}
+		if i > 0 {
+			cards = append(cards, s.proposals(s.connect(f.mask, pyramid.Close, 1), &f)...)
+		}
+	}
+	if colour && len(s.levels) > 1 && !s.sureOfChart(charts) {
+		points := pyramid.StillPoints(s.levels[0], s.levels[1], s.tones, &s.p.Flat)
+		for _, c := range s.charts(points, false) {
+			c.still = true
+			charts = append(charts, c)
+		}
+	}
+	return charts, cards
+}
+
+// sureOfChart reports whether a chart was seen by its flat patches, well enough not to look for
+// smaller ones.
+func (s *scan) sureOfChart(charts []chartView) bool {
+	p := &s.p.Search
+	return slices.ContainsFunc(charts, func(c chartView) bool {
+		return c.confidence(&s.p.Chart) >= p.SureOfChart && c.nodes >= p.SureNodes
+	})
+}

@@ -1,0 +1,100 @@
+// Package pyramid makes a frame's signal smaller, level by level, and finds what is flat in each
+// level: the connected components of pixels that change by no more than noise does.
+package pyramid
+
+import (
+	"math"
+
+	"stopledger/curve"
+	"stopledger/decode"
+)
+
+// A Level is one level of an image pyramid (P. J. Burt, E. H. Adelson, "The Laplacian pyramid as a
+// compact image code", IEEE Transactions on Communications 31, 1983; here with box means, which keep
+// a straight edge straight). It holds luma and the two colour differences B'-Y' and R'-Y' on the
+// 12-bit scale (file code x 2^(12-bits)), so that R' = Y+V, B' = Y+U.
+type Level struct {
+	W, H    int     // size, pixels
+	Scale   float64 // frame pixels to one of the level
+	Quantum float64 // about what one step of the file's chroma code is here, 12-bit scale
+	Y       []int16 // luma, row by row
+	U, V    []int16 // B'-Y' and R'-Y', row by row
+}
+
+// New returns an empty level.
+func New(w, h int, scale float64) *Level {
+	n := w * h
+	samples := make([]int16, 3*n)
+	return &Level{W: w, H: h, Scale: scale, Y: samples[:n], U: samples[n : 2*n], V: samples[2*n:]}
+}
+
+// SignalScale returns the factor from file codes to a level's.
+func SignalScale(bits int) float64 { return math.Exp2(float64(levelBits - bits)) }
+
+// Build returns the frame n times smaller, then ever halved while a level is worth searching: the
+// finest level first.
+func Build(f *decode.Frame, r curve.Reading, m curve.Matrix, n int, p *Params) []*Level {
+	levels := []*Level{Reduce(f, r, m, n)}
+	for {
+		l := levels[len(levels)-1]
+		if min(l.W, l.H) < 2*p.SmallestLevel {
+			return levels
+		}
+		levels = append(levels, l.Half())
+	}
+}
+
+// At returns the index of the pixel that holds a place, or of the nearest one in the level.
+func (l *Level) At(x, y float64) int {
+	return min(max(int(y), 0), l.H-1)*l.W + min(max(int(x), 0), l.W-1)
+}
+
+// Half returns the level at half its size.
+func (l *Level) Half() *Level {
+	o := New(l.W/2, l.H/2, l.Scale*2)
+	o.Quantum = l.Quantum / 2 // as noise averages out
+	halve(o.Y, l.Y, o.W, o.H, l.W)
+	halve(o.U, l.U, o.W, o.H, l.W)
+	halve(o.V, l.V, o.W, o.H, l.W)
+	return o
+}
+
+func halve(out, in []int16, w, h, stride int) {
+	for y := range h {
+		a := in[2*y*stride : 2*y*stride+2*w]
+		b := in[(2*y+1)*stride : (2*y+1)*stride+2*w]
+		line := out[y*w : y*w+w]
+		for x := range line {
+			s := int32(a[2*x]) + int32(a[2*x+1]) + int32(b[2*x]) + int32(b[2*x+1])
+			line[x] = int16((s + 2) >> 2)
+		}
+	}
+}
+
+// Reduce returns the frame n times smaller. Chroma that is coarser than the level is repeated.
+func Reduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n int) *Level {
+	luma := f.Planes[0]
+	l := New(luma.Width/n, luma.Height/n, float64(n))
+	k := SignalScale(f.Bits)
+	boxMeans(l.Y, l.W, l.H, luma, n, n, 0, k)
+	switch f.Layout {
+	case decode.YCbCr:
+		c := r.Chroma(m)
+		l.Quantum = k * c.CbB
+		cw, ch := max(n/f.SubX(), 1), max(n/f.SubY(), 1)
+		if n < f.SubX() || n < f.SubY() { // only when not reduced at all
+			repeatChroma(l, f, c, k)
+			break
+		}
+		boxMeans(l.U, l.W, l.H, f.Planes[1], cw, ch, c.Mid, k*c.CbB)
+		boxMeans(l.V, l.W, l.H, f.Planes[2], cw, ch, c.Mid, k*c.CrR)
+	case decode.RGB:
+		l.Quantum = k
+		g := make([]int16, len(l.Y))
+		boxMeans(l.V, l.W, l.H, f.Planes[0], n, n, 0, k)
+		boxMeans(g, l.W, l.H, f.Planes[1], n, n, 0, k)
+		boxMeans(l.U, l.W, l.H, f.Planes[2], n, n, 0, k)
+		toDifferences(l, g, m)
+	}
+	return l
+}

@@ -1,0 +1,53 @@
+package detect
+
+import (
+	"math"
+
+	"stopledger/analyze/detect/pyramid"
+)
+
+// outline is the part of a card's worth that a component speaks for which has a share of its quad, and
+// its convex hull another.
+func (w *WorthParams) outline(filled, outline float64) float64 {
+	return w.Filled.of(filled) * (1 - w.OutlineCost + w.OutlineCost*w.Outline.of(outline))
+}
+
+// sparse is the part of it that few like things around speak for.
+func (w *WorthParams) sparse(c crowd) float64 {
+	return w.Near.of(float64(c.near)) * w.Twins.of(float64(c.twins)) * w.Company.of(float64(c.company)) * w.Walled.of(float64(c.walled))
+}
+
+// sides is the part of it that its sides and its area speak for.
+func (w *WorthParams) sides(v *cardView) float64 {
+	return w.Sides.of(v.sides) * w.Strong.of(float64(v.strong)) * w.Sharp.of(v.sharp) *
+		w.outline(v.filled, v.outline) * w.Share.of(v.share)
+}
+
+// shape multiplies what speaks for a card in how it lies in the picture, each 0..1.
+func (w *WorthParams) shape(v *cardView) float64 {
+	c := w.sides(v) * w.sparse(v.crowd)
+	c *= w.Corners.of(float64(v.corners)) * w.Carried.of(float64(v.carried))
+	c *= math.Max(w.Rough.of(v.rough), w.RoughStops.of(v.texture)) * w.Texture.of(v.texture)
+	wide := w.SlopeWide * math.Sqrt(v.share)
+	slope := Ramp{w.Slope.None + wide, w.Slope.Full + wide}
+	c *= slope.of(v.slope) * math.Max(w.Around.of(v.around), w.AroundEnds.of(float64(v.carried)))
+	return math.Min(w.Shape*c, 1)
+}
+
+// light multiplies what speaks for a card in its light: neutral, neither in the noise nor clipped, and
+// not the brightest thing there is, as white paper is.
+func (w *WorthParams) light(l Light, t pyramid.Tone, cast colourCast, brighter float64) float64 {
+	c := w.neutral(t, cast)
+	stops := float64(l.Stops())
+	c *= w.Dark.of(stops) * w.Bright.of(stops) * w.Clipped.of(float64(l.Clipped))
+	return c * (1 - w.BrighterCost + w.BrighterCost*w.Brighter.of(brighter))
+}
+
+// neutral is 1 within the tolerance of the camera's white balance; a card as the light of the
+// whole frame has it counts for less.
+func (w *WorthParams) neutral(t pyramid.Tone, cast colourCast) float64 {
+	apart := func(rg, bg float64) float64 { return math.Max(math.Max(math.Abs(rg), math.Abs(bg)), math.Abs(rg-bg)) }
+	rg, bg := t.R-t.G, t.B-t.G
+	own, under := apart(rg, bg), apart(rg-cast.rg, bg-cast.bg)
+	return math.Max(w.Neutral.of(own), w.CastWorth*w.Cast.of(under)*w.CastOwn.of(own))
+}
