@@ -18,9 +18,9 @@ import (
 // An event is one line of go test -json (go doc test2json).
 type event struct {
 	Action  string // output, pass, fail, skip, build-output ...
-	Package string
+	Package string // import path
 	Test    string // empty where the event is the package's
-	Output  string
+	Output  string // a line, or a part of one
 }
 
 // A run is what the tests did. Tests are named "package.Test".

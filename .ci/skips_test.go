@@ -38,9 +38,11 @@ func TestSkips(t *testing.T) {
 		name, list, printed string
 		wrong, shown, told  string // parts; wrong is empty where all is well
 	}{
-		{"listed", "a.TestAway media\n# a comment\n", printed, "", "ok  \tstopledger/a", "a.TestAway/part: a_test.go:7: the film is not here"},
+		{"listed", "a.TestAway media\n# a comment\n", printed, "", "ok  \tstopledger/a",
+			"a.TestAway/part: a_test.go:7: the film is not here"},
 		{"not listed", "", printed, "a.TestAway/part was skipped and may not be", "ok", "3 tests ran, 1 were skipped"},
-		{"stale", "a.TestAway\na.TestGone\n", printed, "a.TestGone may be skipped, but there is no such test", "ok", "a.TestAway"},
+		{"stale", "a.TestAway\na.TestGone\n", printed,
+			"a.TestGone may be skipped, but there is no such test", "ok", "a.TestAway"},
 		{"failed", "a.TestAway\n", printed + bad, "tests failed", "got 1, want 2", "a.TestAway"},
 		{"not built", "", `{"Action":"build-fail","ImportPath":"stopledger/d"}`, "tests failed", "", "0 tests ran"},
 		{"not JSON", "", "go: no such flag\n", "no test ran", "go: no such flag", "0 tests ran"},

@@ -49,7 +49,8 @@ func TestFilesAreThoseOfTheREADME(t *testing.T) {
 			return err
 		}
 		total += info.Size()
-		if name := filepath.ToSlash(path); strings.Contains(name, "/") && !strings.HasPrefix(name, "licences/") && !listed[name] {
+		name := filepath.ToSlash(path)
+		if strings.Contains(name, "/") && !strings.HasPrefix(name, "licences/") && !listed[name] {
 			t.Errorf("%s is not in README.md", name)
 		}
 		return nil
