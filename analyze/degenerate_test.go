@@ -143,7 +143,8 @@ func checkDegenerate(t *testing.T, c degenerate, k testframes.Kind, bits int, se
 // TestBars measures constant colour bars without noise: nothing is said about noise, and flat
 // bars are no clipping. Levels: 75 % bars of Recommendation ITU-R BT.471-1, from memory.
 func TestBars(t *testing.T) {
-	bars := [][3]float64{{0.75, 0.75, 0.75}, {0.75, 0.75, 0}, {0, 0.75, 0.75}, {0, 0.75, 0}, {0.75, 0, 0.75}, {0.75, 0, 0}, {0, 0, 0.75}, {0, 0, 0}}
+	bars := [][3]float64{{0.75, 0.75, 0.75}, {0.75, 0.75, 0}, {0, 0.75, 0.75}, {0, 0.75, 0},
+		{0.75, 0, 0.75}, {0.75, 0, 0}, {0, 0, 0.75}, {0, 0, 0}}
 	m, k := curve.BT709, testframes.Kinds[1]
 	frames := testframes.Make(k, 160, 96, 10, 16, func(_, plane, x, _ int) uint16 {
 		width := 20
@@ -210,10 +211,14 @@ func TestRegionOutside(t *testing.T) {
 		area geometry.Rect
 		ok   bool
 	}{
-		{"whole frame", geometry.Rect{X: 0, Y: 0, W: 64, H: 48}, true}, {"one pixel", geometry.Rect{X: 63, Y: 47, W: 1, H: 1}, true},
-		{"a column too wide", geometry.Rect{X: 0, Y: 0, W: 65, H: 48}, false}, {"a row too high", geometry.Rect{X: 0, Y: 0, W: 64, H: 49}, false},
-		{"left of it", geometry.Rect{X: -1, Y: 0, W: 11, H: 10}, false}, {"above it", geometry.Rect{X: 0, Y: -1, W: 10, H: 11}, false},
-		{"elsewhere", geometry.Rect{X: 100, Y: 100, W: 10, H: 10}, false}, {"empty", geometry.Rect{X: 10, Y: 10, W: 0, H: 10}, false},
+		{"whole frame", geometry.Rect{X: 0, Y: 0, W: 64, H: 48}, true},
+		{"one pixel", geometry.Rect{X: 63, Y: 47, W: 1, H: 1}, true},
+		{"a column too wide", geometry.Rect{X: 0, Y: 0, W: 65, H: 48}, false},
+		{"a row too high", geometry.Rect{X: 0, Y: 0, W: 64, H: 49}, false},
+		{"left of it", geometry.Rect{X: -1, Y: 0, W: 11, H: 10}, false},
+		{"above it", geometry.Rect{X: 0, Y: -1, W: 10, H: 11}, false},
+		{"elsewhere", geometry.Rect{X: 100, Y: 100, W: 10, H: 10}, false},
+		{"empty", geometry.Rect{X: 10, Y: 10, W: 0, H: 10}, false},
 		{"turned inside out", geometry.Rect{X: 20, Y: 10, W: -10, H: 10}, false},
 		{"far too wide", geometry.Rect{X: 10, Y: 10, W: math.MaxInt, H: 10}, false},
 	} {

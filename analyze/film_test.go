@@ -21,7 +21,8 @@ type film struct {
 	truth  synth.Truth // of a synthetic shot
 }
 
-var chromaNames = map[synth.Sampling]string{synth.S420: "4:2:0", synth.S422: "4:2:2", synth.S444: "4:4:4", synth.RGB: "RGB"}
+var chromaNames = map[synth.Sampling]string{
+	synth.S420: "4:2:0", synth.S422: "4:2:2", synth.S444: "4:4:4", synth.RGB: "RGB"}
 
 // camera records 640 x 360 pixels, 4:2:2 at 10 bits.
 func camera(t testing.TB, name string) synth.Camera {

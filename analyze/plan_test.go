@@ -53,7 +53,8 @@ func TestScouted(t *testing.T) {
 
 // TestLossyCodecs: what a codec that is not listed does to noise is not known.
 func TestLossyCodecs(t *testing.T) {
-	for codec, want := range map[string]bool{"ffv1": false, "v210": false, "dpx": false, "prores": true, "hevc": true, "": true, "something new": true} {
+	for codec, want := range map[string]bool{"ffv1": false, "v210": false, "dpx": false,
+		"prores": true, "hevc": true, "": true, "something new": true} {
 		if got := lossy(decode.Info{Codec: codec}); got != want {
 			t.Errorf("%q is lossy: %v", codec, got)
 		}

@@ -32,7 +32,8 @@ func openReal(t testing.TB, name string) *decode.Clip {
 // linear8 reads 8-bit frames of linear light.
 func linear8(t testing.TB) metadata.Settled {
 	t.Helper()
-	return metadata.Settled{Reading: curve.Reading{Curve: curveNamed(t, "Linear"), Range: curve.Full, Bits: 8}, Matrix: curve.BT709}
+	r := curve.Reading{Curve: curveNamed(t, "Linear"), Range: curve.Full, Bits: 8}
+	return metadata.Settled{Reading: r, Matrix: curve.BT709}
 }
 
 // A mosaicTile is one flat field of the EMVA 1288 reference set 002 (8-bit CMOS), as the truth
@@ -94,7 +95,8 @@ func TestRealSensor(t *testing.T) {
 		if tile.Saturated > 0 || tile.Variance < 0.25 {
 			continue
 		}
-		p, _ := sums[i].grey.Result(scene.Result().Groups, placement.NewSearch(how.Reading, how.Matrix, at(tile.area()).GreyFrom, 0))
+		search := placement.NewSearch(how.Reading, how.Matrix, at(tile.area()).GreyFrom, 0)
+		p, _ := sums[i].grey.Result(scene.Result().Groups, search)
 		if mean := 0.18 * p.Stops.Gain() * 255; math.Abs(mean-tile.Mean) > 0.01 {
 			t.Errorf("tile %d: mean %.3f DN, want %.3f", i, mean, tile.Mean)
 		}
@@ -187,7 +189,7 @@ func TestRealDarkStackIsBelow(t *testing.T) {
 	clip := openReal(t, "emva002/dark_static16.mkv")
 	for _, tone := range measure(t, clip, linear8(t), settings()).Noise.Tones {
 		if curve.Finite(tone.SigmaCode) && tone.Cells > 50 {
-			t.Errorf("%+.1f stops: sigma %.3f codes is given, although whole codes cannot show it", float64(tone.Recorded), float64(tone.SigmaCode))
+			t.Errorf("%s: sigma %.3f is given, although whole codes cannot show it", tone.Recorded.Signed(1), float64(tone.SigmaCode))
 		}
 	}
 }
@@ -201,7 +203,8 @@ func TestRealPhones(t *testing.T) {
 	} {
 		t.Run(tc.file, func(t *testing.T) {
 			clip := openReal(t, tc.file)
-			how := metadata.Settled{Reading: curve.Reading{Curve: curveNamed(t, tc.curve), Bits: clip.Info().Bits}, Matrix: curve.BT2020}
+			reading := curve.Reading{Curve: curveNamed(t, tc.curve), Bits: clip.Info().Bits}
+			how := metadata.Settled{Reading: reading, Matrix: curve.BT2020}
 			r := measure(t, clip, how, settings())
 			if !r.Noise.Suppressed {
 				t.Errorf("noise is not called suppressed: %+v", r.Noise.Codec)

@@ -138,10 +138,12 @@ func TestShadowStrip(t *testing.T) {
 	checkStripIn(t, strip, geometry.Rect{X: 300, Y: 150, W: 140, H: 100})
 	// Told to be in the darkest corner, off the cells' grid; cut off by the frame.
 	dark := &geometry.Rect{X: 5, Y: 165, W: 5, H: 5}
-	if strip = pictures(t, f, r, dark).Shadows; strip == nil || math.Abs(float64(strip.Scene)+8) > 0.3 || strip.Frames[0].Width != 5 {
+	strip = pictures(t, f, r, dark).Shadows
+	if strip == nil || math.Abs(float64(strip.Scene)+8) > 0.3 || strip.Frames[0].Width != 5 {
 		t.Errorf("strip %+v, want one at -8 stops", strip)
 	}
-	if strip = pictures(t, f, r, &geometry.Rect{X: -9, Y: 180, W: 30, H: 999}).Shadows; strip == nil || strip.Area != (geometry.Rect{X: 0, Y: 180, W: 21, H: 92}) {
+	strip = pictures(t, f, r, &geometry.Rect{X: -9, Y: 180, W: 30, H: 999}).Shadows
+	if strip == nil || strip.Area != (geometry.Rect{X: 0, Y: 180, W: 21, H: 92}) {
 		t.Errorf("strip %+v, want the part in the frame", strip)
 	}
 	// Nothing dark.

@@ -55,13 +55,15 @@ type mains struct {
 func TestFlicker(t *testing.T) {
 	for _, tc := range []mains{
 		{50, 1.0 / 48, 24000, 1001, 0.034, 4.096}, {50, 1.0 / 48, 24, 1, 0.034, 4}, {50, 1.0 / 60, 24, 1, 0.143, 4},
-		{50, 1.0 / 60, 30000, 1001, 0.143, 10.09}, {50, 1.0 / 60, 30, 1, 0.143, 10}, {50, 1.0 / 120, 60000, 1001, 0.166, 19.88},
+		{50, 1.0 / 60, 30000, 1001, 0.143, 10.09}, {50, 1.0 / 60, 30, 1, 0.143, 10},
+		{50, 1.0 / 120, 60000, 1001, 0.166, 19.88},
 		{50, 1.0 / 120, 60, 1, 0.166, 20}, {50, 1.0 / 200, 24, 1, 0.558, 4}, {50, 1.0 / 200, 48, 1, 0.558, 4},
 		{60, 1.0 / 48, 25, 1, 0.110, 5}, {60, 1.0 / 50, 25, 1, 0.109, 5}, {60, 1.0 / 100, 25, 1, 0.135, 5},
 		{60, 1.0 / 100, 50, 1, 0.135, 20}, {60, 1.0 / 200, 50, 1, 0.440, 20},
 		// A shutter of whole periods, and beats that stand still or take longer than a group.
 		{50, 1.0 / 50, 24, 1, 0, 0}, {50, 1.0 / 100, 30, 1, 0, 0}, {60, 1.0 / 60, 25, 1, 0, 0}, {60, 1.0 / 120, 50, 1, 0, 0},
-		{50, 1.0 / 60, 25, 1, 0, 0}, {60, 1.0 / 50, 24, 1, 0, 0}, {60, 1.0 / 100, 30, 1, 0, 0}, {60, 1.0 / 48, 30000, 1001, 0, 0},
+		{50, 1.0 / 60, 25, 1, 0, 0}, {60, 1.0 / 50, 24, 1, 0, 0}, {60, 1.0 / 100, 30, 1, 0, 0},
+		{60, 1.0 / 48, 30000, 1001, 0, 0},
 	} {
 		rate := float64(tc.num) / float64(tc.den)
 		t.Run(fmt.Sprintf("%.0f Hz/%.2f fps/shutter 1 of %.0f", tc.hz, rate, 1/tc.shutter), func(t *testing.T) {
@@ -81,7 +83,8 @@ func checkFlicker(t *testing.T, v variation.Result, want mains) {
 		return
 	}
 	if !within(v.Flicker, want.swing, variationShare) || !(math.Abs(float64(v.FlickerHz)-want.alias) < 0.01) {
-		t.Errorf("flicker of %.3f stops at %.2f Hz, want %.3f at %.2f", float64(v.Flicker), float64(v.FlickerHz), want.swing, want.alias)
+		t.Errorf("flicker of %.3f stops at %.2f Hz, want %.3f at %.2f",
+			float64(v.Flicker), float64(v.FlickerHz), want.swing, want.alias)
 	}
 	if told(v.Step) || told(v.Drift) {
 		t.Errorf("flicker reads as a step of %.3f or a drift of %.3f stops", float64(v.Step), float64(v.Drift))
@@ -173,8 +176,9 @@ func TestDriftOverEveryFrame(t *testing.T) {
 	shot := synth.Shot{Frames: 240, RateNum: 24, RateDen: 1, Drift: 0.1,
 		Flicker: synth.Flicker{Depth: 0.3, MainsHz: 50, ShutterS: 1.0 / 60}}
 	r, f := shoot(t, wallCamera(t), wall(shot), set)
-	if v := r.Variation; !within(v.Flicker, 0.143, variationShare) || !within(v.Drift, 0.1*f.frames[239].Time, variationShare) {
-		t.Errorf("%+v, want flicker of 0.143 and a drift of %.3f", v, 0.1*f.frames[239].Time)
+	drift := 0.1 * f.frames[239].Time
+	if v := r.Variation; !within(v.Flicker, 0.143, variationShare) || !within(v.Drift, drift, variationShare) {
+		t.Errorf("%+v, want flicker of 0.143 and a drift of %.3f", v, drift)
 	}
 	step := synth.Shot{Frames: 240, RateNum: 24, RateDen: 1, Steps: []synth.Step{{AtS: 5, Stops: -1}}}
 	r, _ = shoot(t, wallCamera(t), wall(step), set)
@@ -186,7 +190,8 @@ func TestDriftOverEveryFrame(t *testing.T) {
 // TestFewFramesTellNothing: a clip of one group shows no drift, and too few frames no flicker.
 func TestFewFramesTellNothing(t *testing.T) {
 	for _, frames := range []int{1, 2, 5} {
-		r, _ := greyWall(t, synth.Shot{Frames: frames, Drift: 1, Flicker: synth.Flicker{Depth: 0.3, MainsHz: 60, ShutterS: 1.0 / 50}})
+		light := synth.Flicker{Depth: 0.3, MainsHz: 60, ShutterS: 1.0 / 50}
+		r, _ := greyWall(t, synth.Shot{Frames: frames, Drift: 1, Flicker: light})
 		if v := r.Variation; told(v.Drift) || told(v.Step) || told(v.Flicker) {
 			t.Errorf("%d frames: %+v, want nothing", frames, v)
 		}

@@ -17,16 +17,6 @@ type Accumulator struct {
 	groups   []*counts
 }
 
-// counts are of one group of frames. A cell's 256 samples over 2^24 frames fit 32 bits.
-type counts struct {
-	group   int
-	t       curve.Seconds
-	frames  int
-	any     []uint32  // by cell: samples at the ceiling in at least one channel
-	all     []uint32  // in all three
-	clipped [3]uint64 // of the whole frame: R, G, B
-}
-
 // New returns an accumulator for a recording with these ceilings. The cells' own counts are to
 // have been made with the same.
 func New(r curve.Reading, c Ceilings) *Accumulator { return &Accumulator{reading: r, ceilings: c} }
@@ -69,7 +59,7 @@ func (a *Accumulator) Result(rate float64) Result {
 	groups := slices.SortedFunc(slices.Values(a.groups), inOrder)
 	c := a.ceilings
 	r := Result{Ceiling: a.ceiling(), Channels: map[string]curve.Level{}, Ceilings: c,
-		Brightest: c.Brightest, SoftShare: c.Soft, Edge: edge(&c), Headroom: curve.Unknown[curve.Stops]()}
+		Brightest: c.Brightest, SoftShare: c.Soft, Edge: c.edge(), Headroom: curve.Unknown[curve.Stops]()}
 	for i, name := range []string{"r", "g", "b"} {
 		if c.known(i) {
 			r.Channels[name] = a.reading.Level(c.Channel[i])

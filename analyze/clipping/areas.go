@@ -99,15 +99,6 @@ func areaOf(set []int, fill []float64, groups []*counts, g cells.Grid, rate floa
 	return a
 }
 
-// within returns the samples at the ceiling in a set of cells, in any channel and in all three.
-func (c *counts) within(set []int) (any, all float64) {
-	for _, i := range set {
-		any += float64(c.any[i])
-		all += float64(c.all[i])
-	}
-	return any, all
-}
-
 // boxOf returns the upright box around a set of cells.
 func boxOf(set []int, g cells.Grid) geometry.Rect {
 	var box image.Rectangle

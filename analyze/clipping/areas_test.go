@@ -54,7 +54,8 @@ func TestAreas(t *testing.T) {
 	}
 	for i, w := range want {
 		a := areas[i]
-		if a.Rect != w.Rect || !near(a.Share, w.Share) || a.Peak != a.Share || a.Some != w.Some || a.From != 1 || !near(a.To, 1.16) {
+		if a.Rect != w.Rect || !near(a.Share, w.Share) || a.Peak != a.Share || a.Some != w.Some ||
+			a.From != 1 || !near(a.To, 1.16) {
 			t.Errorf("area %d: %+v, want %+v from 1 to 1.16 s", i, a, w)
 		}
 	}

@@ -3,6 +3,7 @@ package clipping
 import (
 	"math"
 
+	"stopledger/analyze/limit"
 	"stopledger/curve"
 )
 
@@ -36,3 +37,24 @@ func (c *Ceilings) set(channel int, p peak, r curve.Reading) {
 
 // known tells whether a channel's ceiling was seen.
 func (c *Ceilings) known(channel int) bool { return curve.Finite(c.Channel[channel]) }
+
+// An Edge says how light ends below the ceiling.
+type Edge string
+
+// Edges.
+const (
+	Hard Edge = "hard" // light piles up at the ceiling
+	Soft Edge = "soft" // it crowds below the curve's end without piling up
+	None Edge = "none"
+)
+
+// edge tells a soft roll-off from a hard clip.
+func (c *Ceilings) edge() Edge {
+	switch {
+	case c.Measured:
+		return Hard
+	case c.Soft >= limit.SoftLeast:
+		return Soft
+	}
+	return None
+}

@@ -6,7 +6,6 @@ import (
 
 	"stopledger/analyze/cells"
 	"stopledger/curve"
-	"stopledger/decode"
 )
 
 // A Finder gathers the top of each channel over pairs of frames and finds the ceilings.
@@ -15,17 +14,6 @@ type Finder struct {
 	chroma  curve.Chroma
 	lossy   bool
 	groups  []*sums
-}
-
-// sums are what is gathered in one group of frames. They are kept apart by group and added up in
-// order at the end, so that merging in any order gives the same bits.
-type sums struct {
-	group    int
-	channels [3]histogram
-	hues     hues
-	samples  float64    // of one channel
-	gray     bool       // there is luma only
-	rounding [3]float64 // variance that rounding of Y', Cb and Cr leaves in a channel, (10-bit code)^2
 }
 
 // NewFinder returns a finder. lossy tells that coding may have taken noise.
@@ -41,32 +29,11 @@ func (f *Finder) Collect(frame *cells.Frame) {
 	}
 	last := len(f.groups) - 1
 	if last < 0 || f.groups[last].group != frame.Group {
-		f.groups = append(f.groups, f.begin(frame.Frame))
+		f.groups = append(f.groups, newSums(frame.Frame, f.reading, f.chroma))
 		last++
 	}
 	now, was := cells.Channels(frame.Frame, f.chroma), cells.Channels(frame.Before, f.chroma)
 	f.groups[last].add(now, was, f.reading.PerCode())
-}
-
-func (f *Finder) begin(frame *decode.Frame) *sums {
-	s := &sums{group: frame.Group, gray: frame.Layout == decode.Gray}
-	for i, variance := range cells.Rounding(frame, f.chroma) {
-		s.channels[i] = newHistogram()
-		s.rounding[i] = float64(f.reading.Variance(variance))
-	}
-	return s
-}
-
-// add compares two frames, row by row.
-func (s *sums) add(now, was *cells.ChannelReader, fileCodes float64) {
-	for y := range now.Height {
-		rgb, before := now.Row(y), was.Row(y)
-		for i := range rgb {
-			s.channels[i].compare(rgb[i], before[i], fileCodes)
-		}
-		s.hues.add(rgb, fileCodes)
-		s.samples += float64(now.Width)
-	}
 }
 
 // Empty tells whether no pair of frames was seen yet.
@@ -83,12 +50,7 @@ func (f *Finder) Result() Ceilings {
 		all.channels[i] = newHistogram()
 	}
 	for _, s := range groups {
-		for i := range s.channels {
-			all.channels[i].merge(&s.channels[i])
-		}
-		all.hues.merge(&s.hues)
-		all.samples += s.samples
-		all.gray, all.rounding = s.gray, s.rounding
+		all.merge(s)
 	}
 	return all.ceilings()
 }

@@ -40,16 +40,6 @@ const (
 	CurveEnd Origin = "curve"    // nothing clips: the curve or the file ends there
 )
 
-// An Edge says how light ends below the ceiling.
-type Edge string
-
-// Edges.
-const (
-	Hard Edge = "hard" // light piles up at the ceiling
-	Soft Edge = "soft" // it crowds below the curve's end without piling up
-	None Edge = "none"
-)
-
 // Shares of the frame, means over the measured frames.
 type Shares struct {
 	R   curve.Share `json:"r"`   // red

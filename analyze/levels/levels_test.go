@@ -37,7 +37,8 @@ func walk(a *Accumulator, groups [][]*decode.Frame, numbers ...int) {
 }
 
 // groupsOf makes groups of so many frames.
-func groupsOf(k testframes.Kind, width, height, bits, groups, each int, value testframes.Content) (all [][]*decode.Frame) {
+func groupsOf(k testframes.Kind, width, height, bits, groups, each int,
+	value testframes.Content) (all [][]*decode.Frame) {
 	frames := testframes.Make(k, width, height, bits, groups*each, value)
 	for i := range groups {
 		all = append(all, frames[i*each:(i+1)*each])
@@ -111,7 +112,8 @@ func TestAgainstSamples(t *testing.T) {
 		}
 	}
 	last := r.Middle.Stops[len(r.Middle.Stops)-1]
-	if want := table.Reading.Stops(curve.FileCode(sum / n)); math.Abs(float64(last-want)) > 1e-12 || r.Middle.Grid.Cols != 4 {
+	want := table.Reading.Stops(curve.FileCode(sum / n))
+	if math.Abs(float64(last-want)) > 1e-12 || r.Middle.Grid.Cols != 4 {
 		t.Errorf("last cell of %+v at %v stops, want %v", r.Middle.Grid, float64(last), float64(want))
 	}
 }

@@ -32,7 +32,8 @@ func TestPatchIsExact(t *testing.T) {
 	const width, height, frames = 61, 47, 3
 	for name, value := range testframes.Contents(12, 2) {
 		for _, area := range []geometry.Rect{
-			{X: 0, Y: 0, W: 1, H: 1}, {X: 60, Y: 46, W: 1, H: 1}, {X: 3, Y: 5, W: 33, H: 33}, {X: 0, Y: 0, W: 61, H: 47}, {X: 7, Y: 1, W: 16, H: 16},
+			{X: 0, Y: 0, W: 1, H: 1}, {X: 60, Y: 46, W: 1, H: 1}, {X: 3, Y: 5, W: 33, H: 33},
+			{X: 0, Y: 0, W: 61, H: 47}, {X: 7, Y: 1, W: 16, H: 16},
 		} {
 			film := testframes.Make(testframes.Kinds[0], width, height, 12, frames, value)
 			got := newPatchSums(area, 1<<12)
@@ -162,11 +163,13 @@ func checkCandidates(t *testing.T, name string, best *Placement, found int) {
 // the clip it is carried to, whose own candidates stand beside it. In JSON nothing is a null list.
 func TestCarry(t *testing.T) {
 	r := readingOf(t, 12)
-	held := &Placement{Stops: 1.25, Low: 1.2, High: 1.3, Method: Card, Reflectance: 0.18, Confidence: 0.9, Series: []At{{1, 1.25}},
-		Region: &geometry.Rect{X: 1, Y: 2, W: 3, H: 4}, Candidates: []Candidate{{Method: Card, Used: true}}}
+	held := &Placement{Stops: 1.25, Low: 1.2, High: 1.3, Method: Card, Reflectance: 0.18, Confidence: 0.9,
+		Series: []At{{1, 1.25}}, Region: &geometry.Rect{X: 1, Y: 2, W: 3, H: 4},
+		Candidates: []Candidate{{Method: Card, Used: true}}}
 	own := &Placement{Method: Scene, Weak: true, Candidates: []Candidate{{Method: Scene, Stops: 0.5, Used: true}}}
 	got := Carry(held, "day/A001.mov", own, r)
-	if got.Stops != 1.25 || got.Low != 1.2 || got.High != 1.3 || got.Method != Card || got.Weak || got.Carried != "day/A001.mov" {
+	if got.Stops != 1.25 || got.Low != 1.2 || got.High != 1.3 || got.Method != Card || got.Weak ||
+		got.Carried != "day/A001.mov" {
 		t.Errorf("%+v", got)
 	}
 	// S-Log3: 0.18 x 2^1.25 = 0.4281 reads (420 + 261.5 log10((0.4281 + 0.01) / 0.19)) / 1023, its

@@ -2,9 +2,18 @@ package clipping
 
 import (
 	"stopledger/analyze/cells"
-	"stopledger/analyze/limit"
 	"stopledger/curve"
 )
+
+// counts are of one group of frames. A cell's 256 samples over 2^24 frames fit 32 bits.
+type counts struct {
+	group   int
+	t       curve.Seconds
+	frames  int
+	any     []uint32  // by cell: samples at the ceiling in at least one channel
+	all     []uint32  // in all three
+	clipped [3]uint64 // of the whole frame: R, G, B
+}
 
 // shares returns the clipped shares of one group's frames.
 func (c *counts) shares(g cells.Grid) Shares {
@@ -16,6 +25,15 @@ func (c *counts) shares(g cells.Grid) Shares {
 	samples := float64(g.Samples) * float64(c.frames)
 	share := func(n uint64) curve.Share { return curve.Share(float64(n) / samples) }
 	return Shares{share(c.clipped[0]), share(c.clipped[1]), share(c.clipped[2]), share(any), share(all)}
+}
+
+// within returns the samples at the ceiling in a set of cells, in any channel and in all three.
+func (c *counts) within(set []int) (any, all float64) {
+	for _, i := range set {
+		any += float64(c.any[i])
+		all += float64(c.all[i])
+	}
+	return any, all
 }
 
 // mean averages the shares of groups over their frames.
@@ -32,15 +50,4 @@ func mean(groups []*counts, shares []Shares) Shares {
 		frames += n
 	}
 	return Shares{m.R / frames, m.G / frames, m.B / frames, m.Any / frames, m.All / frames}
-}
-
-// edge tells a soft roll-off from a hard clip.
-func edge(c *Ceilings) Edge {
-	switch {
-	case c.Measured:
-		return Hard
-	case c.Soft >= limit.SoftLeast:
-		return Soft
-	}
-	return None
 }

@@ -1,0 +1,50 @@
+package clipping
+
+import (
+	"stopledger/analyze/cells"
+	"stopledger/curve"
+	"stopledger/decode"
+)
+
+// sums are what is gathered in one group of frames. They are kept apart by group and added up in
+// order at the end, so that merging in any order gives the same bits.
+type sums struct {
+	group    int
+	channels [3]histogram
+	hues     hues
+	samples  float64    // of one channel
+	gray     bool       // there is luma only
+	rounding [3]float64 // variance that rounding of Y', Cb and Cr leaves in a channel, (10-bit code)^2
+}
+
+// newSums starts the sums of a group with its first frame, whose channels have these factors.
+func newSums(frame *decode.Frame, r curve.Reading, c curve.Chroma) *sums {
+	s := &sums{group: frame.Group, gray: frame.Layout == decode.Gray}
+	for i, variance := range cells.Rounding(frame, c) {
+		s.channels[i] = newHistogram()
+		s.rounding[i] = float64(r.Variance(variance))
+	}
+	return s
+}
+
+// add compares two frames, row by row.
+func (s *sums) add(now, was *cells.ChannelReader, fileCodes float64) {
+	for y := range now.Height {
+		rgb, before := now.Row(y), was.Row(y)
+		for i := range rgb {
+			s.channels[i].compare(rgb[i], before[i], fileCodes)
+		}
+		s.hues.add(rgb, fileCodes)
+		s.samples += float64(now.Width)
+	}
+}
+
+// merge adds the sums of another group.
+func (s *sums) merge(other *sums) {
+	for i := range s.channels {
+		s.channels[i].merge(&other.channels[i])
+	}
+	s.hues.merge(&other.hues)
+	s.samples += other.samples
+	s.gray, s.rounding = other.gray, other.rounding
+}
