@@ -104,14 +104,15 @@ func hidden() {}
 // leastNoted is the share of exported fields that must be noted.
 const leastNoted = 0.95
 
-// Exported fields of exported types say what they hold, with the unit where their type does not.
+// Exported fields of exported types say what they hold, with the unit where their type does not. Of
+// a struct on one line the type's comment tells.
 func TestExportedFieldsAreNoted(t *testing.T) {
 	all, set := packages(t)
 	noted, fields := 0, 0
 	var unsaid []string
 	for _, files := range all {
 		for _, f := range files {
-			for _, field := range exportedFields(f) {
+			for _, field := range exportedFields(f, set) {
 				if fields++; field.Doc.Text() != "" || field.Comment.Text() != "" {
 					noted++
 				} else {
@@ -128,8 +129,9 @@ func TestExportedFieldsAreNoted(t *testing.T) {
 	}
 }
 
-// exportedFields are the named exported fields of the exported structs of a file.
-func exportedFields(f *ast.File) (fields []*ast.Field) {
+// exportedFields are the named exported fields of the exported structs of a file that take more than
+// a line.
+func exportedFields(f *ast.File, set *token.FileSet) (fields []*ast.Field) {
 	for _, d := range f.Decls {
 		types, ok := d.(*ast.GenDecl)
 		if !ok {
@@ -141,7 +143,7 @@ func exportedFields(f *ast.File) (fields []*ast.Field) {
 				continue
 			}
 			structure, ok := named.Type.(*ast.StructType)
-			if !ok {
+			if !ok || set.Position(structure.Pos()).Line == set.Position(structure.End()).Line {
 				continue
 			}
 			for _, field := range structure.Fields.List {
