@@ -2,14 +2,13 @@ package detect
 
 import (
 	"context"
-	"os"
-	"path/filepath"
 	"syscall"
 	"testing"
 	"time"
 
 	"stopledger/curve"
 	"stopledger/decode"
+	"stopledger/testdata/footage"
 )
 
 // BenchmarkPhotograph is the same for real pictures, which have none.
@@ -32,11 +31,7 @@ func BenchmarkPhotograph(b *testing.B) {
 
 // BenchmarkFootage is the same for 1920x1080 frames of a phone's clip: roofs, leaves, sky.
 func BenchmarkFootage(b *testing.B) {
-	path := filepath.Join(realData, "video/phone-rooftops-hlg-hevc10-editlist.mp4")
-	if _, err := os.Stat(path); err != nil {
-		b.Skip("no real data")
-	}
-	clip, err := decode.Open(path)
+	clip, err := decode.Open(footage.Path(b, "video/phone-rooftops-hlg-cut.mov"))
 	if err != nil {
 		b.Fatal(err)
 	}

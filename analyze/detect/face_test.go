@@ -21,20 +21,21 @@ func TestRealFaces(t *testing.T) {
 		{"faces/man_on_bench_T3i.jpg", geometry.Pt(470, 262), 90},
 		{"faces/pigo_sample.jpg", geometry.Pt(158, 200), 220},
 	} {
-		f, r, m := jpegFrame(t, c.name)
-		found := Look(f, r, m, Options{}).Faces
-		if len(found) != 1 {
-			t.Errorf("%s: %d faces, want 1", c.name, len(found))
-			continue
-		}
-		q := found[0].Corners
-		if d := q.Centre().Distance(c.centre); d > c.size/4 || q.Side(0) > 1.6*c.size || q.Side(0) < c.size/1.6 {
-			t.Errorf("%s: face at %.0f of %.0f px, want %.0f of %.0f", c.name, q.Centre(), q.Side(0), c.centre, c.size)
-		}
-		// Both are light-skinned: +1 to 0 over 18 % in a finished picture. Common practice, no source.
-		if s := found[0].Stops; s < -0.3 || s > 1.3 {
-			t.Errorf("%s: skin at %+.2f stops", c.name, s)
-		}
+		t.Run(c.name, func(t *testing.T) {
+			f, r, m := jpegFrame(t, c.name)
+			found := Look(f, r, m, Options{}).Faces
+			if len(found) != 1 {
+				t.Fatalf("%d faces, want 1", len(found))
+			}
+			q := found[0].Corners
+			if d := q.Centre().Distance(c.centre); d > c.size/4 || q.Side(0) > 1.6*c.size || q.Side(0) < c.size/1.6 {
+				t.Errorf("face at %.0f of %.0f px, want %.0f of %.0f", q.Centre(), q.Side(0), c.centre, c.size)
+			}
+			// Both are light-skinned: +1 to 0 over 18 % in a finished picture. Common practice, no source.
+			if s := found[0].Stops; s < -0.3 || s > 1.3 {
+				t.Errorf("skin at %+.2f stops", s)
+			}
+		})
 	}
 }
 

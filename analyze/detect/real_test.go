@@ -6,7 +6,6 @@ import (
 	"image/jpeg"
 	"math"
 	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -14,20 +13,14 @@ import (
 	"stopledger/curve"
 	"stopledger/decode"
 	"stopledger/decode/geometry"
+	"stopledger/testdata/footage"
 )
-
-// realData is the folder of camera-made files, beside the repository; tests that need it are
-// skipped where it is absent.
-const realData = "../../../shared/data"
 
 // jpegFrame reads a picture as a full-range 8-bit frame of sRGB with the BT.601 matrix, which is
 // what JFIF says of such a file.
 func jpegFrame(t testing.TB, name string) (*decode.Frame, curve.Reading, curve.Matrix) {
 	t.Helper()
-	file, err := os.Open(filepath.Join(realData, name))
-	if os.IsNotExist(err) {
-		t.Skipf("no real data: %v", err)
-	}
+	file, err := os.Open(footage.Path(t, name))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,10 +62,7 @@ func bytePlane(samples []uint8, stride, w, h int) decode.Plane {
 // TestRealCharts compares the corners of the patch grid with those fitted to the pictures by hand,
 // to a quarter of the patches' pitch. The charts are prints: their values mean nothing.
 func TestRealCharts(t *testing.T) {
-	raw, err := os.ReadFile(filepath.Join(realData, "charts/corners.json"))
-	if os.IsNotExist(err) {
-		t.Skipf("no real data: %v", err)
-	}
+	raw, err := os.ReadFile(footage.Path(t, "charts/corners.json"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -104,21 +94,25 @@ func TestRealCharts(t *testing.T) {
 }
 
 // realNegatives are photographs with neither card nor chart.
-var realNegatives = []string{"negatives/butterfly_DX4330.jpg", "negatives/daisy_Coolpix775.jpg", "negatives/trees_S30.jpg",
-	"faces/group_A70.jpg", "faces/man_on_bench_T3i.jpg", "faces/pigo_sample.jpg"}
+var realNegatives = []string{
+	"negatives/butterfly_DX4330.jpg", "negatives/daisy_Coolpix775.jpg", "negatives/trees_S30.jpg",
+	"faces/group_A70.jpg", "faces/man_on_bench_T3i.jpg", "faces/pigo_sample.jpg",
+}
 
 // TestRealNegatives: nothing is found where nothing is.
 func TestRealNegatives(t *testing.T) {
 	for _, name := range realNegatives {
-		f, r, m := jpegFrame(t, name)
-		found := Look(f, r, m, Options{})
-		faces := len(found.Faces)
-		if strings.HasPrefix(name, "faces/") {
-			faces = 0
-		}
-		if len(found.Charts)+len(found.Cards)+faces > 0 {
-			t.Errorf("%s: %+v", name, found)
-		}
+		t.Run(name, func(t *testing.T) {
+			f, r, m := jpegFrame(t, name)
+			found := Look(f, r, m, Options{})
+			faces := len(found.Faces)
+			if strings.HasPrefix(name, "faces/") {
+				faces = 0
+			}
+			if len(found.Charts)+len(found.Cards)+faces > 0 {
+				t.Errorf("%+v", found)
+			}
+		})
 	}
 }
 
@@ -129,24 +123,35 @@ const mostInvented = 0.01
 func TestRealCrops(t *testing.T) {
 	looked, invented := 0, 0
 	for _, name := range realNegatives {
-		f, r, m := jpegFrame(t, name)
-		for _, width := range []int{320, 480, 640, 960, 1600} {
-			height := width * 9 / 16
-			for y := 0; y+height <= f.Planes[0].Height; y += height / 2 {
-				for x := 0; x+width <= f.Planes[0].Width; x += width / 2 {
-					part, at := pyramid.Crop(f, image.Rect(x, y, x+width, y+height))
-					found := Look(&part, r, m, Options{SkipFaces: true})
-					looked++
-					if len(found.Cards)+len(found.Charts) > 0 {
-						invented++
-						t.Logf("%s from %v, %d wide: %d cards, %d charts", name, at, width, len(found.Cards), len(found.Charts))
-					}
-				}
+		t.Run(name, func(t *testing.T) {
+			for _, width := range []int{320, 480, 640, 960, 1600} {
+				crops, wrong := lookAtCrops(t, name, width)
+				looked, invented = looked+crops, invented+wrong
+			}
+		})
+	}
+	t.Logf("invented in %d of %d", invented, looked)
+	if looked == 0 || float64(invented) > mostInvented*float64(looked) {
+		t.Errorf("invented in %d of %d, want %.0f %% at most", invented, looked, 100*mostInvented)
+	}
+}
+
+// lookAtCrops looks at the parts of a photograph that are so many pixels wide, half of each within
+// the next, and counts those in which a card or a chart is found.
+func lookAtCrops(t *testing.T, name string, width int) (looked, invented int) {
+	t.Helper()
+	f, r, m := jpegFrame(t, name)
+	height := width * 9 / 16
+	for y := 0; y+height <= f.Planes[0].Height; y += height / 2 {
+		for x := 0; x+width <= f.Planes[0].Width; x += width / 2 {
+			part, at := pyramid.Crop(f, image.Rect(x, y, x+width, y+height))
+			found := Look(&part, r, m, Options{SkipFaces: true})
+			looked++
+			if len(found.Cards)+len(found.Charts) > 0 {
+				invented++
+				t.Logf("from %v, %d wide: %d cards, %d charts", at, width, len(found.Cards), len(found.Charts))
 			}
 		}
 	}
-	t.Logf("invented in %d of %d", invented, looked)
-	if float64(invented) > mostInvented*float64(looked) {
-		t.Errorf("invented in %d of %d, want %.0f %% at most", invented, looked, 100*mostInvented)
-	}
+	return looked, invented
 }
