@@ -22,74 +22,74 @@ const Schema = "stopledger/audit/1"
 // A Document is one audit. What was not measured is unknown, and so null in JSON. It is plain
 // encoding/json: each quantity's type owns its digits.
 type Document struct {
-	Schema   string           `json:"schema"`
-	Tool     Tool             `json:"tool"`
-	Settings analyze.Settings `json:"settings"`
-	Clips    []Clip           `json:"clips"`
-	Failed   []Failure        `json:"failed"`
+	Schema   string           `json:"schema"`   // the name of this layout
+	Tool     Tool             `json:"tool"`     // that wrote it
+	Settings analyze.Settings `json:"settings"` // as the user gave them
+	Clips    []Clip           `json:"clips"`    // those measured, as listed
+	Failed   []Failure        `json:"failed"`   // those that could not be measured
 }
 
 // A Tool is the program that wrote the document.
 type Tool struct {
-	Name    string `json:"name"`
-	Version string `json:"version"`
+	Name    string `json:"name"`    // stopledger
+	Version string `json:"version"` // as stopledger version prints it
 }
 
 // A Failure is a clip that could not be measured.
 type Failure struct {
-	Path  string `json:"path"`
-	Error string `json:"error"`
+	Path  string `json:"path"`  // as the user gave it
+	Error string `json:"error"` // what is wrong and what to do
 }
 
 // A Clip is all that was found out about one clip: the one view that text, CSV, JSON and pages
 // read.
 type Clip struct {
 	File
-	Range    metadata.Value   `json:"range"`
-	Matrix   metadata.Value   `json:"matrix"`
-	Camera   *metadata.Camera `json:"camera"`
-	Curve    Curve            `json:"curve"`
-	Sampling Sampling         `json:"sampling"`
+	Range    metadata.Value   `json:"range"`    // narrow or full
+	Matrix   metadata.Value   `json:"matrix"`   // bt601, bt709 or bt2020
+	Camera   *metadata.Camera `json:"camera"`   // nil where the recording says nothing
+	Curve    Curve            `json:"curve"`    // it was read with
+	Sampling Sampling         `json:"sampling"` // which frames were measured
 
-	Placement  *placement.Placement `json:"placement"`
-	Noise      Noise                `json:"noise"`
-	Highlights clipping.Result      `json:"highlights"`
-	Advice     advise.Advice        `json:"advice"`
+	Placement  *placement.Placement `json:"placement"`  // nil where no grey was found
+	Noise      Noise                `json:"noise"`      // as recorded and as displayed
+	Highlights clipping.Result      `json:"highlights"` // what clipped and what is left
+	Advice     advise.Advice        `json:"advice"`     // what to do
 
-	Histogram levels.Histogram `json:"histogram"`
-	Scene     levels.Scene     `json:"scene"`
+	Histogram levels.Histogram `json:"histogram"` // of luma
+	Scene     levels.Scene     `json:"scene"`     // level of luma
 	Over      []analyze.Moment `json:"over_time"` // one entry a group of frames
-	Variation variation.Result `json:"variation"`
-	Pictures  *Pictures        `json:"pictures"` // nil unless a report folder was written
+	Variation variation.Result `json:"variation"` // of exposure over the clip
+	Pictures  *Pictures        `json:"pictures"`  // nil unless a report folder was written
 }
 
 // A File is what is known of a clip's file.
 type File struct {
-	Path        string        `json:"path"`
-	Bytes       int64         `json:"bytes"`
-	Container   string        `json:"container"`
-	Codec       string        `json:"codec"`
-	Profile     string        `json:"profile"`
-	PixelFormat string        `json:"pixel_format"`
-	Bits        int           `json:"bits"` // of one component
-	Chroma      string        `json:"chroma"`
-	Width       int           `json:"width"` // pixels, as coded
-	Height      int           `json:"height"`
+	Path        string        `json:"path"`         // as the user gave it
+	Bytes       int64         `json:"bytes"`        // size of the file
+	Container   string        `json:"container"`    // mov, mxf, mp4 ...
+	Codec       string        `json:"codec"`        // FFmpeg's name
+	Profile     string        `json:"profile"`      // of the codec
+	PixelFormat string        `json:"pixel_format"` // FFmpeg's name
+	Bits        int           `json:"bits"`         // of one component
+	Chroma      string        `json:"chroma"`       // 4:2:2, 4:2:0 ...
+	Width       int           `json:"width"`        // pixels, as coded
+	Height      int           `json:"height"`       // pixels, as coded
 	Rotation    int           `json:"rotation_deg"` // clockwise, for display
 	FrameRate   curve.Amount  `json:"frame_rate"`   // frames a second
-	Frames      int           `json:"frames"`
-	Duration    curve.Seconds `json:"duration_s"`
-	Timecode    string        `json:"timecode"`
+	Frames      int           `json:"frames"`       // as the container counts them; 0 where it does not
+	Duration    curve.Seconds `json:"duration_s"`   // of the video
+	Timecode    string        `json:"timecode"`     // of the first frame
 }
 
 // A Curve is the transfer function the clip was read with.
 type Curve struct {
-	Name    string          `json:"name"`
-	Origin  metadata.Origin `json:"origin"`
-	Assumed bool            `json:"assumed"` // named by --assume: every number rests on it
-	Index   int             `json:"exposure_index,omitempty"`
-	Source  string          `json:"source"` // document title, section
-	MidGrey curve.Level     `json:"mid_grey"`
+	Name    string          `json:"name"`                     // as published
+	Origin  metadata.Origin `json:"origin"`                   // where its name is from
+	Assumed bool            `json:"assumed"`                  // named by --assume: every number rests on it
+	Index   int             `json:"exposure_index,omitempty"` // exposure index, for curves that have one
+	Source  string          `json:"source"`                   // document title, section
+	MidGrey curve.Level     `json:"mid_grey"`                 // where nominal grey is recorded
 }
 
 // A Mode says which frames were measured.
@@ -103,10 +103,10 @@ const (
 
 // A Sampling says which frames were measured.
 type Sampling struct {
-	Mode           Mode `json:"mode"`
-	Groups         int  `json:"groups"`
-	FramesMeasured int  `json:"frames_measured"`
-	FramesLost     int  `json:"frames_lost"` // present in the file but not decodable
+	Mode           Mode `json:"mode"`            // groups or every
+	Groups         int  `json:"groups"`          // of frames
+	FramesMeasured int  `json:"frames_measured"` // in all groups
+	FramesLost     int  `json:"frames_lost"`     // present in the file but not decodable
 }
 
 // Noise is the noise as measured, with what the placement makes of it.
@@ -125,32 +125,32 @@ type Tone struct {
 
 // A Channel is the noise of R', G' or B'.
 type Channel struct {
-	Name    string      `json:"name"`
-	GrainPx curve.Ratio `json:"grain_px"`
-	Tones   []Tone      `json:"tones"`
+	Name    string      `json:"name"`     // r, g or b
+	GrainPx curve.Ratio `json:"grain_px"` // as for luma
+	Tones   []Tone      `json:"tones"`    // darkest first
 }
 
 // Pictures are files beside the document, by name relative to its folder.
 type Pictures struct {
-	Thumb    string  `json:"thumb"`
-	Recorded string  `json:"recorded"`
-	After    string  `json:"after"`
-	StopMap  string  `json:"stop_map"`
-	Clipped  string  `json:"clipped"`
-	Waveform string  `json:"waveform"`
-	Levels   string  `json:"levels"` // 8-bit lossless picture of recorded stops, for reading values under the pointer
-	Strips   []Strip `json:"strips"`
+	Thumb    string  `json:"thumb"`    // small, as recorded
+	Recorded string  `json:"recorded"` // the frame as recorded
+	After    string  `json:"after"`    // after the advised correction
+	StopMap  string  `json:"stop_map"` // recorded stops as colours
+	Clipped  string  `json:"clipped"`  // where it clipped, clear elsewhere
+	Waveform string  `json:"waveform"` // of luma
+	Levels   string  `json:"levels"`   // 8-bit lossless picture of recorded stops, for reading values under the pointer
+	Strips   []Strip `json:"strips"`   // a dark area, one for each correction
 }
 
 // A Strip is a piece of the picture enlarged, in consecutive frames side by side.
 type Strip struct {
-	Name   string         `json:"name"`  // recorded, after, lifted ...
-	Stops  curve.Stops    `json:"stops"` // correction shown
-	File   string         `json:"file"`
-	Region geometry.Rect  `json:"region"`
-	Frames int            `json:"frames"`
-	Scale  int            `json:"scale"` // 4 is 400 %
-	SNR    curve.Decibels `json:"snr_db"`
+	Name   string         `json:"name"`   // recorded, after, lifted ...
+	Stops  curve.Stops    `json:"stops"`  // correction shown
+	File   string         `json:"file"`   // name
+	Region geometry.Rect  `json:"region"` // of the frame as coded
+	Frames int            `json:"frames"` // side by side
+	Scale  int            `json:"scale"`  // 4 is 400 %
+	SNR    curve.Decibels `json:"snr_db"` // near the tone shown, after the correction
 }
 
 // CompareSchema names the JSON document of a comparison; fields may be added to it, none is
@@ -159,10 +159,10 @@ const CompareSchema = "stopledger/compare/1"
 
 // A Comparison is takes side by side: the clips as audited, and how each differs from the first.
 type Comparison struct {
-	Schema   string           `json:"schema"`
-	Tool     Tool             `json:"tool"`
-	Settings analyze.Settings `json:"settings"`
-	Clips    []Clip           `json:"clips"`
+	Schema   string           `json:"schema"`   // the name of this layout
+	Tool     Tool             `json:"tool"`     // that wrote it
+	Settings analyze.Settings `json:"settings"` // as the user gave them
+	Clips    []Clip           `json:"clips"`    // one a take, in the same order
 	advise.Comparison
-	Failed []Failure `json:"failed"`
+	Failed []Failure `json:"failed"` // those that could not be measured
 }

@@ -13,25 +13,25 @@ import (
 
 // A Drawing is a plot with the words and numbers behind it.
 type Drawing struct {
-	ID    string // unique on a page
-	Title string
+	ID    string        // unique on a page
+	Title string        // of its figure
 	Says  string        // what it shows, with its numbers, for who cannot see it
 	SVG   template.HTML // takes its colours and typeface from the page
-	Keys  []Key
-	Table Grid
+	Keys  []Key         // of its lines and dots
+	Table Grid          // the numbers
 }
 
 // A Key names a line or a row of dots of a plot. Its shape tells it without its colour.
 type Key struct {
 	Shape string // dots, line, dashes, disc, square, triangle, saltire
 	Ink   string // property of the style sheet
-	Words string
+	Words string // what it stands for
 }
 
 // A Grid is a table as text. The first cell of each row is its head.
 type Grid struct {
-	Head []string
-	Rows [][]string
+	Head []string   // of its columns
+	Rows [][]string // cells, as many as heads
 }
 
 // Typeset returns the grid with its cells made printable and typeset.

@@ -9,10 +9,10 @@ type Table []Column
 
 // A Column of a Table.
 type Column struct {
-	Head  string
-	Width int  // columns of the terminal
-	Left  bool // words stand on the left, numbers on the right
-	Drop  int  // the higher, the sooner the column is left out where there is no room; 0 never
+	Head  string // its name, "" for none
+	Width int    // columns of the terminal
+	Left  bool   // words stand on the left, numbers on the right
+	Drop  int    // the higher, the sooner the column is left out where there is no room; 0 never
 
 	dropped bool
 }
