@@ -100,3 +100,28 @@ func listedClips(clips []Clip) []Clip {
 	}
 	return out
 }
+
+// Rounded returns a copy of the document with every quantity rounded as its type writes it: what
+// is printed or drawn of it is the same as of the document once it was written and read.
+func (d *Document) Rounded() (*Document, error) {
+	out := &Document{}
+	return out, round(d, out)
+}
+
+// Rounded returns a copy of the comparison as Document.Rounded does.
+func (c *Comparison) Rounded() (*Comparison, error) {
+	out := &Comparison{}
+	return out, round(c, out)
+}
+
+// round takes a document through the marshalling of its types, which alone know their digits.
+func round(from, to any) error {
+	b, err := json.Marshal(from)
+	if err != nil {
+		return fmt.Errorf("numbers of the document cannot be rounded: %w", err)
+	}
+	if err := json.Unmarshal(b, to); err != nil {
+		return fmt.Errorf("numbers of the document cannot be rounded: %w", err)
+	}
+	return nil
+}

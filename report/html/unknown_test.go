@@ -1,11 +1,15 @@
 package html
 
 import (
+	"bytes"
 	"math"
+	"math/rand/v2"
 	"os"
 	"regexp"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 
 	"stopledger/analyze/advise"
 	"stopledger/analyze/placement"
@@ -84,5 +88,82 @@ func TestPagesWhereTheyCannotBeWritten(t *testing.T) {
 	}
 	if err := WriteComparison(dir+"/none", reporttest.ShootTakes(t, reporttest.Shoot(t), 2)); err == nil {
 		t.Error("a folder that is not there is written to")
+	}
+}
+
+// The pages of a document in memory are those of the document as it was written and read, to the
+// last byte: numbers that the file rounds are drawn and printed as it has them.
+func TestPagesOfADocumentThatWasRead(t *testing.T) {
+	doc := reporttest.Shoot(t)
+	stir(doc)
+	var file bytes.Buffer
+	if err := report.WriteJSON(&file, doc); err != nil {
+		t.Fatal(err)
+	}
+	read, err := report.ReadJSON(&file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	inMemory, fromFile := t.TempDir(), t.TempDir()
+	for dir, doc := range map[string]*report.Document{inMemory: doc, fromFile: read} {
+		writePictures(t, dir, doc)
+		if err := Write(dir, doc); err != nil {
+			t.Fatal(err)
+		}
+	}
+	names := []string{report.IndexPage}
+	for _, c := range doc.Clips {
+		names = append(names, report.ClipPage(c.Path))
+	}
+	for _, name := range names {
+		a, b := pictureData.ReplaceAllString(written(t, inMemory, name), ""), pictureData.ReplaceAllString(written(t,
+			fromFile, name), "")
+		if diff := cmp.Diff(strings.Split(a, ">"), strings.Split(b, ">")); diff != "" {
+			t.Errorf("%s differs (-in memory +read):\n%s", name, diff)
+		}
+	}
+}
+
+var pictureData = regexp.MustCompile(`data:image/[^"]*`)
+
+// stir moves the numbers of a document by less than its file can hold.
+func stir(doc *report.Document) {
+	random := rand.New(rand.NewPCG(1, 2))
+	off := func() float64 { return (random.Float64() - 0.5) * 0.9e-4 }
+	for i := range doc.Clips {
+		c := &doc.Clips[i]
+		for k := range c.Noise.Tones {
+			tone := &c.Noise.Tones[k]
+			tone.Scene += curve.Stops(off())
+			tone.Recorded += curve.Stops(off())
+			tone.SNR += curve.Decibels(off())
+			tone.Low += curve.Decibels(off())
+			tone.SigmaLinear *= curve.Light(1 + off()/50)
+		}
+		for k := range c.Noise.Graded {
+			for j := range c.Noise.Graded[k].Tones {
+				c.Noise.Graded[k].Tones[j].SNR += curve.Decibels(off())
+			}
+		}
+		for k := range c.Histogram.Shares {
+			c.Histogram.Shares[k] += curve.Share(off() / 100)
+		}
+		for k := range c.Over {
+			c.Over[k].Placement += curve.Stops(off())
+			c.Over[k].Clipped += curve.Share(math.Abs(off()) / 100)
+		}
+		c.Noise.Floor += curve.Stops(off())
+		c.Highlights.Ceiling.Recorded += curve.Stops(off())
+		c.Highlights.Clipped.Any += curve.Share(math.Abs(off()) / 100)
+		c.Advice.After.SNR += curve.Decibels(off())
+		if p := c.Placement; p != nil {
+			p.Stops, p.Low, p.High = p.Stops+curve.Stops(off()), p.Low+curve.Stops(off()), p.High+curve.Stops(off())
+			for k := range p.Series {
+				p.Series[k].Stops += curve.Stops(off())
+			}
+		}
+		if m := c.Noise.Model; m != nil {
+			m.Read *= curve.Light(1 + off()/50)
+		}
 	}
 }

@@ -13,8 +13,13 @@ import (
 )
 
 // Write writes dir/index.html for the shoot and one page a clip under dir/clips. Clips are shown
-// with the pictures that their document names, where those are in dir.
+// with the pictures that their document names, where those are in dir. Numbers are shown as the
+// document has them written, so that pages made anew from a document that was read are the same.
 func Write(dir string, doc *report.Document) error {
+	doc, err := doc.Rounded()
+	if err != nil {
+		return err
+	}
 	if err := os.MkdirAll(filepath.Join(dir, report.ClipFolder), 0o755); err != nil {
 		return fmt.Errorf("folder for pages: %w; choose another with --out", err)
 	}
@@ -36,6 +41,10 @@ func Write(dir string, doc *report.Document) error {
 // with their intervals, and the recommendation. It needs at least one take. An index that is
 // there is written anew, to link to the page.
 func WriteComparison(dir string, c *report.Comparison) error {
+	c, err := c.Rounded()
+	if err != nil {
+		return err
+	}
 	folder, err := os.OpenRoot(dir)
 	if err != nil {
 		return fmt.Errorf("folder for the comparison: %w", err)
