@@ -27,7 +27,7 @@ type Settings struct {
 	HoldGrey   bool           `json:"hold_grey"`    // clips without grey may take it over from another
 	Region     *geometry.Rect `json:"region"`       // of the first patch; nil without one
 
-	Pictures bool `json:"-"` // take stills
+	Pictures bool `json:"-"` // stills are to be taken, once grey is settled
 	Threads  int  `json:"-"` // for decoding and measuring one clip
 }
 

@@ -189,7 +189,8 @@ func TestRealDarkStackIsBelow(t *testing.T) {
 	clip := openReal(t, "emva002/dark_static16.mkv")
 	for _, tone := range measure(t, clip, linear8(t), settings()).Noise.Tones {
 		if curve.Finite(tone.SigmaCode) && tone.Cells > 50 {
-			t.Errorf("%s: sigma %.3f is given, although whole codes cannot show it", tone.Recorded.Signed(1), float64(tone.SigmaCode))
+			t.Errorf("%s: sigma %.3f is given, although whole codes cannot show it",
+				tone.Recorded.Signed(1), float64(tone.SigmaCode))
 		}
 	}
 }

@@ -29,17 +29,17 @@ type Histogram struct {
 	First  curve.Stops   `json:"first_stops"` // lower edge of the first bin
 	Step   curve.Stops   `json:"step_stops"`  // width of a bin
 	Shares []curve.Share `json:"shares"`      // of all samples, by bin
-	Below  curve.Share   `json:"below"` // share under the first bin, no light included
+	Below  curve.Share   `json:"below"`       // share under the first bin, no light included
 }
 
 // A Scene is the level of luma over the clip in recorded stops: log-average and percentiles.
 type Scene struct {
 	Average curve.Stops `json:"log_average_stops"` // mean of the stops, Darkest where there is no light
-	P1      curve.Stops `json:"p1_stops"`  // 1 % of the samples are as dark or darker
-	P10     curve.Stops `json:"p10_stops"` // 10 %
-	P50     curve.Stops `json:"p50_stops"` // half
-	P90     curve.Stops `json:"p90_stops"` // 90 %
-	P99     curve.Stops `json:"p99_stops"` // 99 %
+	P1      curve.Stops `json:"p1_stops"`          // 1 % of the samples are as dark or darker
+	P10     curve.Stops `json:"p10_stops"`         // 10 %
+	P50     curve.Stops `json:"p50_stops"`         // half
+	P90     curve.Stops `json:"p90_stops"`         // 90 %
+	P99     curve.Stops `json:"p99_stops"`         // 99 %
 }
 
 // A Group is a run of consecutive measured frames.
@@ -48,12 +48,12 @@ type Group struct {
 	First   int           // number of its first frame in the clip
 	T       curve.Seconds // of its first frame
 	Frames  int           // measured
-	Average curve.Stops // mean recorded stops of its luma, Darkest where there is no light
+	Average curve.Stops   // mean recorded stops of its luma, Darkest where there is no light
 }
 
 // Cells are the levels of a group's cells.
 type Cells struct {
-	First int // number of the group's first frame in the clip
+	First int           // number of the group's first frame in the clip
 	Grid  cells.Grid    // of Stops
 	Stops []curve.Stops // recorded stops of each cell's mean code, row by row; Darkest at least
 }
