@@ -6,7 +6,6 @@ import (
 	"encoding/hex"
 	"fmt"
 	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -178,12 +177,6 @@ func addTrackOf(gamma string) func(*testing.T, string) {
 func addMeta(gamma string) func(*testing.T, string) {
 	return func(t *testing.T, path string) {
 		mustWrite(t, path, joined(mustRead(t, path), metaBox(clipXML(gamma, "s-gamut3-cine"))))
-	}
-}
-
-func addSidecar(gamma string) func(*testing.T, string) {
-	return func(t *testing.T, path string) {
-		mustWrite(t, strings.TrimSuffix(path, filepath.Ext(path))+"M01.XML", clipXML(gamma, "s-gamut3-cine"))
 	}
 }
 
