@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"stopledger/analyze/advise"
+	"stopledger/curve"
 	"stopledger/report"
 	"stopledger/report/internal/reporttest"
 )
@@ -116,5 +117,64 @@ func TestTextOfUnknown(t *testing.T) {
 				t.Errorf("with %g the text holds %q:\n%s", v, bad, text)
 			}
 		}
+	}
+}
+
+// A clip's worst finding marks its line; alarms are told in full, and of cautions those that the
+// verdict does not tell in its own words.
+func TestMarksAndFindings(t *testing.T) {
+	of := func(findings ...advise.Finding) string {
+		c := report.Clip{File: report.File{Path: "a.mov"}, Advice: advise.Advice{Summary: "So it is.", Findings: findings}}
+		var b bytes.Buffer
+		if err := NewAudit(&b, Layout{}, []string{"a.mov"}).Clip(&c); err != nil {
+			t.Fatal(err)
+		}
+		_, lines, _ := strings.Cut(b.String(), "\n")
+		mark, rest, _ := strings.Cut(lines, " ")
+		_, told, _ := strings.Cut(rest, "\n")
+		return mark + "|" + told
+	}
+	alarm := advise.Finding{ID: advise.FieldClipped, Level: advise.Alarm, Text: "The sky clips."}
+	known := advise.Finding{ID: advise.GreyWeak, Level: advise.Caution, Text: "No grey."}
+	news := advise.Finding{ID: advise.Flicker, Level: advise.Caution, Text: "It flickers."}
+	note := advise.Finding{ID: advise.Drift, Level: advise.Note, Text: "It drifts."}
+	for _, test := range []struct {
+		findings []advise.Finding
+		want     string
+	}{
+		{nil, "|    So it is.\n"},
+		{[]advise.Finding{note}, "|    So it is.\n"},
+		{[]advise.Finding{known}, "*|    So it is.\n"},
+		{[]advise.Finding{note, news, known}, "*|    So it is.\n    * It flickers.\n"},
+		{[]advise.Finding{news, alarm}, "!|    So it is.\n    * It flickers.\n    ! The sky clips.\n"},
+	} {
+		if got := of(test.findings...); got != test.want {
+			t.Errorf("%+v:\n got %q\nwant %q", test.findings, got, test.want)
+		}
+	}
+}
+
+// The figures of a line are the document's, and none of noise where the recording hides it.
+func TestFiguresOfAClip(t *testing.T) {
+	doc := reporttest.Day(t)
+	for i, want := range [][]string{
+		{"card", "-9.1 stops", "34 dB", "2.1 stops", "0 %"},
+		{"card", "-9.2 stops", "27 dB", "3.7 stops", "0 %"},
+		{curve.Absent, curve.Absent, curve.Absent, curve.Absent, "4.1 %"},
+	} {
+		c := &doc.Clips[i]
+		got := []string{Method(c), Floor(c), Shadows(c), Headroom(c), Clipped(c)}
+		if strings.Join(got, "|") != strings.Join(want, "|") {
+			t.Errorf("%s: got %q, want %q", c.Path, got, want)
+		}
+	}
+	c := &doc.Clips[0]
+	c.Placement.Carried = "quay/take8.mov"
+	if got := Method(c); got != "carried" {
+		t.Errorf("of grey carried over: %q", got)
+	}
+	c.Noise.Suppressed = true
+	if Floor(c) != curve.Absent || Shadows(c) != curve.Absent {
+		t.Error("figures of hidden noise are told")
 	}
 }
