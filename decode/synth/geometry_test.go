@@ -31,7 +31,8 @@ func TestHomographyMeetsCorners(t *testing.T) {
 func TestPanelKeepsItsArea(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 5))
 	for range 20 {
-		q := geometry.Quad{geometry.Pt(20, 20), geometry.Pt(70, 18), geometry.Pt(75, 60), geometry.Pt(22, 66)}.Shift(rng.Float64(), rng.Float64())
+		q := geometry.Quad{geometry.Pt(20, 20), geometry.Pt(70, 18), geometry.Pt(75, 60),
+			geometry.Pt(22, 66)}.Shift(rng.Float64(), rng.Float64())
 		for i := range q {
 			q[i].X += 6 * rng.Float64()
 			q[i].Y += 6 * rng.Float64()
