@@ -44,18 +44,6 @@ func (g Grid) Typeset() Grid {
 	return g
 }
 
-// OfClip returns the drawings of a clip: those that there are numbers for.
-func OfClip(c *report.Clip) (drawings []Drawing) {
-	for _, draw := range []func(*report.Clip) (Drawing, bool){
-		histogram, snr, transfer, placementOverTime, clippedOverTime,
-	} {
-		if d, ok := draw(c); ok {
-			drawings = append(drawings, d)
-		}
-	}
-	return drawings
-}
-
 // after names the state after the advised correction.
 func after(c *report.Clip) string { return c.Advice.Change(c.Placement).After() }
 

@@ -5,14 +5,8 @@ import (
 	"io"
 	"strings"
 
-	"stopledger/decode/metadata"
 	"stopledger/report"
 )
-
-// Failure says that a clip could not be measured, and why.
-func Failure(f report.Failure, layout Layout) string {
-	return Wrap("not measured: "+metadata.Printable(f.Path)+": "+metadata.Printable(f.Error), "", layout.Width)
-}
 
 // Summary writes the last line of an audit, and, where their signs have scrolled away, the clips
 // that need a person.
