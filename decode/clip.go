@@ -12,7 +12,7 @@ type Info struct {
 	Profile     string            // 422 HQ, Main 10, High 4:2:2 Intra ...
 	PixelFormat string            // FFmpeg's name, yuv422p10le
 	Bits        int               // of one component, as its samples are scaled
-	RawBits     int               // those of Bits that the file says carry picture, from the top; Bits where it does not say
+	RawBits     int               // of those, how many carry picture, from the top; Bits where not said
 	Chroma      string            // 4:2:0, 4:2:2, 4:4:4, RGB, gray
 	Layout      Layout            // what the planes of a frame hold
 	Width       int               // pixels, as coded, before rotation

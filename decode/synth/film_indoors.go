@@ -113,7 +113,8 @@ func Bulkhead(width, height int) Scene {
 	for i := range 9 {
 		c := s.at(0.635, 0.06+0.11*float64(i))
 		parts = append(parts,
-			Capsule{From: geometry.Pt(c.X+2, c.Y+2), To: geometry.Pt(c.X+2, c.Y+2), Radius: 0.009 * s.h, Light: paint.Times(0.6), Soft: 4},
+			Capsule{From: geometry.Pt(c.X+2, c.Y+2), To: geometry.Pt(c.X+2, c.Y+2), Radius: 0.009 * s.h,
+				Light: paint.Times(0.6), Soft: 4},
 			Capsule{From: c, To: c, Radius: 0.008 * s.h, Light: paint.Times(1.12), Soft: 2},
 		)
 	}

@@ -105,7 +105,8 @@ func separable(out, in []float32, width, height int, across, down []tap) {
 	rows(height, func(y int) {
 		row := in[y*width:]
 		for i, t := range across {
-			mid[y*w+i] = row[t.at[0]]*t.weight[0] + row[t.at[1]]*t.weight[1] + row[t.at[2]]*t.weight[2] + row[t.at[3]]*t.weight[3]
+			mid[y*w+i] = row[t.at[0]]*t.weight[0] + row[t.at[1]]*t.weight[1] +
+				row[t.at[2]]*t.weight[2] + row[t.at[3]]*t.weight[3]
 		}
 	})
 	rows(len(down), func(y int) {
