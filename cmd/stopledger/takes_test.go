@@ -93,8 +93,17 @@ func TestCompareTakes(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	if string(mustRead(t, filepath.Join(out, "compare.json"))) != stdout {
+	before := filesBelow(t, out)
+	if before["compare.json"] != stdout {
 		t.Error("compare.json is not what was printed")
+	}
+	if code, _, stderr := program(t, "show", out); code != exitMeasured || stderr != "" {
+		t.Errorf("show: exit code %d: %s", code, stderr)
+	}
+	for name, content := range filesBelow(t, out) {
+		if before[name] != content {
+			t.Errorf("%s is not shown as it was", name)
+		}
 	}
 	_, text, _ := program(t, "compare", "--region", grey, nominal, brighter)
 	if !strings.Contains(text, "+1.65") {
