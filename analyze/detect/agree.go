@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"stopledger/analyze/detect/pyramid"
 	"stopledger/analyze/robust"
 	"stopledger/curve"
 )
@@ -82,7 +83,8 @@ func (p *AgreeParams) agree(frames []Findings) []Evidence {
 		}
 	}
 	slices.SortStableFunc(found, func(a, b Evidence) int {
-		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(b.Confidence, a.Confidence), cmp.Compare(len(b.Sightings), len(a.Sightings)))
+		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(b.Confidence, a.Confidence),
+			cmp.Compare(len(b.Sightings), len(a.Sightings)))
 	})
 	return found
 }
@@ -172,7 +174,7 @@ func (e *Evidence) conclude(looked int, p *AgreeParams) {
 		off[i] = math.Abs(v - middle)
 	}
 	// What is not known of the card does not average out; what the frames scatter does.
-	scatter := robust.Median(off) / normalMAD / math.Sqrt(float64(len(stops)))
+	scatter := robust.Median(off) / pyramid.NormalMAD / math.Sqrt(float64(len(stops)))
 	e.Stops, e.Error = curve.Stops(middle), curve.Stops(math.Sqrt(known+scatter*scatter))
 	if len(e.Sightings) == 1 && looked > p.LoneFrames {
 		e.Confidence *= curve.Ratio(p.LoneWorth)

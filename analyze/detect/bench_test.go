@@ -13,7 +13,8 @@ import (
 
 // BenchmarkPhotograph is the same for real pictures, which have none.
 func BenchmarkPhotograph(b *testing.B) {
-	for _, name := range []string{"negatives/trees_S30.jpg", "negatives/butterfly_DX4330.jpg", "faces/group_A70.jpg", "faces/man_on_bench_T3i.jpg"} {
+	for _, name := range []string{"negatives/trees_S30.jpg", "negatives/butterfly_DX4330.jpg",
+		"faces/group_A70.jpg", "faces/man_on_bench_T3i.jpg"} {
 		b.Run(name, func(b *testing.B) {
 			f, r, m := jpegFrame(b, name)
 			b.ResetTimer()
@@ -37,11 +38,12 @@ func BenchmarkFootage(b *testing.B) {
 	}
 	defer clip.Close()
 	var frame *decode.Frame
-	err = clip.Read(context.Background(), decode.ReadOptions{Spans: []decode.Span{{First: 0, Count: 1}}}, func(f *decode.Frame) error {
-		f.Keep()
-		frame = f
-		return nil
-	})
+	err = clip.Read(context.Background(), decode.ReadOptions{Spans: []decode.Span{{First: 0, Count: 1}}},
+		func(f *decode.Frame) error {
+			f.Keep()
+			frame = f
+			return nil
+		})
 	if err != nil || frame == nil {
 		b.Fatal(err)
 	}

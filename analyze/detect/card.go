@@ -57,11 +57,15 @@ func (s *scan) readCards(proposals []proposal, charts []Chart) (found []Card) {
 // tooMany reports whether there are too many cards of about one size, none surer than the others,
 // to be cards. The cards are sorted, the surest first.
 func (p *CardParams) tooMany(found []Card) bool {
+	if len(found) == 0 {
+		return false
+	}
+	least := p.AlikeSurer * float64(found[0].Confidence)
 	for _, c := range found {
 		n := 0
 		for _, o := range found {
 			k := c.Corners.Area() / o.Corners.Area()
-			if k < p.AlikeRatio && k > 1/p.AlikeRatio && float64(o.Confidence) > p.AlikeSurer*float64(found[0].Confidence) {
+			if k < p.AlikeRatio && k > 1/p.AlikeRatio && float64(o.Confidence) > least {
 				n++
 			}
 		}
@@ -82,7 +86,8 @@ func (p *CardParams) seen(q geometry.Quad, cards []Card) bool {
 func (s *scan) readCard(v *cardView) Card {
 	p := s.p
 	middle := v.quad.Shrink(p.Card.Middle)
-	c := Card{Reflectance: s.opt.Reflectance, Light: s.meter.over(middle), Sides: v.strong, Texture: curve.Stops(v.texture), Across: curve.Stops(v.slope)}
+	c := Card{Reflectance: s.opt.Reflectance, Light: s.meter.over(middle), Sides: v.strong,
+		Texture: curve.Stops(v.texture), Across: curve.Stops(v.slope)}
 	c.Corners = v.quad.FromTopLeft()
 	c.Region = middle.InnerRectangle()
 	c.RegionStops = curve.Light(s.opt.Reflectance).Stops()
@@ -91,6 +96,7 @@ func (s *scan) readCard(v *cardView) Card {
 	c.Error = curve.Stops(math.Hypot(c.Light.stopsError(), p.Card.Spread))
 	luma := float64(s.meter.reading.CodeOf(c.Light.Luma)) * pyramid.SignalScale(s.meter.reading.Bits)
 	brighter := s.brighterShare(luma, p.Card.Brighter)
-	c.Confidence = curve.Ratio(p.Worth.shape(v) * p.Worth.light(c.Light, c.Light.tone(p.Flat.DeepestTone), s.cast, brighter))
+	tone := c.Light.tone(p.Flat.DeepestTone)
+	c.Confidence = curve.Ratio(p.Worth.shape(v) * p.Worth.light(c.Light, tone, s.cast, brighter))
 	return c
 }

@@ -53,7 +53,8 @@ func (s *scan) cardLike(m *pyramid.Components, b *pyramid.Component) bool {
 }
 
 // proposal judges one quad around a component whose hull has a share of it.
-func (p *CardParams) proposal(m *pyramid.Components, b *pyramid.Component, q geometry.Quad, outline float64) (one proposal, ok bool) {
+func (p *CardParams) proposal(m *pyramid.Components, b *pyramid.Component, q geometry.Quad, outline float64) (
+	one proposal, ok bool) {
 	if outline < p.LeastOutline || !p.shaped(q) || shortSide(q) < p.leastSide(m.Level)-m.Rim {
 		return one, false
 	}
@@ -80,5 +81,6 @@ func (p *CardParams) shaped(q geometry.Quad) bool {
 // alike reports whether two quads lie in one place and are of one size.
 func (p *CardParams) alike(a, b geometry.Quad) bool {
 	areas := a.Area() / b.Area()
-	return areas > 1/p.SameArea && areas < p.SameArea && a.Centre().Distance(b.Centre()) < p.SamePlace*math.Sqrt(a.Area())
+	apart := a.Centre().Distance(b.Centre())
+	return areas > 1/p.SameArea && areas < p.SameArea && apart < p.SamePlace*math.Sqrt(a.Area())
 }

@@ -8,24 +8,6 @@ import (
 	"stopledger/decode/geometry"
 )
 
-// A cardView is a would-be card on a closer look: what the confidence is made of.
-type cardView struct {
-	quad    geometry.Quad // frame pixels
-	share   float64       // of the frame's area
-	filled  float64       // share of the quad that is one component
-	outline float64       // share of the enclosing quad that the component's convex hull has
-	sides   float64       // mean share of the sides that is seen as an edge
-	strong  int           // sides seen well
-	sharp   float64       // median share of the change across a side that is a step
-	corners int           // of the four, filled into the corner as a round thing is not
-	carried int           // ends of sides at which the edge goes on beyond the corner, 0..8
-	rough   float64       // unevenness left after a plane of light, in units of the noise
-	texture float64       // the same in stops
-	slope   float64       // light from one side to the other, stops
-	crowd   crowd         // like things around it: tiles, keys, patches of a chart
-	around  float64       // area around it of its very tone, over its own: a wall seen between things
-}
-
 // A tracing is the sides of a proposal as one level shows them.
 type tracing struct {
 	level       *pyramid.Level
@@ -75,7 +57,8 @@ func (s *scan) view(p *proposal) (v cardView, ok bool) {
 	if !ok || !s.p.Card.shaped(q) || !q.Within(l.W, l.H) || shortSide(q) < s.p.Card.leastSide(l) {
 		return v, false
 	}
-	v = cardView{quad: q.Times(l.Scale), share: q.Area() / float64(l.W*l.H), filled: p.filled, outline: p.outline, sides: t.seen, sharp: t.sharp}
+	v = cardView{quad: q.Times(l.Scale), share: q.Area() / float64(l.W*l.H), filled: p.filled, outline: p.outline,
+		sides: t.seen, sharp: t.sharp}
 	for _, e := range t.sides {
 		if e.seen >= s.p.Edge.WellSeen {
 			v.strong++
@@ -93,13 +76,13 @@ func (s *scan) view(p *proposal) (v cardView, ok bool) {
 		return v, false
 	}
 	plane := s.unevenness(&v, p)
-	v.corners = edges.filledCorners(&p.mean, q, t.step, plane.times(l.Scale/p.level.Scale))
+	v.corners = edges.filledCorners(&p.mean, q, t.step, plane.Times(l.Scale/p.level.Scale))
 	return v, w.shape(&v) >= least
 }
 
 // unevenness fits a plane of light to the inside of a card and measures what is left, robustly:
 // fingers lie inside the quad too. It returns the plane, in pixels of the proposal's level.
-func (s *scan) unevenness(v *cardView, p *proposal) lightPlane {
+func (s *scan) unevenness(v *cardView, p *proposal) pyramid.Plane {
 	l, t := p.level, &s.p.Card
 	q := v.quad.Times(1 / l.Scale)
 	inner := q.Shrink(t.EvenInside)
@@ -114,11 +97,11 @@ func (s *scan) unevenness(v *cardView, p *proposal) lightPlane {
 			}
 		}
 	}
-	light, left := trimmedPlane(x, y, z, t.EvenRounds, t.EvenSigmas)
+	light, left := pyramid.FitPlane(x, y, z, t.EvenRounds, t.EvenSigmas)
 	v.rough = left / math.Max(p.noise, t.LeastNoise*s.p.Flat.LeastSteep)
-	stops := s.tones.Slope(light.level)
+	stops := s.tones.Slope(light.Level)
 	v.texture = left * stops
 	size := q.Bounds()
-	v.slope = math.Hypot(light.gx*float64(size.Dx()), light.gy*float64(size.Dy())) * stops
+	v.slope = math.Hypot(light.GX*float64(size.Dx()), light.GY*float64(size.Dy())) * stops
 	return light
 }

@@ -28,7 +28,8 @@ func narrow(t *testing.T, name string) curve.Reading {
 func chartScene() (*pose.Scene, geometry.Homography) {
 	s := pose.NewScene(640, 360, 21)
 	s.Fill(func(x, y float64) [3]float64 { return [3]float64{0.3, 0.26, 0.2} })
-	h := s.AddChart(pose.Place(geometry.Pt(320, 180), 330, 222, 0.15, 0.3, 1, 4), detect.Edition2005, false, pose.NoGlare)
+	h := s.AddChart(pose.Place(geometry.Pt(320, 180), 330, 222, 0.15, 0.3, 1, 4), detect.Edition2005, false,
+		pose.NoGlare)
 	s.Stops = 0.5
 	return s, h
 }
@@ -69,7 +70,8 @@ func TestChartReading(t *testing.T) {
 		t.Errorf("%+.3f stops, line %+v, doubt %v, want %+.3f", c.Stops, c.Line, c.Doubt, want)
 	}
 	if patch := h.Cell(3, 3, 0.45); !patch.Contains(geometry.Pt(float64(c.Region.Min.X), float64(c.Region.Min.Y))) ||
-		!patch.Contains(geometry.Pt(float64(c.Region.Max.X), float64(c.Region.Max.Y))) || c.RegionStops != c.Patches[21].Published {
+		!patch.Contains(geometry.Pt(float64(c.Region.Max.X), float64(c.Region.Max.Y))) ||
+		c.RegionStops != c.Patches[21].Published {
 		t.Errorf("region %v, %+.3f stops, want inside neutral 5 at %.0f", c.Region, c.RegionStops, patch)
 	}
 }
@@ -79,7 +81,8 @@ func TestChartDoubts(t *testing.T) {
 	s, _ := chartScene()
 	vLog := narrow(t, "V-Log")
 	c := onlyChart(t, s, vLog, pose.SLog3())
-	if c.Doubt == nil || c.Doubt.Kind != detect.WrongCurve || !slices.ContainsFunc(c.Doubt.Fits, func(f detect.ReadingFit) bool { return f.Reading == vLog }) {
+	if c.Doubt == nil || c.Doubt.Kind != detect.WrongCurve || !slices.ContainsFunc(c.Doubt.Fits,
+		func(f detect.ReadingFit) bool { return f.Reading == vLog }) {
 		t.Errorf("V-Log as S-Log3: line %+v, doubt %+v", c.Line, c.Doubt)
 	}
 	s, _ = chartScene()
@@ -110,7 +113,8 @@ func TestChartEditions(t *testing.T) {
 			if read == e {
 				limit = 0.005
 			}
-			if c := found[0]; off(c.Stops, 0) > limit || c.Edition != read || read == e && off(c.Line.Slope, 1) > 0.003 {
+			if c := found[0]; off(c.Stops, 0) > limit || c.Edition != read || read == e && off(c.Line.Slope,
+				1) > 0.003 {
 				t.Errorf("chart of %s read as %s: %+.4f stops, slope %.4f", e, read, c.Stops, c.Line.Slope)
 			}
 		}

@@ -23,7 +23,8 @@ var codings = []struct {
 	args []string
 }{
 	{"ProRes 422 HQ", 1, "poses.mov", []string{"-c:v", "prores_ks", "-profile:v", "hq", "-vendor", "apl0"}},
-	{"HEVC 4:2:0", 2, "poses.mp4", []string{"-c:v", "libx265", "-preset", "veryfast", "-crf", "10", "-x265-params", "log-level=none:keyint=1"}},
+	{"HEVC 4:2:0", 2, "poses.mp4", []string{"-c:v", "libx265", "-preset", "veryfast", "-crf", "10",
+		"-x265-params", "log-level=none:keyint=1"}},
 	{"H.264 4:2:2", 1, "poses.mp4", []string{"-c:v", "libx264", "-preset", "veryfast", "-crf", "12", "-g", "1"}},
 }
 
@@ -40,7 +41,10 @@ func TestPosesThroughCodecs(t *testing.T) {
 		rec := recorder{t, filepath.Join(t.TempDir(), c.file), c.subY, c.args}
 		t.Run(c.name, func(t *testing.T) {
 			t.Run("charts", func(t *testing.T) {
-				judge(t, rec.each(func(seed uint64) (*pose.Scene, pose.Posed) { return pose.ChartScene(seed, false) }, func(p pose.Posed) pose.Verdict {
+				judge(t, rec.each(func(seed uint64) (*pose.Scene, pose.Posed) {
+					return pose.ChartScene(seed,
+						false)
+				}, func(p pose.Posed) pose.Verdict {
 					return told(t, &p, p.JudgeChart(look(p, withoutFaces)), true)
 				}))
 			})
@@ -67,7 +71,8 @@ type recorder struct {
 }
 
 // each records *poses scenes and counts what is made of them as decoded.
-func (r *recorder) each(build func(seed uint64) (*pose.Scene, pose.Posed), verdict func(pose.Posed) pose.Verdict) *pose.Tally {
+func (r *recorder) each(build func(seed uint64) (*pose.Scene, pose.Posed),
+	verdict func(pose.Posed) pose.Verdict) *pose.Tally {
 	scenes := r.encode(build)
 	clip, err := decode.Open(r.path)
 	if err != nil {
@@ -93,8 +98,10 @@ func (r *recorder) each(build func(seed uint64) (*pose.Scene, pose.Posed), verdi
 // encode pipes the frames of scenes, built two at a time, through ffmpeg.
 func (r *recorder) encode(build func(seed uint64) (*pose.Scene, pose.Posed)) (scenes []pose.Posed) {
 	chroma := map[int]string{1: "yuv422p10le", 2: "yuv420p10le"}[r.subY]
-	args := append([]string{"-v", "error", "-y", "-f", "rawvideo", "-pix_fmt", chroma, "-s", "1280x720", "-r", "24", "-i", "-"}, r.args...)
-	cmd := exec.Command("ffmpeg", append(args, "-pix_fmt", chroma, "-color_range", "tv", "-colorspace", "bt709", r.path)...)
+	args := append([]string{"-v", "error", "-y", "-f", "rawvideo", "-pix_fmt", chroma, "-s", "1280x720", "-r",
+		"24", "-i", "-"}, r.args...)
+	cmd := exec.Command("ffmpeg", append(args, "-pix_fmt", chroma, "-color_range", "tv", "-colorspace", "bt709",
+		r.path)...)
 	var complaint strings.Builder
 	cmd.Stderr = &complaint
 	in, err := cmd.StdinPipe()

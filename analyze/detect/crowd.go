@@ -94,7 +94,8 @@ func (s *scan) around(q geometry.Quad, b *pyramid.Component) float64 {
 	q = q.Times(1 / l.Scale)
 	off := math.Max(p.AroundStops/s.tones.Slope(b.Y), s.p.Flat.LeastSteep)
 	alike := func(k int) bool {
-		return math.Abs(float64(l.Y[k])-b.Y) < off && math.Abs(float64(l.U[k])-b.U) < off && math.Abs(float64(l.V[k])-b.V) < off
+		return math.Abs(float64(l.Y[k])-b.Y) < off && math.Abs(float64(l.U[k])-b.U) < off &&
+			math.Abs(float64(l.V[k])-b.V) < off
 	}
 	near, rim := q.Shrink(p.AroundReach).Bounds(), q.Grow(p.AroundRim)
 	n := 0

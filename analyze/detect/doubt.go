@@ -79,7 +79,8 @@ func (r neutralRow) doubt(line Line, read curve.Reading, p *DoubtParams) *Doubt 
 		return nil
 	}
 	flare, left := all.fitFlare(p)
-	if flare > 0 && whole.Slope < 1 && float64(whole.Residual) > p.LeastBend && left < p.FlareLeaves*float64(whole.Residual) {
+	bent := float64(whole.Residual)
+	if flare > 0 && whole.Slope < 1 && bent > p.LeastBend && left < p.FlareLeaves*bent {
 		return &Doubt{Kind: StrayLight, Flare: curve.Share(flare)}
 	}
 	if offSlope(line) > p.Slope && float64(line.Residual) <= p.Straight && line.Used >= p.LeastCurve {

@@ -171,14 +171,14 @@ func (s edgeSearch) goesOn(corner, along geometry.Point, reach, least float64) b
 
 // filledCorners counts the corners of a quad into which an area's signal reaches, light taken as a
 // plane.
-func (s edgeSearch) filledCorners(b *pyramid.Component, q geometry.Quad, step float64, light lightPlane) (n int) {
+func (s edgeSearch) filledCorners(b *pyramid.Component, q geometry.Quad, step float64, light pyramid.Plane) (n int) {
 	inset := math.Min(math.Max(s.p.InsetPx/shortSide(q), s.p.LeastInset), s.p.MostInset)
 	limit := math.Max(s.p.CornerSteps*step, s.p.CornerCode)
 	for i := range q {
 		p := geometry.Mix(q[i], q[(i+2)%4], inset) // towards the opposite one
 		k := int(p.Y)*s.W + int(p.X)
 		off := math.Max(math.Abs(float64(s.U[k])-b.U), math.Abs(float64(s.V[k])-b.V))
-		if off < limit && math.Abs(float64(s.Y[k])-light.at(p)) < limit {
+		if off < limit && math.Abs(float64(s.Y[k])-light.At(p)) < limit {
 			n++
 		}
 	}

@@ -17,7 +17,8 @@ import (
 )
 
 // SkinExpectation says what a face is worth as a reference. Common practice, no source.
-const SkinExpectation = "skin is not grey: light skin lies about 1 stop over 18 %, medium 0 to 0.7 over, dark 0.5 to 1.5 under"
+const SkinExpectation = "skin is not grey: light skin lies about 1 stop over 18 %, medium 0 to 0.7 over, " +
+	"dark 0.5 to 1.5 under"
 
 // A Face is a face as found: a weak reference, good to a stop without knowing the person. Stops is
 // its skin over 18 %, not a placement.

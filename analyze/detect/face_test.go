@@ -52,7 +52,8 @@ func recordedAs(f *decode.Frame, from, to curve.Reading, m curve.Matrix, stops c
 			_, rgb := t.codes(x, y)
 			for k, c := range rgb {
 				code := to.CodeOf(from.Light(curve.FileCode(c)) * curve.Light(stops.Gain()))
-				out.Planes[k].Samples[y*out.Planes[k].Stride+x] = uint16(math.Min(math.Max(math.Round(float64(code)), 0), 1023))
+				whole := math.Min(math.Max(math.Round(float64(code)), 0), 1023)
+				out.Planes[k].Row(y)[x] = uint16(whole)
 			}
 		}
 	}
@@ -111,7 +112,8 @@ func TestFaceInTurnedFrame(t *testing.T) {
 		}
 		w, h := float64(f.Planes[0].Width), float64(f.Planes[0].Height)
 		c := found[0].Corners.Centre()
-		back := map[int]geometry.Point{1: {X: w - c.Y, Y: c.X}, 2: {X: w - c.X, Y: h - c.Y}, 3: {X: c.Y, Y: h - c.X}}[quarters]
+		back := map[int]geometry.Point{1: {X: w - c.Y, Y: c.X}, 2: {X: w - c.X, Y: h - c.Y}, 3: {X: c.Y,
+			Y: h - c.X}}[quarters]
 		if d := back.Distance(upright[0].Corners.Centre()); d > 8 {
 			t.Errorf("%d quarters: centre %.0f comes back to %.0f, off by %.0f px", quarters, c, back, d)
 		}
@@ -132,7 +134,8 @@ func TestUprightTurns(t *testing.T) {
 			for y := range l.H {
 				for x := range l.W {
 					i, j := r.turned(x, y)
-					if back := r.frame(geometry.Pt(float64(i)+0.5, float64(j)+0.5)); back.Distance(geometry.Pt(2*(float64(x)+0.5), 2*(float64(y)+0.5))) > 1e-9 {
+					if back := r.frame(geometry.Pt(float64(i)+0.5,
+						float64(j)+0.5)); back.Distance(geometry.Pt(2*(float64(x)+0.5), 2*(float64(y)+0.5))) > 1e-9 {
 						t.Fatalf("%d, %d comes back to %v", x, y, back)
 					}
 					v := int(r.pix[j*r.w+i])

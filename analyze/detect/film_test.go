@@ -43,19 +43,22 @@ func checkFilm(t *testing.T, scene synth.Scene, stops curve.Stops) {
 		switch r.Kind {
 		case synth.MarkChart:
 			charts++
-			if len(found.Charts) == 0 || off(found.Charts[0].Stops, stops) > filmTolerance || !q.Contains(found.Charts[0].Corners.Centre()) {
+			if len(found.Charts) == 0 || off(found.Charts[0].Stops, stops) > filmTolerance ||
+				!q.Contains(found.Charts[0].Corners.Centre()) {
 				t.Errorf("chart at %.0f, %+.2f stops: found %+v", q, stops, found.Charts)
 			}
 		case synth.MarkCard:
 			cards++
 			want := r.Linear[0].Stops() - r.Reflectance.Stops()
-			if len(found.Cards) == 0 || off(found.Cards[0].Stops, want) > filmTolerance || !q.Contains(found.Cards[0].Corners.Centre()) {
+			if len(found.Cards) == 0 || off(found.Cards[0].Stops, want) > filmTolerance ||
+				!q.Contains(found.Cards[0].Corners.Centre()) {
 				t.Errorf("card at %.0f, %+.2f stops: found %+v", q, want, found.Cards)
 			}
 		}
 	}
 	if len(found.Charts) > charts || len(found.Cards) > cards || len(found.Faces) > 0 {
-		t.Errorf("invented: %d charts for %d, %d cards for %d, %d faces for none", len(found.Charts), charts, len(found.Cards), cards, len(found.Faces))
+		t.Errorf("invented: %d charts for %d, %d cards for %d, %d faces for none", len(found.Charts), charts,
+			len(found.Cards), cards, len(found.Faces))
 		for _, c := range found.Cards {
 			t.Logf("card %.2f at %.0f, %+.2f stops", c.Confidence, c.Corners, c.Stops)
 		}

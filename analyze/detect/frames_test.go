@@ -65,9 +65,13 @@ func TestEveryRecording(t *testing.T) {
 			s := pose.NewScene(640, 360, 12)
 			s.Fill(func(x, y float64) [3]float64 { return [3]float64{0.05, 0.045, 0.04} })
 			s.AddEllipse(geometry.Pt(560, 60), 60, [3]float64{0.8, 0.8, 0.75})
-			s.AddChart(pose.Place(geometry.Pt(170, 180), 220, 150, 0.2, 0.2, 1, 4), detect.Edition2005, false, pose.NoGlare)
+			s.AddChart(pose.Place(geometry.Pt(170, 180), 220, 150, 0.2, 0.2, 1, 4), detect.Edition2005, false,
+				pose.NoGlare)
 			card := pose.Place(geometry.Pt(470, 230), 130, 100, -0.3, 0.2, 2, 4)
-			s.Paint(card, func(p geometry.Point) ([3]float64, bool) { return [3]float64{0.18, 0.18, 0.18}, card.Contains(p) })
+			s.Paint(card, func(p geometry.Point) ([3]float64, bool) {
+				return [3]float64{0.18, 0.18, 0.18},
+					card.Contains(p)
+			})
 			r := narrow(t, c.curve)
 			r.Range, r.Bits = c.span, c.bits
 			f := asRecorded(s, r, curve.BT709, c.layout, c.subX, c.subY)

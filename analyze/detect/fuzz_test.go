@@ -33,7 +33,8 @@ func FuzzLook(f *testing.F) {
 		}
 		found := Look(frame, reading(t, "S-Log3"), curve.BT709, Options{RotationDeg: 90 * int(kind%4)})
 		for _, d := range found.all() {
-			if math.IsNaN(float64(d.Stops)) || !(float64(d.Confidence) >= defaults.Search.Doubtful && d.Confidence <= 1) || d.Region.Empty() {
+			if math.IsNaN(float64(d.Stops)) || !(float64(d.Confidence) >= defaults.Search.Doubtful &&
+				d.Confidence <= 1) || d.Region.Empty() {
 				t.Errorf("%+v", d)
 			}
 		}

@@ -56,7 +56,8 @@ type meter struct {
 }
 
 func newMeter(f *decode.Frame, r curve.Reading, m curve.Matrix, ceiling curve.FileCode, p *SearchParams) *meter {
-	t := &meter{frame: f, reading: r, matrix: m, chroma: r.Chroma(m), table: r.Table().Light, ceiling: float64(ceiling), most: p.MostPixels}
+	t := &meter{frame: f, reading: r, matrix: m, chroma: r.Chroma(m), table: r.Table().Light,
+		ceiling: float64(ceiling), most: p.MostPixels}
 	if t.ceiling <= 0 {
 		t.ceiling = p.NearTop * float64(len(t.table)-1)
 	}

@@ -99,7 +99,8 @@ func TestMeterCeiling(t *testing.T) {
 			}
 		}
 	}
-	if got := newMeter(f, reading(t, "S-Log3"), curve.BT709, 700, &defaults.Search).over(whole).Clipped; float64(got) != high/400 {
+	if got := newMeter(f, reading(t, "S-Log3"), curve.BT709, 700,
+		&defaults.Search).over(whole).Clipped; float64(got) != high/400 {
 		t.Errorf("clipped %.4f, want %.4f", got, high/400)
 	}
 }
@@ -108,7 +109,8 @@ func TestMeterCeiling(t *testing.T) {
 func TestMeterOutside(t *testing.T) {
 	f := randomFrame(rand.New(rand.NewPCG(11, 11)), decode.YCbCr, 10, 9, 7, 2, 2)
 	m := newMeter(f, reading(t, "S-Log3"), curve.BT709, 0, &defaults.Search)
-	for _, q := range []geometry.Quad{box(geometry.Pt(4.1, 3.1), 0.01), box(geometry.Pt(-50, 3), 2), box(geometry.Pt(500, 500), 2)} {
+	for _, q := range []geometry.Quad{box(geometry.Pt(4.1, 3.1), 0.01), box(geometry.Pt(-50, 3), 2),
+		box(geometry.Pt(500, 500), 2)} {
 		if l := m.over(q); l.Pixels != 1 || math.IsNaN(float64(l.Luma)) {
 			t.Errorf("%v: %+v", q, l)
 		}

@@ -18,7 +18,7 @@ type Patch struct {
 	Measured  curve.Stops    `json:"measured_stops"`  // recorded; -Inf without light
 	Residual  curve.Stops    `json:"residual_stops"`  // measured less the neutrals' line; for colours only a hint
 	Used      bool           `json:"used"`            // part of the line
-	Why       string         `json:"-"`               // why a neutral was not used: glare, clipped, too dark, off the line
+	Why       string         `json:"-"`               // why a neutral was not used, see below
 }
 
 // A Line is how the neutrals lie: measured stops = Offset + Slope x published stops.
@@ -145,7 +145,8 @@ func (r neutralRow) on(slope, offset float64) (on [24]bool, score float64) {
 		case p.Used && math.Abs(off) <= r.p.OffLine:
 			on[i] = true
 			score++
-		case i > firstNeutral && off < -r.p.WellBelow && (p.Used || p.Why == tooDark && off < -r.p.DarkBelow*r.p.WellBelow):
+		case i == firstNeutral:
+		case p.Used && off < -r.p.WellBelow, p.Why == tooDark && off < -r.p.DarkBelow*r.p.WellBelow:
 			below = 1
 		}
 	}

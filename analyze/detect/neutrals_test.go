@@ -12,7 +12,8 @@ func off[T ~float64](got, want T) float64 { return math.Abs(float64(got - want))
 
 // neutralsRecorded are the patches of a chart whose grey lies at stops, recorded by one reading and
 // read by another; flare is light added, as a share of a perfect white's.
-func neutralsRecorded(e Edition, stops curve.Stops, flare float64, recorded, read curve.Reading, round bool) (p [24]Patch) {
+func neutralsRecorded(e Edition, stops curve.Stops, flare float64, recorded, read curve.Reading,
+	round bool) (p [24]Patch) {
 	for i := range p {
 		code := recorded.CodeOf(curve.Light((e.Luminance(i) + flare) * stops.Gain()))
 		if round {
@@ -20,7 +21,8 @@ func neutralsRecorded(e Edition, stops curve.Stops, flare float64, recorded, rea
 		}
 		l := read.Light(code)
 		light := Light{Luma: l, RGB: [3]curve.Light{l, l, l}, Pixels: 100}
-		p[i] = Patch{Name: patchNames[i], Published: curve.Light(e.Luminance(i)).Stops(), Light: light, Measured: light.Stops()}
+		p[i] = Patch{Name: patchNames[i], Published: curve.Light(e.Luminance(i)).Stops(), Light: light,
+			Measured: light.Stops()}
 	}
 	return p
 }
@@ -140,9 +142,11 @@ func TestNeutralsLeftOut(t *testing.T) {
 		spoil func(p *[24]Patch)
 		why   map[int]string
 	}{
-		{"white clipped", 2, func(p *[24]Patch) { p[18].Light.Clipped = 1; p[18].Measured -= 0.7 }, map[int]string{18: "clipped"}},
+		{"white clipped", 2, func(p *[24]Patch) { p[18].Light.Clipped = 1; p[18].Measured -= 0.7 },
+			map[int]string{18: "clipped"}},
 		{"black in the noise", -2, func(p *[24]Patch) { p[23].Measured += 0.5 }, map[int]string{23: "too dark"}},
-		{"no light", 0, func(p *[24]Patch) { p[23].Measured = curve.Stops(math.Inf(-1)) }, map[int]string{23: "too dark"}},
+		{"no light", 0, func(p *[24]Patch) { p[23].Measured = curve.Stops(math.Inf(-1)) },
+			map[int]string{23: "too dark"}},
 		{"glare on two", 1, func(p *[24]Patch) { p[20].Measured += 0.9; p[21].Measured += 0.4 },
 			map[int]string{20: "off the line", 21: "off the line"}},
 	} {
@@ -167,7 +171,8 @@ func TestTooFewNeutrals(t *testing.T) {
 	for i := 18; i < 22; i++ {
 		p[i].Light.Clipped = 1
 	}
-	if l := neutralsOf(&p).judge(); l.Used != 2 || l.Slope != 1 || off(l.Offset, 0.5) > 1e-6 || l.worth(&defaults.Chart) >= 1 || neutralsOf(&p).doubt(l, r, &defaults.Doubt) != nil {
+	if l := neutralsOf(&p).judge(); l.Used != 2 || l.Slope != 1 || off(l.Offset, 0.5) > 1e-6 ||
+		l.worth(&defaults.Chart) >= 1 || neutralsOf(&p).doubt(l, r, &defaults.Doubt) != nil {
 		t.Errorf("two neutrals: %+v", l)
 	}
 	for i := range p {

@@ -31,36 +31,46 @@ type Ramp struct{ None, Full float64 }
 
 // SearchParams set what is searched and read.
 type SearchParams struct {
-	Doubtful       float64 // confidence below which nothing is reported: in trials scenes without card or chart stay below
-	PxPerReduction int     // a chart of twice this width still shows its patches in a frame halved
-	SmallestPx     int     // pixels: the smallest chart looked for is no smaller,
-	SmallestPart   int     // nor than the frame's width over this
+	// Doubtful: confidence below which nothing is reported: in trials scenes without card or chart
+	// stay below
+	Doubtful       float64
+	PxPerReduction int // a chart of twice this width still shows its patches in a frame halved
+	SmallestPx     int // pixels: the smallest chart looked for is no smaller,
+	SmallestPart   int // nor than the frame's width over this
 
 	// Flat areas are drawn closely, which keeps soft edges apart, and loosely, which keeps patches
 	// whole that noise or coding has made rough, colour above all; on the finest level, the
 	// dearest, the close drawing is a little less so.
 	Close, Loose, Finest pyramid.Drawing
 
-	SureOfChart    float64 // confidence of a chart seen so that no smaller one is looked for,
-	SureNodes      int     // and patches of it seen flat
-	NearTop        float64 // share of a file's codes below its last that no camera should clip at, where no ceiling was measured
-	MostPixels     float64 // are read from an area; a large one is read in steps
-	MostCast       float64 // stops that the frame's cast may have: a scene that is all one colour says nothing of the light
-	LeastPatchArea int     // pixels of the smallest component kept
+	SureOfChart float64 // confidence of a chart seen so that no smaller one is looked for,
+	SureNodes   int     // and patches of it seen flat
+	// NearTop: share of a file's codes below its last that no camera should clip at, where no
+	// ceiling was measured
+	NearTop    float64
+	MostPixels float64 // are read from an area; a large one is read in steps
+	// MostCast: stops that the frame's cast may have: a scene that is all one colour says nothing
+	// of the light
+	MostCast       float64
+	LeastPatchArea int // pixels of the smallest component kept
 }
 
 // ChartParams set what makes a chart.
 type ChartParams struct {
-	LeastLikeness  float64 // correlation on each axis that a first look must show
-	LeastExplained float64 // share of variance on each axis; mirrored or turned charts and chance grids stay far below
+	LeastLikeness float64 // correlation on each axis that a first look must show
+	// LeastExplained: share of variance on each axis; mirrored or turned charts and chance grids
+	// stay far below
+	LeastExplained float64
 	FullExplained  float64 // share that is certain: prints and phone pictures lie at 0.85 and up
 	LeastVariety   float64 // stops, standard deviation of redness and of blueness; the published ones have 1.9
 	LeastUsed      int     // patches that must be left in a match
 	LeastFit       int     // patches below which the axes are not fitted at all
-	LeastDistance  float64 // of a patch from the fit where all is well, as a share of the axes' spread: another camera's colours
-	MostDistance   float64 // times the median distance from which a patch is odd
-	LeastSpread    float64 // stops of an axis's spread at least, in that distance
-	Rounds         int     // of the match's trimmed fit
+	// LeastDistance: of a patch from the fit where all is well, as a share of the axes' spread:
+	// another camera's colours
+	LeastDistance float64
+	MostDistance  float64 // times the median distance from which a patch is odd
+	LeastSpread   float64 // stops of an axis's spread at least, in that distance
+	Rounds        int     // of the match's trimmed fit
 
 	MostPerspective float64 // ratio of opposite sides of the grid
 	GatherReach     float64 // pitches from where a patch should be to its component
@@ -94,15 +104,21 @@ type RefineParams struct {
 
 // NeutralParams set which of a chart's neutrals make its line.
 type NeutralParams struct {
-	Darkest       float64 // recorded stops: below, a curve's foot and flare speak
-	MostClipped   float64 // share of clipped pixels a neutral may have
-	OffLine       float64 // stops a neutral may stand from the line of the others: editions differ by 0.05, sheen and flare move more
-	WellBelow     float64 // stops under a line from which a neutral speaks against it,
-	DarkBelow     float64 // and times as far if it is too dark to be used
-	LeastSlope    float64 // one curve read as another stays between this
-	MostSlope     float64 // and this
-	EditionSpread float64 // stops, standard deviation between the editions' values of one patch: bounds how well any chart is known
-	GlareStops    float64 // stops by which a neutral that stands off the rest's colours is brighter when it is glare
+	Darkest     float64 // recorded stops: below, a curve's foot and flare speak
+	MostClipped float64 // share of clipped pixels a neutral may have
+	// OffLine: stops a neutral may stand from the line of the others: editions differ by 0.05,
+	// sheen and flare move more
+	OffLine    float64
+	WellBelow  float64 // stops under a line from which a neutral speaks against it,
+	DarkBelow  float64 // and times as far if it is too dark to be used
+	LeastSlope float64 // one curve read as another stays between this
+	MostSlope  float64 // and this
+	// EditionSpread: stops, standard deviation between the editions' values of one patch: bounds
+	// how well any chart is known
+	EditionSpread float64
+	// GlareStops: stops by which a neutral that stands off the rest's colours is brighter when it
+	// is glare
+	GlareStops float64
 
 	UnevenErrors  float64 // errors by which the slope of the light must stand out,
 	LeastUneven   float64 // and stops over the whole chart that it must make
@@ -138,8 +154,10 @@ type CardParams struct {
 	MostAspect      float64 // ratio of neighbouring sides, foreshortening included
 	LeastSine       float64 // of the corners' angles
 
-	Middle      float64 // of the quad each way that is read: fingers hold a card by its rim
-	Spread      float64 // stops, standard deviation of a card's reflectance: sheen and tilt move it 0.1 to 0.3. Common practice, no source
+	Middle float64 // of the quad each way that is read: fingers hold a card by its rim
+	// Spread: stops, standard deviation of a card's reflectance: sheen and tilt move it 0.1 to 0.3.
+	// Common practice, no source
+	Spread      float64
 	MostAlike   int     // cards of about one size, none surer than the others, beyond which none is a card,
 	AlikeRatio  float64 // their areas' ratio,
 	AlikeSurer  float64 // and share of the best's confidence that counts
@@ -155,7 +173,9 @@ type CardParams struct {
 	EvenRounds  int     // of that trimmed fit
 	EvenSigmas  float64 // standard deviations from which a pixel is left out
 	LeastNoise  float64 // of the least steepness that the noise is taken for
-	Brighter    float64 // stops: white paper has little of its scene that far above it, an 18 % card all that is lighter than 36 %
+	// Brighter: stops: white paper has little of its scene that far above it, an 18 % card all that
+	// is lighter than 36 %
+	Brighter float64
 }
 
 // EdgeParams set what is seen as an edge of a card.
@@ -173,7 +193,9 @@ type EdgeParams struct {
 	Averaged       float64 // share of the noise left by the pixels that a probe averages
 	StepFloor      float64 // times the least steepness that a step must have
 
-	CornerCode  float64 // codes that a corner's signal may be off at least: coding smears colour there; a sixth of a stop in a logarithmic curve
+	// CornerCode: codes that a corner's signal may be off at least: coding smears colour there; a
+	// sixth of a stop in a logarithmic curve
+	CornerCode  float64
 	CornerSteps float64 // steps that it may be off otherwise
 	InsetPx     float64 // pixels from the corner at which it is read: clear of the edge's blur,
 	LeastInset  float64 // but within these shares of the diagonal: out where an ellipse
@@ -207,14 +229,16 @@ type CrowdParams struct {
 
 // WorthParams are what speaks for a card, each factor 0..1; they are multiplied.
 type WorthParams struct {
-	Shape       float64 // puts a half where few cards are missed and little else passes
-	Corners     Ramp    // filled corners, of 4
-	Carried     Ramp    // ends of sides at which the edge goes on, of 8
-	Rough       Ramp    // unevenness in units of the noise, or
-	RoughStops  Ramp    // in stops
-	Texture     Ramp    // unevenness in stops, however noisy
-	Slope       Ramp    // stops of light from side to side, and
-	SlopeWide   float64 // more for the root of its share of the frame: the more of the room's fall of light lies on it
+	Shape      float64 // puts a half where few cards are missed and little else passes
+	Corners    Ramp    // filled corners, of 4
+	Carried    Ramp    // ends of sides at which the edge goes on, of 8
+	Rough      Ramp    // unevenness in units of the noise, or
+	RoughStops Ramp    // in stops
+	Texture    Ramp    // unevenness in stops, however noisy
+	Slope      Ramp    // stops of light from side to side, and
+	// SlopeWide: more for the root of its share of the frame: the more of the room's fall of light
+	// lies on it
+	SlopeWide   float64
 	Around      Ramp    // area around it of its very tone, over its own, or
 	AroundEnds  Ramp    // ends at which the edge goes on
 	Sides       Ramp    // mean share of the sides that is seen
@@ -235,7 +259,9 @@ type WorthParams struct {
 	BrighterCost float64 // what it may cost to be the brightest thing there is, as white paper is,
 	Brighter     Ramp    // share of the frame that is brighter
 
-	Neutral   Ramp    // stops between channels under the camera's white balance as it is: 0.3 is some 500 K off at daylight
+	// Neutral: stops between channels under the camera's white balance as it is: 0.3 is some 500 K
+	// off at daylight
+	Neutral   Ramp
 	Cast      Ramp    // the same after the frame's own cast is taken off, which is weaker
 	CastWorth float64 // and counts for less,
 	CastOwn   Ramp    // up to so many stops without
@@ -243,15 +269,19 @@ type WorthParams struct {
 
 // FaceParams set the search for faces.
 type FaceParams struct {
-	ImageSide  int        // pixels: the longer side of the image searched is at most this
-	LeastPx    int        // side of the smallest face in that image
-	LeastShare float64    // and of its shorter side
-	Shift      float64    // of the cascade's window from one to the next
-	Growth     float64    // ratio of two sizes of it
-	Overlap    float64    // from which two of its detections are one face
-	Spread     float64    // stops, standard deviation of skin as a reference. Common practice, no source
-	Score      Ramp       // of the cascade, summed over a cluster of windows: pictures without faces stay below 7, the smallest face has 25
-	Skin       [4]float64 // left, top, right and bottom of what is read, in sides from the centre: nose and cheeks, below the eyes, above the mouth
+	ImageSide  int     // pixels: the longer side of the image searched is at most this
+	LeastPx    int     // side of the smallest face in that image
+	LeastShare float64 // and of its shorter side
+	Shift      float64 // of the cascade's window from one to the next
+	Growth     float64 // ratio of two sizes of it
+	Overlap    float64 // from which two of its detections are one face
+	Spread     float64 // stops, standard deviation of skin as a reference. Common practice, no source
+	// Score: of the cascade, summed over a cluster of windows: pictures without faces stay below 7,
+	// the smallest face has 25
+	Score Ramp
+	// Skin: left, top, right and bottom of what is read, in sides from the centre: nose and cheeks,
+	// below the eyes, above the mouth
+	Skin [4]float64
 	// Hues of skin in a white balance that is not far off: red over green over blue, in stops,
 	// neither by too little nor by much.
 	RedLow, RedHigh, BlueLow, BlueHigh Ramp
@@ -259,7 +289,9 @@ type FaceParams struct {
 
 // AgreeParams set when sightings in several frames are of one thing.
 type AgreeParams struct {
-	SameStops     float64 // by which two sightings may differ: a card turned in the hand changes by 0.1 to 0.3. Common practice, no source
+	// SameStops: by which two sightings may differ: a card turned in the hand changes by 0.1 to
+	// 0.3. Common practice, no source
+	SameStops     float64
 	VerySameStops float64 // the same for a thing that is somewhere else meanwhile
 	MostGrowth    float64 // ratio of sizes between two sightings
 	MostOff       float64 // sizes that a distance counts for at most

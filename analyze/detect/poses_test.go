@@ -53,7 +53,8 @@ func judge(t *testing.T, c *pose.Tally) {
 	t.Helper()
 	n := float64(c.Looked)
 	middle, most := c.Off()
-	t.Logf("found %d of %d, wrong %d, median error %.4f stops, 95 %% under %.3f", c.Found, c.Looked, c.Wrong, middle, most)
+	t.Logf("found %d of %d, wrong %d, median error %.4f stops, 95 %% under %.3f", c.Found, c.Looked, c.Wrong,
+		middle, most)
 	if float64(c.Found) < math.Min(leastFound*n, n-1) || c.Found == 0 {
 		t.Errorf("found %d of %d, want %.0f %%", c.Found, c.Looked, 100*leastFound)
 	}

@@ -77,7 +77,8 @@ func TestRealCharts(t *testing.T) {
 			f, r, m := jpegFrame(t, "charts/"+name)
 			found := Look(f, r, m, Options{})
 			if len(found.Charts) != 1 || len(found.Cards) > 0 || len(found.Faces) > 0 {
-				t.Fatalf("%d charts, %d cards, %d faces, want one chart", len(found.Charts), len(found.Cards), len(found.Faces))
+				t.Fatalf("%d charts, %d cards, %d faces, want one chart", len(found.Charts), len(found.Cards),
+					len(found.Faces))
 			}
 			var want geometry.Quad
 			for i, p := range c.Corners {
@@ -85,7 +86,8 @@ func TestRealCharts(t *testing.T) {
 			}
 			pitch := math.Min(math.Min(want.Side(0), want.Side(2))/6, math.Min(want.Side(1), want.Side(3))/4)
 			off := found.Charts[0].Corners.Farthest(want)
-			t.Logf("corners off by %.1f px, %.2f of the pitch; confidence %.2f", off, off/pitch, found.Charts[0].Confidence)
+			t.Logf("corners off by %.1f px, %.2f of the pitch; confidence %.2f", off, off/pitch,
+				found.Charts[0].Confidence)
 			if off > 0.25*pitch {
 				t.Errorf("corners off by %.1f px, %.2f of the pitch", off, off/pitch)
 			}

@@ -138,7 +138,8 @@ func (r *refinement) deviation(grid geometry.Homography, n int) (d float64) {
 	var y, u, v [all]float64
 	var my, mu, mv float64
 	for k := range y {
-		p := grid.At(float64(n%6)+reach*(2*float64(k%steps)/(steps-1)-1), float64(n/6)+reach*(2*float64(k/steps)/(steps-1)-1))
+		a, b := 2*float64(k%steps)/(steps-1)-1, 2*float64(k/steps)/(steps-1)-1
+		p := grid.At(float64(n%6)+reach*a, float64(n/6)+reach*b)
 		i := l.At(p.X, p.Y)
 		y[k], u[k], v[k] = float64(l.Y[i]), float64(l.U[i]), float64(l.V[i])
 		my, mu, mv = my+y[k]/all, mu+u[k]/all, mv+v[k]/all

@@ -28,7 +28,8 @@ func unevenLight(m curve.Matrix, p *[24]Patch, e Edition, odd [24]bool, limits *
 			continue
 		}
 		xyz, rgb := e.xyz(i), p[i].Light.RGB
-		rows = append(rows, []float64{xyz[0] / xyz[1], 1, xyz[2] / xyz[1], math.Log(xyz[1]), float64(i%6) - 2.5, float64(i/6) - 1.5})
+		u, v := float64(i%6)-2.5, float64(i/6)-1.5
+		rows = append(rows, []float64{xyz[0] / xyz[1], 1, xyz[2] / xyz[1], math.Log(xyz[1]), u, v})
 		seen = append(seen, (m.Kr*float64(rgb[0])+m.Kg()*float64(rgb[1])+m.Kb*float64(rgb[2]))/xyz[1])
 	}
 	if len(rows) < limits.UnevenPatches {

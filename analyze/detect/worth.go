@@ -4,7 +4,26 @@ import (
 	"math"
 
 	"stopledger/analyze/detect/pyramid"
+	"stopledger/decode/geometry"
 )
+
+// A cardView is a would-be card on a closer look: what the confidence is made of.
+type cardView struct {
+	quad    geometry.Quad // frame pixels
+	share   float64       // of the frame's area
+	filled  float64       // share of the quad that is one component
+	outline float64       // share of the enclosing quad that the component's convex hull has
+	sides   float64       // mean share of the sides that is seen as an edge
+	strong  int           // sides seen well
+	sharp   float64       // median share of the change across a side that is a step
+	corners int           // of the four, filled into the corner as a round thing is not
+	carried int           // ends of sides at which the edge goes on beyond the corner, 0..8
+	rough   float64       // unevenness left after a plane of light, in units of the noise
+	texture float64       // the same in stops
+	slope   float64       // light from one side to the other, stops
+	crowd   crowd         // like things around it: tiles, keys, patches of a chart
+	around  float64       // area around it of its very tone, over its own: a wall seen between things
+}
 
 // outline is the part of a card's worth that a component speaks for which has a share of its quad, and
 // its convex hull another.
@@ -14,7 +33,8 @@ func (w *WorthParams) outline(filled, outline float64) float64 {
 
 // sparse is the part of it that few like things around speak for.
 func (w *WorthParams) sparse(c crowd) float64 {
-	return w.Near.of(float64(c.near)) * w.Twins.of(float64(c.twins)) * w.Company.of(float64(c.company)) * w.Walled.of(float64(c.walled))
+	return w.Near.of(float64(c.near)) * w.Twins.of(float64(c.twins)) *
+		w.Company.of(float64(c.company)) * w.Walled.of(float64(c.walled))
 }
 
 // sides is the part of it that its sides and its area speak for.

@@ -14,7 +14,8 @@ const fitTolerance = 1e-6
 func TestHomographyReturnsItsPoints(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 1))
 	for range 200 {
-		truth := Homography{300 * rng.Float64(), 50 * rng.NormFloat64(), 1000 * rng.Float64(), 50 * rng.NormFloat64(), 300 * rng.Float64(), 500,
+		truth := Homography{300 * rng.Float64(), 50 * rng.NormFloat64(), 1000 * rng.Float64(),
+			50 * rng.NormFloat64(), 300 * rng.Float64(), 500,
 			0.05 * rng.Float64(), 0.05 * rng.Float64(), 1}
 		var from, to []Point
 		for i := range 24 {
@@ -149,7 +150,8 @@ func TestQuad(t *testing.T) {
 	if a := square.Area(); a != 100 {
 		t.Errorf("area %g, want 100", a)
 	}
-	if !square.Convex() || (Quad{{0, 0}, {0, 10}, {10, 10}, {10, 0}}).Convex() || (Quad{{0, 0}, {10, 0}, {1, 1}, {0, 10}}).Convex() {
+	if !square.Convex() || (Quad{{0, 0}, {0, 10}, {10, 10}, {10, 0}}).Convex() || (Quad{{0, 0}, {10, 0}, {1, 1},
+		{0, 10}}).Convex() {
 		t.Error("convex means clockwise and without a dent")
 	}
 	for _, c := range []struct {

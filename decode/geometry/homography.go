@@ -84,6 +84,12 @@ func SquareTo(q Quad) Homography {
 	}
 }
 
+// Part returns the image of the rectangle (u0, v0)-(u1, v1) of the unit square, which is mapped onto
+// the quad by the homography of its corners.
+func (q Quad) Part(u0, v0, u1, v1 float64) Quad {
+	return SquareTo(q).Image(u0, v0, u1, v1)
+}
+
 var errDegenerate = errors.New("the points do not span a plane")
 
 // FitHomography returns the homography that takes each from to its to, by least squares of the

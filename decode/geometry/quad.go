@@ -140,9 +140,3 @@ func (q Quad) Bounds() image.Rectangle {
 	return image.Rect(int(math.Floor(low.X)), int(math.Floor(low.Y)),
 		int(math.Ceil(high.X)), int(math.Ceil(high.Y)))
 }
-
-// Part returns the image of the rectangle (u0, v0)-(u1, v1) of the unit square, which is mapped onto
-// the quad by the homography of its corners.
-func (q Quad) Part(u0, v0, u1, v1 float64) Quad {
-	return SquareTo(q).Image(u0, v0, u1, v1)
-}

@@ -110,7 +110,8 @@ func (s *Scene) addPatterned(at geometry.Point, size float64) {
 // Box returns an upright square around a point.
 func Box(at geometry.Point, size float64) geometry.Quad {
 	h := size / 2
-	return geometry.Quad{{X: at.X - h, Y: at.Y - h}, {X: at.X + h, Y: at.Y - h}, {X: at.X + h, Y: at.Y + h}, {X: at.X - h, Y: at.Y + h}}
+	return geometry.Quad{{X: at.X - h, Y: at.Y - h}, {X: at.X + h, Y: at.Y - h},
+		{X: at.X + h, Y: at.Y + h}, {X: at.X - h, Y: at.Y + h}}
 }
 
 // valueNoise is smooth noise of about -1..1 over the frame, three octaves.
@@ -130,7 +131,8 @@ func newValueNoise(s *Scene, scale float64) *valueNoise {
 }
 
 func (n *valueNoise) at(x, y float64) float64 {
-	return 0.6*n.one(x/n.scale, y/n.scale) + 0.3*n.one(2*x/n.scale, 2*y/n.scale+7) + 0.2*n.one(4*x/n.scale+3, 4*y/n.scale)
+	x, y = x/n.scale, y/n.scale
+	return 0.6*n.one(x, y) + 0.3*n.one(2*x, 2*y+7) + 0.2*n.one(4*x+3, 4*y)
 }
 
 func (n *valueNoise) one(x, y float64) float64 {

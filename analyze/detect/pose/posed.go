@@ -49,7 +49,8 @@ func SLog3() curve.Reading {
 func (s *Scene) RandomPlace(width, aspect float64) geometry.Quad {
 	for {
 		at := geometry.Pt(s.between(0, float64(s.W)), s.between(0, float64(s.H)))
-		q := Place(at, width, width*aspect, s.between(0, 2*math.Pi), s.between(0, 0.8), s.between(0, 7), s.between(2, 6))
+		angle, tilt, axis, distance := s.between(0, 2*math.Pi), s.between(0, 0.8), s.between(0, 7), s.between(2, 6)
+		q := Place(at, width, width*aspect, angle, tilt, axis, distance)
 		b := q.Bounds()
 		if b.Min.X >= 2 && b.Min.Y >= 2 && b.Max.X <= s.W-2 && b.Max.Y <= s.H-2 {
 			return q
@@ -85,7 +86,7 @@ func ChartScene(seed uint64, mirrored bool) (*Scene, Posed) {
 		q = s.RandomPlace(60*math.Pow(10, s.rng.Float64()), BodyHeight/BodyWidth)
 	}
 	s.addSurround(q, 1.06, s.colour(0.02, 0.8, 0.3))
-	glare := NoGlare
+	var glare Glare = NoGlare
 	if seed%3 == 0 {
 		glare = s.glare()
 	}
@@ -103,7 +104,7 @@ func NoGlare(u, v float64) float64 { return 0 }
 
 // glare is a reflection of a lamp that adds a tenth of its light or more to a third of the patches
 // at most.
-func (s *Scene) glare() func(u, v float64) float64 {
+func (s *Scene) glare() Glare {
 	for {
 		at, r, peak := geometry.Pt(s.rng.Float64(), s.rng.Float64()), s.between(0.04, 0.12), s.between(0.1, 1.5)
 		g := func(u, v float64) float64 {

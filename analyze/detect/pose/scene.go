@@ -87,8 +87,11 @@ const (
 	patchSide, patchPitch = 2.5, 2.75
 )
 
+// A Glare tells the light that a reflection adds at a place of the chart's body, 0..1 both ways.
+type Glare func(u, v float64) float64
+
 // AddChart paints a chart whose body fills the quad and returns the homography of patch centres.
-func (s *Scene) AddChart(q geometry.Quad, e detect.Edition, mirrored bool, glare func(u, v float64) float64) geometry.Homography {
+func (s *Scene) AddChart(q geometry.Quad, e detect.Edition, mirrored bool, glare Glare) geometry.Homography {
 	body, _ := geometry.FitHomography([]geometry.Point{{X: 0, Y: 0}, {X: 1, Y: 0}, {X: 1, Y: 1}, {X: 0, Y: 1}}, q[:])
 	inverse := body.Inverse()
 	s.Paint(q, func(p geometry.Point) ([3]float64, bool) {

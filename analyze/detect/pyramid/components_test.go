@@ -21,7 +21,8 @@ func slowAreas(l *Level, s Steepness) (areas []int) {
 			still := func(v []int16, limit int16) bool {
 				return abs(v[i+1]-v[i-1]) <= limit && abs(v[i+l.W]-v[i-l.W]) <= limit
 			}
-			flat[i] = still(l.Y, s.Luma[Bin(l.Y[i])]) && still(l.U, s.Blue[Bin(l.Y[i]+l.U[i])]) && still(l.V, s.Red[Bin(l.Y[i]+l.V[i])])
+			flat[i] = still(l.Y, s.Luma[Bin(l.Y[i])]) && still(l.U, s.Blue[Bin(l.Y[i]+l.U[i])]) && still(l.V,
+				s.Red[Bin(l.Y[i]+l.V[i])])
 		}
 	}
 	for start := range flat {

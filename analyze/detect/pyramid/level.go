@@ -2,12 +2,7 @@
 // level: the connected components of pixels that change by no more than noise does.
 package pyramid
 
-import (
-	"math"
-
-	"stopledger/curve"
-	"stopledger/decode"
-)
+import "math"
 
 // A Level is one level of an image pyramid (P. J. Burt, E. H. Adelson, "The Laplacian pyramid as a
 // compact image code", IEEE Transactions on Communications 31, 1983; here with box means, which keep
@@ -30,19 +25,6 @@ func New(w, h int, scale float64) *Level {
 
 // SignalScale returns the factor from file codes to a level's.
 func SignalScale(bits int) float64 { return math.Exp2(float64(levelBits - bits)) }
-
-// Build returns the frame n times smaller, then ever halved while a level is worth searching: the
-// finest level first.
-func Build(f *decode.Frame, r curve.Reading, m curve.Matrix, n int, p *Params) []*Level {
-	levels := []*Level{Reduce(f, r, m, n)}
-	for {
-		l := levels[len(levels)-1]
-		if min(l.W, l.H) < 2*p.SmallestLevel {
-			return levels
-		}
-		levels = append(levels, l.Half())
-	}
-}
 
 // At returns the index of the pixel that holds a place, or of the nearest one in the level.
 func (l *Level) At(x, y float64) int {
@@ -69,32 +51,4 @@ func halve(out, in []int16, w, h, stride int) {
 			line[x] = int16((s + 2) >> 2)
 		}
 	}
-}
-
-// Reduce returns the frame n times smaller. Chroma that is coarser than the level is repeated.
-func Reduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n int) *Level {
-	luma := f.Planes[0]
-	l := New(luma.Width/n, luma.Height/n, float64(n))
-	k := SignalScale(f.Bits)
-	boxMeans(l.Y, l.W, l.H, luma, n, n, 0, k)
-	switch f.Layout {
-	case decode.YCbCr:
-		c := r.Chroma(m)
-		l.Quantum = k * c.CbB
-		cw, ch := max(n/f.SubX(), 1), max(n/f.SubY(), 1)
-		if n < f.SubX() || n < f.SubY() { // only when not reduced at all
-			repeatChroma(l, f, c, k)
-			break
-		}
-		boxMeans(l.U, l.W, l.H, f.Planes[1], cw, ch, c.Mid, k*c.CbB)
-		boxMeans(l.V, l.W, l.H, f.Planes[2], cw, ch, c.Mid, k*c.CrR)
-	case decode.RGB:
-		l.Quantum = k
-		g := make([]int16, len(l.Y))
-		boxMeans(l.V, l.W, l.H, f.Planes[0], n, n, 0, k)
-		boxMeans(g, l.W, l.H, f.Planes[1], n, n, 0, k)
-		boxMeans(l.U, l.W, l.H, f.Planes[2], n, n, 0, k)
-		toDifferences(l, g, m)
-	}
-	return l
 }

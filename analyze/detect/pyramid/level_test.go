@@ -68,7 +68,8 @@ func slowReduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n, x, y int) (
 		at := func(i int) float64 { return float64(f.Planes[i].Row(y / f.SubY())[x/f.SubX()]) }
 		return mean(0, 1, 1) * k, (at(1) - c.Mid) * c.CbB * k, (at(2) - c.Mid) * c.CrR * k
 	}
-	return mean(0, n, n) * k, (mean(1, n/f.SubX(), n/f.SubY()) - c.Mid) * c.CbB * k, (mean(2, n/f.SubX(), n/f.SubY()) - c.Mid) * c.CrR * k
+	return mean(0, n, n) * k, (mean(1, n/f.SubX(), n/f.SubY()) - c.Mid) * c.CbB * k, (mean(2, n/f.SubX(),
+		n/f.SubY()) - c.Mid) * c.CrR * k
 }
 
 func TestReduce(t *testing.T) {
@@ -78,7 +79,8 @@ func TestReduce(t *testing.T) {
 		name       string
 		layout     decode.Layout
 		subX, subY int
-	}{{"420", decode.YCbCr, 2, 2}, {"422", decode.YCbCr, 2, 1}, {"444", decode.YCbCr, 1, 1}, {"RGB", decode.RGB, 1, 1}, {"gray", decode.Gray, 1, 1}} {
+	}{{"420", decode.YCbCr, 2, 2}, {"422", decode.YCbCr, 2, 1}, {"444", decode.YCbCr, 1, 1}, {"RGB", decode.RGB,
+		1, 1}, {"gray", decode.Gray, 1, 1}} {
 		for _, bits := range []int{8, 10, 12, 16} {
 			for _, n := range []int{1, 2, 4} {
 				for _, size := range [][2]int{{32, 20}, {33, 21}, {9, 7}} {
@@ -90,8 +92,11 @@ func TestReduce(t *testing.T) {
 							for x := range l.W {
 								i := y*l.W + x
 								luma, u, v := slowReduce(f, r, curve.BT709, n, x, y)
-								if math.Abs(float64(l.Y[i])-luma) > tolerance || math.Abs(float64(l.U[i])-u) > tolerance || math.Abs(float64(l.V[i])-v) > tolerance {
-									t.Fatalf("%d, %d: %d %d %d, want %.1f %.1f %.1f", x, y, l.Y[i], l.U[i], l.V[i], luma, u, v)
+								if math.Abs(float64(l.Y[i])-luma) > tolerance ||
+									math.Abs(float64(l.U[i])-u) > tolerance ||
+									math.Abs(float64(l.V[i])-v) > tolerance {
+									t.Fatalf("%d, %d: %d %d %d, want %.1f %.1f %.1f", x, y, l.Y[i], l.U[i],
+										l.V[i], luma, u, v)
 								}
 							}
 						}

@@ -7,6 +7,47 @@ import (
 	"stopledger/decode"
 )
 
+// Build returns the frame n times smaller, then ever halved while a level is worth searching: the
+// finest level first.
+func Build(f *decode.Frame, r curve.Reading, m curve.Matrix, n int, p *Params) []*Level {
+	levels := []*Level{Reduce(f, r, m, n)}
+	for {
+		l := levels[len(levels)-1]
+		if min(l.W, l.H) < 2*p.SmallestLevel {
+			return levels
+		}
+		levels = append(levels, l.Half())
+	}
+}
+
+// Reduce returns the frame n times smaller. Chroma that is coarser than the level is repeated.
+func Reduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n int) *Level {
+	luma := f.Planes[0]
+	l := New(luma.Width/n, luma.Height/n, float64(n))
+	k := SignalScale(f.Bits)
+	boxMeans(l.Y, l.W, l.H, luma, n, n, 0, k)
+	switch f.Layout {
+	case decode.YCbCr:
+		c := r.Chroma(m)
+		l.Quantum = k * c.CbB
+		cw, ch := max(n/f.SubX(), 1), max(n/f.SubY(), 1)
+		if n < f.SubX() || n < f.SubY() { // only when not reduced at all
+			repeatChroma(l, f, c, k)
+			break
+		}
+		boxMeans(l.U, l.W, l.H, f.Planes[1], cw, ch, c.Mid, k*c.CbB)
+		boxMeans(l.V, l.W, l.H, f.Planes[2], cw, ch, c.Mid, k*c.CrR)
+	case decode.RGB:
+		l.Quantum = k
+		g := make([]int16, len(l.Y))
+		boxMeans(l.V, l.W, l.H, f.Planes[0], n, n, 0, k)
+		boxMeans(g, l.W, l.H, f.Planes[1], n, n, 0, k)
+		boxMeans(l.U, l.W, l.H, f.Planes[2], n, n, 0, k)
+		toDifferences(l, g, m)
+	}
+	return l
+}
+
 // boxMeans fills out with (mean of a bw x bh box - offset) x gain, rounded. It reckons in whole
 // numbers of 2^-20: sums are below 2^30, so the products fit.
 func boxMeans(out []int16, w, h int, p decode.Plane, bw, bh int, offset, gain float64) {
