@@ -29,7 +29,8 @@ func TestAgree(t *testing.T) {
 		{"nothing", []Findings{seen(0), seen(1)}, nil, 0, 0},
 		{"one frame", []Findings{seen(0, cardAt(300, 300, 0.5, 0.9))}, []int{1}, 0.5, 0.9},
 		{"a card that stands", []Findings{
-			seen(0, cardAt(300, 300, 0.5, 0.8)), seen(10, cardAt(302, 299, 0.52, 1)), seen(20, cardAt(301, 300, 0.51, 0.9)),
+			seen(0, cardAt(300, 300, 0.5, 0.8)), seen(10, cardAt(302, 299, 0.52, 1)),
+			seen(20, cardAt(301, 300, 0.51, 0.9)),
 		}, []int{3}, 0.51, 0.9},
 		{"a card that moves steadily", []Findings{
 			seen(0, cardAt(300, 300, 0.5, 0.8)), seen(10, cardAt(380, 300, 0.6, 0.8)),
@@ -48,7 +49,8 @@ func TestAgree(t *testing.T) {
 			seen(10, cardAt(701, 300, 0.5, 0.6), cardAt(301, 300, 0.5, 0.9)),
 		}, []int{2, 2}, 0.5, 0.9},
 		{"frames in any order", []Findings{
-			seen(20, cardAt(460, 300, 0.5, 0.8)), seen(0, cardAt(300, 300, 0.5, 0.8)), seen(10, cardAt(380, 300, 0.5, 0.8)),
+			seen(20, cardAt(460, 300, 0.5, 0.8)), seen(0, cardAt(300, 300, 0.5, 0.8)),
+			seen(10, cardAt(380, 300, 0.5, 0.8)),
 		}, []int{3}, 0.5, 0.8},
 	} {
 		found := Agree(c.frames)

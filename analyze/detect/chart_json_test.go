@@ -22,7 +22,8 @@ func TestChartJSON(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, want := range []string{
-		`{"edition":"after November 2014","slope":1.0576,"residual_stops":0.0012,"white_balance_stops":[0.25,0,0],"patches":[`,
+		`{"edition":"after November 2014","slope":1.0576,"residual_stops":0.0012,`,
+		`,"white_balance_stops":[0.25,0,0],"patches":[{"name":"dark skin",`,
 		`{"name":"dark skin","published_stops":0,"measured_stops":0,"residual_stops":0,"used":false}`,
 		`"name":"black 2","published_stops":0,"measured_stops":null`, `],"doubt":"flare"}`,
 	} {
@@ -34,8 +35,8 @@ func TestChartJSON(t *testing.T) {
 	if err := json.Unmarshal(b, &back); err != nil {
 		t.Fatal(err)
 	}
-	if back.Edition != c.Edition || back.Doubt == nil || back.Doubt.Kind != StrayLight || back.Line.Slope != c.Line.Slope ||
-		!back.Patches[18].Used || !math.IsNaN(float64(back.Patches[23].Measured)) {
+	if back.Edition != c.Edition || back.Doubt == nil || back.Doubt.Kind != StrayLight ||
+		back.Line.Slope != c.Line.Slope || !back.Patches[18].Used || !math.IsNaN(float64(back.Patches[23].Measured)) {
 		t.Errorf("came back as %+v", back)
 	}
 	c.Doubt = nil
