@@ -56,7 +56,7 @@ type Sighting struct {
 // An Evidence is what several frames of a clip agree on: one thing, seen in one place or moving
 // steadily, or elsewhere with the very same value, as a card in the hand is.
 type Evidence struct {
-	Kind       Kind
+	Kind       Kind        // what it is taken for
 	Stops      curve.Stops // median of the sightings
 	Error      curve.Stops // one standard error of it: how well the thing is known, and how they scatter
 	Confidence curve.Ratio // 0..1

@@ -14,10 +14,10 @@ import (
 // pitch beyond the outer centres, from dark skin over bluish green and black to white.
 type Chart struct {
 	Detection
-	Edition Edition // whose published values were used
-	Patches [24]Patch
-	Line    Line
-	Doubt   *Doubt // nil if the neutrals lie as the curve says, or too few can be judged
+	Edition Edition   // whose published values were used
+	Patches [24]Patch // by rows of six, from dark skin to black
+	Line    Line      // how its neutrals lie
+	Doubt   *Doubt    // nil if the neutrals lie as the curve says, or too few can be judged
 	// WhiteBalance is how far R, G and B of the neutrals lie over their mean, in stops.
 	WhiteBalance [3]curve.Stops
 	// Across and Down are the stops by which the light changes from the first column to the

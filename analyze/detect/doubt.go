@@ -14,7 +14,7 @@ import (
 // explain it. A wrong curve keeps the line straight and turns it; flare lifts the dark end and
 // bends it. So slope and residual are judged together.
 type Doubt struct {
-	Kind  DoubtKind
+	Kind  DoubtKind   // the likeliest explanation
 	Flare curve.Share // of light added evenly, as a share of a perfect white's; only for flare
 	// Fits are the readings under which the line would be straight with slope 1, best
 	// first; only for a wrong curve. Empty if none of the published curves fits.
@@ -58,8 +58,8 @@ func (k *DoubtKind) UnmarshalText(text []byte) error {
 
 // A ReadingFit is a reading under which a chart's neutrals would lie right.
 type ReadingFit struct {
-	Reading curve.Reading
-	Line    Line
+	Reading curve.Reading // with which the clip would be read
+	Line    Line          // of the neutrals, so read
 }
 
 // doubt judges a fitted line; nil if there is nothing to doubt or too little to judge by.

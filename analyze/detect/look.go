@@ -12,9 +12,9 @@ import (
 type Findings struct {
 	Index  int           // of the frame in the clip
 	Time   curve.Seconds // of the frame
-	Charts []Chart
-	Cards  []Card
-	Faces  []Face
+	Charts []Chart       // 24-patch charts
+	Cards  []Card        // grey cards
+	Faces  []Face        // upright faces
 }
 
 // Look searches one frame, read by r and m.

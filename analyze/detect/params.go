@@ -11,19 +11,19 @@ import (
 // other seeds. Codes are on the 12-bit scale of a pyramid's levels; a pitch is the distance of two
 // patches of a chart.
 type Params struct {
-	Search   SearchParams
-	Flat     pyramid.Params
-	Lattice  lattice.Params
-	Chart    ChartParams
-	Refine   RefineParams
-	Neutrals NeutralParams
-	Doubt    DoubtParams
-	Card     CardParams
-	Edge     EdgeParams
-	Crowd    CrowdParams
-	Worth    WorthParams
-	Face     FaceParams
-	Agree    AgreeParams
+	Search   SearchParams   // what is searched and read
+	Flat     pyramid.Params // what is flat in a level
+	Lattice  lattice.Params // patches on a regular grid
+	Chart    ChartParams    // what makes a chart
+	Refine   RefineParams   // how its grid is moved onto its patches
+	Neutrals NeutralParams  // which of its neutrals make its line
+	Doubt    DoubtParams    // when that puts the curve in doubt
+	Card     CardParams     // what may be a card
+	Edge     EdgeParams     // what is an edge of it
+	Crowd    CrowdParams    // which areas around it count
+	Worth    WorthParams    // what speaks for a card
+	Face     FaceParams     // the search for faces
+	Agree    AgreeParams    // when sightings are of one thing
 }
 
 // A Ramp turns a number into a factor: 0 at None, 1 at Full, straight between, whichever is larger.
@@ -217,9 +217,9 @@ type CrowdParams struct {
 	TwinSize     float64 // ratio of areas of twins, in all the frame,
 	TwinShape    float64 // and difference of their shapes
 	NearSize     float64 // the same of the next tile, key, patch
-	NearShape    float64
+	NearShape    float64 // see TwinShape
 	CompanySize  float64 // the same of compact ones
-	CompanyShape float64
+	CompanyShape float64 // see TwinShape
 	Compact      float64 // squareness from which an area is compact
 	WallLeast    float64 // times that a part of a wall may be smaller than the card
 	WallMost     float64 // and larger
@@ -238,21 +238,20 @@ type WorthParams struct {
 	Slope      Ramp    // stops of light from side to side, and
 	// SlopeWide: more for the root of its share of the frame: the more of the room's fall of light
 	// lies on it
-	SlopeWide   float64
-	Around      Ramp    // area around it of its very tone, over its own, or
-	AroundEnds  Ramp    // ends at which the edge goes on
-	Sides       Ramp    // mean share of the sides that is seen
-	Strong      Ramp    // sides seen well, of 4
-	Sharp       Ramp    // median share of the change across a side that is a step
-	Share       Ramp    // of the frame's area
-	Filled      Ramp    // share of its quad that is one component
-	Outline     Ramp    // share of its quad that the component's hull has, which may cost
-	OutlineCost float64 // this much
-	Near        Ramp    // see CrowdParams
-	Twins       Ramp
-	Company     Ramp
-	Walled      Ramp
-
+	SlopeWide    float64
+	Around       Ramp    // area around it of its very tone, over its own, or
+	AroundEnds   Ramp    // ends at which the edge goes on
+	Sides        Ramp    // mean share of the sides that is seen
+	Strong       Ramp    // sides seen well, of 4
+	Sharp        Ramp    // median share of the change across a side that is a step
+	Share        Ramp    // of the frame's area
+	Filled       Ramp    // share of its quad that is one component
+	Outline      Ramp    // share of its quad that the component's hull has, which may cost
+	OutlineCost  float64 // this much
+	Near         Ramp    // see CrowdParams
+	Twins        Ramp    // see CrowdParams
+	Company      Ramp    // see CrowdParams
+	Walled       Ramp    // see CrowdParams
 	Dark         Ramp    // recorded stops: not in the noise,
 	Bright       Ramp    // nor at the top,
 	Clipped      Ramp    // share of clipped pixels,

@@ -15,8 +15,7 @@ import (
 // first component in the middle; the second axis turns clockwise from the first, so that a picture
 // that is not mirrored gives a grid that is not.
 type Lattice struct {
-	Nodes []Node
-
+	Nodes []Node            // in the order in which they were reached
 	at    [size][size]int32 // index, or pyramid.None
 	stamp []int32           // of each component, the round in which it was last used
 	round int32

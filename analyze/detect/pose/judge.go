@@ -78,9 +78,9 @@ func (p *Posed) off(stops curve.Stops) curve.Stops {
 // A Tally counts verdicts, which may be taken in parallel.
 type Tally struct {
 	mutex  sync.Mutex
-	Looked int // scenes
-	Found  int // rightly
-	Wrong  int
+	Looked int       // scenes
+	Found  int       // rightly
+	Wrong  int       // found, but not rightly, or where nothing was
 	off    []float64 // of what was rightly found, stops
 }
 

@@ -11,10 +11,10 @@ import (
 
 // A Posed scene is a frame with the truth of what is in it.
 type Posed struct {
-	Seed    uint64
-	Frame   *decode.Frame
-	Reading curve.Reading
-	Matrix  curve.Matrix
+	Seed    uint64        // all that is random comes from it
+	Frame   *decode.Frame // as recorded
+	Reading curve.Reading // of the recording
+	Matrix  curve.Matrix  // of the recording
 	Corners geometry.Quad // of the chart's grid or of the card
 	Stops   curve.Stops   // placement where it is measured
 	SizePx  float64       // shorter projected side

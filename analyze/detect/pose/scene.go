@@ -12,7 +12,7 @@ import (
 // A Scene is rendered in scene-linear light, as a camera with noise would record it. It shares
 // nothing with the code it tests but the published patch values.
 type Scene struct {
-	W, H       int
+	W, H       int                        // size, pixels
 	Pix        [][3]float32               // reflectance x light before exposure, row by row
 	Light      func(x, y float64) float64 // factor of the light at a place
 	Stops      curve.Stops                // exposure: 0 records 18 % at 0.18

@@ -4,10 +4,10 @@ import "stopledger/decode/geometry"
 
 // Components are the connected components of flat pixels of a level.
 type Components struct {
-	Level *Level
-	List  []Component
-	Rim   float64 // pixels by which a component falls short of the width of what it shows, both rims
-	runs  []run   // sorted by component
+	Level *Level      // in which they lie
+	List  []Component // all of them
+	Rim   float64     // pixels by which a component falls short of the width of what it shows, both rims
+	runs  []run       // sorted by component
 }
 
 // Connect returns the connected components, by sides of pixels, that a mask marks with all of bits,

@@ -9,11 +9,11 @@ import (
 
 // An Index finds components by place: a grid of cells, each with those whose centre lies in it.
 type Index struct {
-	Components []Component
-	Kept       []int32 // those in the index
-	like       float64 // see Like
-	w, h       int     // cells
-	first      []int32 // of each cell, in order; one more at the end
+	Components []Component // of the level
+	Kept       []int32     // those in the index
+	like       float64     // see Like
+	w, h       int         // cells
+	first      []int32     // of each cell, in order; one more at the end
 	order      []entry
 }
 

@@ -16,7 +16,7 @@ type Drawing struct{ Sigmas, LeastLuma, LeastColour float64 }
 
 // A Roughness is one standard deviation of the differences that noise makes, as a Steepness.
 type Roughness struct {
-	Luma      [toneBins]float32
+	Luma      [toneBins]float32 // by bin of luma
 	blue, red [toneBins]float32
 	quantum   float64
 }

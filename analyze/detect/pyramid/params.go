@@ -9,7 +9,7 @@ type Params struct {
 
 	// The noise is read from a quantile of the differences of pixels two apart, low enough to come
 	// from flat areas even in a busy picture.
-	QuietQuantile float64
+	QuietQuantile float64 // 0..1
 	// QuietSigmas is that quantile of |difference| over its standard deviation in normal noise: the
 	// (1 + QuietQuantile) / 2 point of the normal distribution.
 	QuietSigmas float64
@@ -19,7 +19,7 @@ type Params struct {
 	// most, not even the edges between neighbouring patches stand out (the two lightest neutrals
 	// lie some 200 apart in a logarithmic curve).
 	LeastSteep  float64
-	MostSteep   float64
+	MostSteep   float64 // see LeastSteep
 	QuantaSteep float64 // steps of coarse chroma that are rounding, whatever the quantile says
 
 	Rim        float64 // pixels that the flat part of a patch falls short of its side, both rims

@@ -10,8 +10,8 @@ import (
 // A Plane is a value that changes evenly over a level.
 type Plane struct {
 	Middle geometry.Point // where the value is Level
-	Level  float64
-	GX, GY float64 // change a pixel
+	Level  float64        // the value there
+	GX, GY float64        // change a pixel
 }
 
 // At returns the value at a place.

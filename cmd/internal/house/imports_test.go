@@ -38,7 +38,7 @@ var house = map[string][]string{
 	"analyze/detect": {"analyze/detect/lattice", "analyze/detect/pyramid", "analyze/display", "analyze/robust",
 		"curve", "decode", "decode/geometry", gonum, "github.com/esimov/pigo"},
 	"analyze/detect/lattice": {"analyze/detect/pyramid", "decode/geometry"},
-	"analyze/detect/pyramid": {"curve", "decode", "decode/geometry"},
+	"analyze/detect/pyramid": {"analyze/robust", "curve", "decode", "decode/geometry"},
 	"analyze/levels":         {"analyze/cells", "analyze/limit", "analyze/robust", "curve"},
 	"analyze/noise":          {"analyze/cells", "analyze/limit", "analyze/robust", "curve", "decode", gonum},
 	"analyze/clipping": {"analyze/cells", "analyze/limit",
@@ -74,6 +74,8 @@ var house = map[string][]string{
 	"cmd/stopledger": {"analyze", "analyze/placement", "cmd/internal/audit", "curve", "curve/lut",
 		"decode/geometry", "decode/metadata", "decode/synth", "report", "report/csv", "report/text",
 		"github.com/spf13/pflag", "github.com/vbauerster", "github.com/agnivade/levenshtein"},
+
+	"cmd/retune": {"analyze/detect", "analyze/detect/pose"},
 
 	"decode/metadata/internal/build": {},
 	"curve/internal/ocio":            {},
