@@ -14,7 +14,7 @@ import (
 func (m *measurement) scout(ctx context.Context) error {
 	r, matrix := m.how.Reading, m.how.Matrix
 	m.search = placement.NewSearch(r, matrix, m.set.GreyFrom, m.info.RotationDeg)
-	finder := clipping.NewFinder(r, matrix, lossy(m.info))
+	finder := clipping.NewFinder(r, matrix, clipping.Coding{Lossy: lossy(m.info), LongGOP: m.info.LongGOP})
 	var before *decode.Frame
 	defer func() { release(before) }()
 	opt := decode.ReadOptions{Spans: scouted(m.info.Frames, m.set.EveryFrame)}

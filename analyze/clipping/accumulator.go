@@ -58,20 +58,27 @@ func inOrder(x, y *counts) int { return cmp.Compare(x.group, y.group) }
 func (a *Accumulator) Result(rate float64) Result {
 	groups := slices.SortedFunc(slices.Values(a.groups), inOrder)
 	c := a.ceilings
-	r := Result{Ceiling: a.ceiling(), Channels: map[string]curve.Level{}, Ceilings: c,
+	r := Result{Ceiling: a.ceiling(), Channels: map[string]curve.Level{}, Each: map[string]Level{}, Ceilings: c,
 		Brightest: c.Brightest, SoftShare: c.Soft, Edge: c.edge(), Headroom: curve.Unknown[curve.Stops]()}
 	for i, name := range []string{"r", "g", "b"} {
+		r.Each[name] = Level{a.reading.Code(a.reading.Top()), CurveEnd}
 		if c.known(i) {
 			r.Channels[name] = a.reading.Level(c.Channel[i])
+			r.Each[name] = Level{a.reading.Code(c.Channel[i]), Measured}
 		}
 	}
 	for _, g := range groups {
 		r.Groups = append(r.Groups, g.shares(a.grid))
 	}
 	r.Clipped = mean(groups, r.Groups)
+	r.Low, r.High = interval(groups, r.Groups, r.Clipped.Any, a.grid)
 	r.Areas = findAreas(groups, a.grid, rate)
-	if room := a.reading.Stops(c.Code) - c.Brightest; !r.fieldClips() && curve.Finite(room) {
+	r.Undecided = c.Undecided && !c.Measured
+	if room := a.reading.Stops(c.Code) - c.Brightest; !r.fieldClips() && !r.Undecided && curve.Finite(room) {
 		r.Headroom = max(room, 0)
+		if !c.Measured {
+			r.Bound = AtMost
+		}
 	}
 	return r
 }

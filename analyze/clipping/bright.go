@@ -19,7 +19,7 @@ const (
 
 // below returns a channel's samples by bin, those at its ceiling left out.
 func (t *tops) below(channel int, c *Ceilings) []float64 {
-	count := t.channels[channel].count
+	count := t.histograms[channel].count
 	if !c.known(channel) {
 		return count
 	}
@@ -30,7 +30,7 @@ func (t *tops) below(channel int, c *Ceilings) []float64 {
 func (t *tops) soft(c *Ceilings) (share curve.Share) {
 	light := curve.Light(float64(t.reading.Light(c.Code)) * (-softStops).Gain())
 	from := int(math.Ceil(float64(t.reading.Code(t.reading.CodeOf(light))) * perCode))
-	for i := range t.channels {
+	for i := range t.histograms {
 		count := t.below(i, c)
 		share = max(share, curve.Share(floats.Sum(count[min(max(from, 0), len(count)):])/t.samples))
 	}
@@ -40,7 +40,7 @@ func (t *tops) soft(c *Ceilings) (share curve.Share) {
 // brightest returns the 99.9th percentile of the samples below the ceilings, of the brightest
 // channel.
 func (t *tops) brightest(c *Ceilings) (code curve.FileCode) {
-	for i := range t.channels {
+	for i := range t.histograms {
 		count := t.below(i, c)
 		all := floats.Sum(count)
 		var sum float64

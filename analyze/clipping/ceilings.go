@@ -15,6 +15,7 @@ type Ceilings struct {
 	Channel   [3]curve.FileCode // at which R, G and B clip; NaN where no peak is seen
 	From      [3]curve.FileCode // from which R, G and B count as clipped; +Inf where no peak is seen
 	Brightest curve.Stops       // recorded, of the brightest content below; unknown without a frame
+	Undecided bool              // light may clip: it stands on one code, and it is not known why
 	Soft      curve.Share       // of the samples in the roll-off below; unknown without a frame
 }
 

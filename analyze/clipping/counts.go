@@ -1,6 +1,11 @@
 package clipping
 
 import (
+	"math"
+
+	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"stopledger/analyze/cells"
 	"stopledger/curve"
 )
@@ -50,4 +55,30 @@ func mean(groups []*counts, shares []Shares) Shares {
 		frames += n
 	}
 	return Shares{m.R / frames, m.G / frames, m.B / frames, m.Any / frames, m.All / frames}
+}
+
+// wholeCell is the clipped share from which a cell counts as clipped whole.
+const wholeCell = 0.98
+
+// interval returns the 95 % interval of the clipped share of the clip: what the groups differ by
+// (Student's t of the mean of n groups), and half of what lies in cells that clip in part, where an
+// edge, coding and the filter of chroma samples decide which samples count.
+func interval(groups []*counts, shares []Shares, any curve.Share, g cells.Grid) (low, high curve.Share) {
+	var partial, frames float64
+	each := make([]float64, len(groups))
+	for i, c := range groups {
+		each[i] = float64(shares[i].Any)
+		frames += float64(c.frames)
+		for _, n := range c.any {
+			if fill := float64(n) / float64(g.PerCell*c.frames); fill > 0 && fill < wholeCell {
+				partial += min(fill, 1-fill) * float64(g.PerCell*c.frames)
+			}
+		}
+	}
+	half := partial / (float64(g.Samples) * frames)
+	if n := float64(len(each)); n > 1 {
+		t := distuv.StudentsT{Sigma: 1, Nu: n - 1}.Quantile(0.975)
+		half = math.Hypot(half, stat.StdDev(each, nil)/math.Sqrt(n)*t)
+	}
+	return max(any-curve.Share(half), 0), min(any+curve.Share(half), 1)
 }

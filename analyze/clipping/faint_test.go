@@ -12,7 +12,7 @@ import (
 // so many codes from red to green and from green to blue.
 func handMadeTops(t *testing.T, codes [3]int, hue float64) *tops {
 	t.Helper()
-	all := &tops{reading: readingOf(t, 10), lossy: true}
+	all := &tops{channels: channels{reading: readingOf(t, 10), coding: Coding{Lossy: true}}}
 	for i, code := range codes {
 		h := newHistogram()
 		for at := 400 * perCode; at < (code+5)*perCode; at++ {
@@ -22,7 +22,7 @@ func handMadeTops(t *testing.T, codes [3]int, hue float64) *tops {
 			}
 			h.count[at], h.pairs[at], h.change[at] = n, n, 2*n*noise
 		}
-		all.channels[i] = h
+		all.histograms[i] = h
 		for _, n := range h.count {
 			all.samples += n / 3
 		}
@@ -74,7 +74,7 @@ func TestSharedPeaks(t *testing.T) {
 // do the three of a gray frame support each other.
 func TestLightIsNotShared(t *testing.T) {
 	calm := handMadeTops(t, [3]int{900, 900, 900}, 30)
-	for _, h := range calm.channels {
+	for _, h := range calm.histograms {
 		for at := range h.change {
 			h.change[at] = 2 * h.pairs[at] * photonNoise(calm.reading, max(at, 1))
 		}

@@ -12,13 +12,13 @@ import (
 type Finder struct {
 	reading curve.Reading
 	chroma  curve.Chroma
-	lossy   bool
+	coding  Coding
 	groups  []*sums
 }
 
-// NewFinder returns a finder. lossy tells that coding may have taken noise.
-func NewFinder(r curve.Reading, m curve.Matrix, lossy bool) *Finder {
-	return &Finder{reading: r, chroma: r.Chroma(m), lossy: lossy}
+// NewFinder returns a finder.
+func NewFinder(r curve.Reading, m curve.Matrix, c Coding) *Finder {
+	return &Finder{reading: r, chroma: r.Chroma(m), coding: c}
 }
 
 // Collect adds a frame and the one before it. A group's first frame, which has none before it, only
@@ -33,7 +33,10 @@ func (f *Finder) Collect(frame *cells.Frame) {
 		last++
 	}
 	now, was := cells.Channels(frame.Frame, f.chroma), cells.Channels(frame.Before, f.chroma)
-	f.groups[last].add(now, was, f.reading.PerCode())
+	g := f.groups[last]
+	g.single = g.single || frame.Before == frame.Frame
+	g.surveys = append(g.surveys, cells.NewSurvey(frame.Frame))
+	g.add(now, was, f.reading.PerCode())
 }
 
 // Empty tells whether no pair of frames was seen yet.
@@ -45,9 +48,9 @@ func (f *Finder) Merge(other *Finder) { f.groups = append(f.groups, other.groups
 // Result finds the ceilings.
 func (f *Finder) Result() Ceilings {
 	groups := slices.SortedFunc(slices.Values(f.groups), func(a, b *sums) int { return cmp.Compare(a.group, b.group) })
-	all := tops{reading: f.reading, lossy: f.lossy}
-	for i := range all.channels {
-		all.channels[i] = newHistogram()
+	all := tops{channels: channels{reading: f.reading, coding: f.coding}}
+	for i := range all.histograms {
+		all.histograms[i] = newHistogram()
 	}
 	for _, s := range groups {
 		all.merge(s)

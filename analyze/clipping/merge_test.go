@@ -36,7 +36,7 @@ func TestFinderMergesInAnyOrder(t *testing.T) {
 			f.Collect(&cells.Frame{Frame: group[0], Start: true})
 			f.Collect(&cells.Frame{Frame: group[1], Before: group[0]})
 		}
-		one := NewFinder(r, curve.BT709, true)
+		one := NewFinder(r, curve.BT709, Coding{Lossy: true})
 		for _, group := range all {
 			collect(one, group)
 		}
@@ -44,12 +44,12 @@ func TestFinderMergesInAnyOrder(t *testing.T) {
 			random := rand.New(rand.NewPCG(seed, 1))
 			parts := [3]*Finder{}
 			for i := range parts {
-				parts[i] = NewFinder(r, curve.BT709, true)
+				parts[i] = NewFinder(r, curve.BT709, Coding{Lossy: true})
 			}
 			for _, i := range random.Perm(len(all)) {
 				collect(parts[random.IntN(3)], all[i])
 			}
-			merged := NewFinder(r, curve.BT709, true)
+			merged := NewFinder(r, curve.BT709, Coding{Lossy: true})
 			for _, i := range random.Perm(3) {
 				merged.Merge(parts[i])
 			}
@@ -110,7 +110,7 @@ func BenchmarkFinder(b *testing.B) {
 			})
 			b.SetBytes(int64(2 * size[0] * size[1] * 2 * 2)) // two bytes a sample, as much chroma as luma
 			for b.Loop() {
-				finder := NewFinder(readingOf(b, 10), curve.BT709, false)
+				finder := NewFinder(readingOf(b, 10), curve.BT709, Coding{})
 				finder.Collect(&cells.Frame{Frame: frames[1], Before: frames[0]})
 				finder.Result()
 			}

@@ -5,6 +5,8 @@
 package clipping
 
 import (
+	"encoding/json"
+
 	"stopledger/curve"
 	"stopledger/decode/geometry"
 )
@@ -15,10 +17,15 @@ type Result struct {
 	Channels  map[string]curve.Level `json:"channel_ceilings"` // r, g, b: measured ones only
 	Headroom  curve.Stops            `json:"headroom_stops"`   // from Brightest to it; unknown if a field clips
 	Brightest curve.Stops            `json:"brightest_stops"`  // recorded, of the 99.9th percentile
+	Bound     Bound                  `json:"headroom_bound"`   // AtMost where no ceiling was seen
+	Each      map[string]Level       `json:"channels"`         // r, g, b: where each clips, as far as is known
 	Clipped   Shares                 `json:"clipped"`          // at the ceiling
-	Edge      Edge                   `json:"edge"`             // how light ends below it
-	SoftShare curve.Share            `json:"soft_share"`       // of the frame within the roll-off below the ceiling
-	Areas     []Area                 `json:"areas"`            // largest first
+	Low       curve.Share            `json:"clipped_low"`      // 95 % interval of Clipped.Any
+	High      curve.Share            `json:"clipped_high"`
+	Edge      Edge                   `json:"edge"`       // how light ends below it
+	Undecided bool                   `json:"undecided"`  // it may clip: then Headroom is unknown
+	SoftShare curve.Share            `json:"soft_share"` // of the frame within the roll-off below the ceiling
+	Areas     []Area                 `json:"areas"`      // largest first
 
 	Ceilings Ceilings `json:"-"` // in codes of the file
 	Groups   []Shares `json:"-"` // of each group of frames, in order of time
@@ -29,6 +36,26 @@ type Ceiling struct {
 	curve.Level
 	Recorded curve.Stops `json:"recorded_stops"` // over nominal grey
 	Origin   Origin      `json:"origin"`         // where it comes from
+}
+
+// A Level is where a channel clips.
+type Level struct {
+	Code   curve.Code `json:"code"`   // on the 10-bit scale
+	Origin Origin     `json:"origin"` // where it comes from
+}
+
+// A Bound says that a figure is only known to lie on one side.
+type Bound string
+
+// AtMost is the bound of headroom where no ceiling was seen: a camera may end lower.
+const AtMost Bound = "at-most"
+
+// MarshalJSON writes no bound as null.
+func (b Bound) MarshalJSON() ([]byte, error) {
+	if b == "" {
+		return []byte("null"), nil
+	}
+	return json.Marshal(string(b))
 }
 
 // An Origin says where a ceiling comes from.

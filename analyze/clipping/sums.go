@@ -9,19 +9,21 @@ import (
 // sums are what is gathered in one group of frames. They are kept apart by group and added up in
 // order at the end, so that merging in any order gives the same bits.
 type sums struct {
-	group    int
-	channels [3]histogram
-	hues     hues
-	samples  float64    // of one channel
-	gray     bool       // there is luma only
-	rounding [3]float64 // variance that rounding of Y', Cb and Cr leaves in a channel, (10-bit code)^2
+	group      int
+	histograms [3]histogram
+	hues       hues
+	surveys    []*cells.Survey // one a pair of frames
+	single     bool            // a frame beside itself: its noise is not known
+	samples    float64         // of one channel
+	gray       bool            // there is luma only
+	rounding   [3]float64      // variance that rounding of Y', Cb and Cr leaves in a channel, (10-bit code)^2
 }
 
 // newSums starts the sums of a group with its first frame, whose channels have these factors.
 func newSums(frame *decode.Frame, r curve.Reading, c curve.Chroma) *sums {
 	s := &sums{group: frame.Group, gray: frame.Layout == decode.Gray}
 	for i, variance := range cells.Rounding(frame, c) {
-		s.channels[i] = newHistogram()
+		s.histograms[i] = newHistogram()
 		s.rounding[i] = float64(r.Variance(variance))
 	}
 	return s
@@ -29,11 +31,14 @@ func newSums(frame *decode.Frame, r curve.Reading, c curve.Chroma) *sums {
 
 // add compares two frames, row by row.
 func (s *sums) add(now, was *cells.ChannelReader, fileCodes float64) {
+	survey := s.surveys[len(s.surveys)-1]
+	defer survey.Finish()
 	for y := range now.Height {
 		rgb, before := now.Row(y), was.Row(y)
 		for i := range rgb {
-			s.channels[i].compare(rgb[i], before[i], fileCodes)
+			s.histograms[i].compare(rgb[i], before[i], fileCodes)
 		}
+		survey.Add(y, rgb, before)
 		s.hues.add(rgb, fileCodes)
 		s.samples += float64(now.Width)
 	}
@@ -41,10 +46,12 @@ func (s *sums) add(now, was *cells.ChannelReader, fileCodes float64) {
 
 // merge adds the sums of another group.
 func (s *sums) merge(other *sums) {
-	for i := range s.channels {
-		s.channels[i].merge(&other.channels[i])
+	for i := range s.histograms {
+		s.histograms[i].merge(&other.histograms[i])
 	}
 	s.hues.merge(&other.hues)
 	s.samples += other.samples
+	s.surveys = append(s.surveys, other.surveys...)
+	s.single = s.single || other.single
 	s.gray, s.rounding = other.gray, other.rounding
 }

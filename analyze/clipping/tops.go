@@ -16,21 +16,23 @@ const (
 
 // tops are the channels of a clip as their ceilings are looked for.
 type tops struct {
-	sums
-	reading curve.Reading
-	lossy   bool // coding may have taken noise
+	channels
 }
 
 // ceilings looks for each channel's ceiling.
 func (t *tops) ceilings() Ceilings {
 	found := newCeilings(t.reading)
-	for i := range t.channels {
+	constant{&t.channels}.find(&found)
+	for i := range t.histograms {
+		if found.known(i) {
+			continue
+		}
 		if p, ok := t.spectrum(i, plainReach).peak(t.samples); ok && t.alone(p) {
 			found.set(i, p, t.reading)
 		}
 	}
 	t.findShared(&found, plainReach, sameCode)
-	if t.lossy {
+	if t.coding.Lossy {
 		t.findShared(&found, codedReach, sameCoded)
 	}
 	if t.samples > 0 {
@@ -39,14 +41,10 @@ func (t *tops) ceilings() Ceilings {
 	return found
 }
 
-func (t *tops) spectrum(channel, reach int) spectrum {
-	return spectrum{t.channels[channel], t.reading, reach, t.rounding[channel]}
-}
-
 // alone tells whether a peak in one channel is enough. Lossy coding irons noise out of unclipped
 // light as well, so that its collapse says little there.
 func (t *tops) alone(p peak) bool {
-	if t.lossy {
+	if t.coding.Lossy {
 		return p.sharp >= codedSharper*sharpEnough(p.seen) && t.plausible(p.code)
 	}
 	return p.seen || t.plausible(p.code)
@@ -69,7 +67,7 @@ func (t *tops) findShared(found *Ceilings, reach int, same curve.Code) {
 		if found.known(i) {
 			all[i] = faint{peak: peak{code: t.reading.Code(found.Channel[i])}, known: true}
 		} else {
-			all[i] = t.spectrum(i, reach).faint(t.samples, t.lossy)
+			all[i] = t.spectrum(i, reach).faint(t.samples, t.coding.Lossy)
 		}
 	}
 	end := t.reading.Code(t.reading.Last())
