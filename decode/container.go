@@ -48,10 +48,16 @@ func openContainer(path string) (*containerSource, error) {
 
 // choose finds the stream to read.
 func (s *containerSource) choose() error {
-	if err := explained(func() error { return s.format.FindStreamInfo(nil) }); err != nil {
-		return err
+	err := explained(func() error { return s.format.FindStreamInfo(nil) })
+	if s.stream = bestVideo(s.format.Streams()); s.stream != nil {
+		if _, unread := allowedDecoder(s.parameters()); unread != nil {
+			return unread // which may be why nothing was found out about the stream
+		}
 	}
-	if s.stream = bestVideo(s.format.Streams()); s.stream == nil {
+	switch {
+	case err != nil:
+		return err
+	case s.stream == nil:
 		return ErrNoVideo
 	}
 	s.kind, _, _ = strings.Cut(s.format.InputFormat().Name(), ",")

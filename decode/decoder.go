@@ -1,7 +1,6 @@
 package decode
 
 import (
-	"fmt"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -20,9 +19,9 @@ const largeFrame = 2560 * 1440
 
 // newDecoder opens the decoder for a stream.
 func newDecoder(p *astiav.CodecParameters, threads int) (*astiav.CodecContext, error) {
-	codec := astiav.FindDecoder(p.CodecID())
-	if codec == nil || !slices.Contains(codecs, codec.Name()) {
-		return nil, fmt.Errorf("%w: codec %s", ErrUnsupported, p.CodecID().Name())
+	codec, err := allowedDecoder(p)
+	if err != nil {
+		return nil, err
 	}
 	options := astiav.NewDictionary()
 	defer options.Free()
@@ -45,6 +44,21 @@ func newDecoder(p *astiav.CodecParameters, threads int) (*astiav.CodecContext, e
 	}
 	return cc, nil
 }
+
+// allowedDecoder finds the decoder for a stream, or says that its codec is not read.
+func allowedDecoder(p *astiav.CodecParameters) (*astiav.Codec, error) {
+	codec := astiav.FindDecoder(p.CodecID())
+	if codec == nil || !slices.Contains(codecs, codec.Name()) {
+		return nil, unreadCodec{codecTitle(p)}
+	}
+	return codec, nil
+}
+
+// An unreadCodec is an error of kind ErrUnsupported: the file may be sound.
+type unreadCodec struct{ title string }
+
+func (u unreadCodec) Error() string { return ErrUnsupported.Error() + ": codec " + u.title }
+func (u unreadCodec) Unwrap() error { return ErrUnsupported }
 
 // containers are the demuxers that may open a file, by FFmpeg's short names. Whatever refers
 // to other files or addresses by its nature (playlists, scripts, session descriptions) is not

@@ -62,6 +62,28 @@ func (d *Damage) Unwrap() []error {
 	return []error{ErrDamaged, d.Err}
 }
 
+// A FormatChange says that the picture's size, depth or chroma changes within a clip. The frames
+// before the change were delivered, as far as they were asked for; the rest is not read.
+type FormatChange struct {
+	Path   string // as the user gave it
+	Frames int    // before the first frame that is found to differ
+	From   string // what the clip begins with, of that which changes: 320 x 240; 10 bit, 4:2:2
+	To     string // what it changes to
+}
+
+// Error returns one line for the user.
+func (c *FormatChange) Error() string {
+	return oneLine(c.Path) + ": the picture changes " + c.Change() + "; cut the clip there, and measure its parts"
+}
+
+// Change words what changes, and where: from 320 x 240 to 640 x 480 after frame 2.
+func (c *FormatChange) Change() string {
+	return fmt.Sprintf("from %s to %s after frame %d", c.From, c.To, c.Frames)
+}
+
+// Unwrap gives ErrUnsupported.
+func (c *FormatChange) Unwrap() error { return ErrUnsupported }
+
 // fail makes a ClipError of a kind; cause may be nil.
 func fail(path string, kind, cause error, what, do string) *ClipError {
 	err := kind

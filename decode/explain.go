@@ -36,6 +36,8 @@ const (
 // explain turns an error from below into a *ClipError about the clip at path.
 func explain(path string, err error) error {
 	var done *ClipError
+	var change *FormatChange
+	var unread unreadCodec
 	var log *logged
 	said := ""
 	if errors.As(err, &log) {
@@ -44,6 +46,12 @@ func explain(path string, err error) error {
 	switch {
 	case errors.As(err, &done):
 		return err
+	case errors.As(err, &change):
+		change.Path = path
+		return change
+	case errors.As(err, &unread):
+		return fail(path, ErrUnsupported, nil, "stopledger does not read "+unread.title+" video",
+			"convert it to ProRes, DNxHR or FFV1, or measure the camera's own file")
 	case errors.Is(err, ErrNoVideo):
 		return fail(path, ErrNoVideo, nil, "there is no video in the file", "name a clip with a picture")
 	case errors.Is(err, ErrEmpty):

@@ -24,6 +24,8 @@ static int entry_size(const AVIndexEntry *e) { return e->size; }
 import "C"
 
 import (
+	"encoding/binary"
+	"fmt"
 	"unsafe"
 
 	"github.com/asticode/go-astiav"
@@ -138,6 +140,17 @@ func codecFactsOf(p *astiav.CodecParameters) codecFacts {
 		f.intraOnly = d.props&C.AV_CODEC_PROP_INTRA_ONLY != 0
 	}
 	return f
+}
+
+// codecTitle names a stream's codec in full, or by the four characters that the file has for it.
+func codecTitle(p *astiav.CodecParameters) string {
+	c := *(**C.AVCodecParameters)(unsafe.Pointer(p))
+	if d := C.avcodec_descriptor_get(c.codec_id); d != nil && c.codec_id != C.AV_CODEC_ID_NONE {
+		return fmt.Sprintf("%s (%s)", C.GoString(d.long_name), C.GoString(d.name))
+	}
+	tag := make([]byte, 4)
+	binary.LittleEndian.PutUint32(tag, uint32(c.codec_tag))
+	return fmt.Sprintf("%q", tag)
 }
 
 // payload is the memory of a packet made by AllocPayload, valid until it is unreferenced.

@@ -1,16 +1,22 @@
 package decode
 
-import "sync"
+import (
+	"os"
+	"sync"
+)
 
 // A Clip is an opened clip.
 type Clip struct {
 	path    string // as given
 	info    Info
-	files   []string // of still pictures; nil for a container
-	counted bool     // info.Frames is exact
+	head    head        // of info
+	files   []string    // of still pictures; nil for a container
+	counted bool        // info.Frames is exact
+	state   os.FileInfo // of the container when it was opened
 
-	mu     sync.Mutex
-	source source // opened by Open, used by the first Read
+	mu      sync.Mutex // for the fields below, and info.Frames
+	source  source     // opened by Open, used by the first Read
+	ordinal bool       // Recount found other frames than the container numbers
 }
 
 // Open opens a local clip and reads what it says of itself. A clip is a container file, or a
@@ -23,14 +29,20 @@ func Open(path string) (*Clip, error) {
 		c.files, c.info.Path = files, name
 		open = c.openStills
 	}
-	if err := open(); err != nil {
+	err := open()
+	if err == nil {
+		c.head, err = headOf(c.info)
+	}
+	if err != nil {
+		c.Close()
 		return nil, explain(c.path, err)
 	}
 	return c, nil
 }
 
 func (c *Clip) openContainer() error {
-	if err := regular(c.path); err != nil {
+	var err error
+	if c.state, err = regular(c.path); err != nil {
 		return err
 	}
 	s, err := openContainer(c.path)
@@ -43,14 +55,11 @@ func (c *Clip) openContainer() error {
 	} else {
 		c.info, err = probeContainer(c.path, s)
 	}
-	if err != nil {
-		c.Close()
-	}
 	return err
 }
 
 func (c *Clip) openStills() error {
-	if err := regular(c.files[0]); err != nil {
+	if _, err := regular(c.files[0]); err != nil {
 		return err
 	}
 	info, err := probeStills(c.info.Path, c.files)
@@ -58,8 +67,12 @@ func (c *Clip) openStills() error {
 	return err
 }
 
-// Info returns what the clip says of itself.
-func (c *Clip) Info() Info { return c.info }
+// Info returns what the clip says of itself; Frames is what Recount counted, if that was called.
+func (c *Clip) Info() Info {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.info
+}
 
 // Close frees what Open holds. Reads under way and kept frames are not affected.
 func (c *Clip) Close() {
@@ -87,6 +100,14 @@ func (c *Clip) takeSource() (source, error) {
 func (c *Clip) newSource() (source, error) {
 	if c.files != nil {
 		return newStillSource(c.files, c.info.FrameRate()), nil
+	}
+	now, err := regular(c.path)
+	if err != nil {
+		return nil, explain(c.path, err)
+	}
+	if !os.SameFile(now, c.state) || now.Size() != c.state.Size() || !now.ModTime().Equal(c.state.ModTime()) {
+		return nil, fail(c.path, ErrUnreadable, nil, "the file was changed or replaced while it was read",
+			"measure it again when nothing writes to it any more")
 	}
 	s, err := openContainer(c.path)
 	if err != nil {

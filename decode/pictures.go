@@ -16,8 +16,10 @@ type pictureReader struct {
 	av      *astiav.Frame
 	count   counter
 	pool    *bufferPool
-	first   firstPicture
+	head    head
+	sound   int // frames delivered
 
+	ordinal  bool // frames are numbered as they are delivered
 	cut      bool // the file is known to end early
 	erratic  bool // frames have come at other times than a constant rate has
 	drained  bool
@@ -28,13 +30,15 @@ type pictureReader struct {
 // mostFailures is how often in a row a source may fail before the rest counts as lost.
 const mostFailures = 16
 
-// newPictureReader opens a decoder for a source, which stays the caller's to close.
-func newPictureReader(s source, threads int, pool *bufferPool) (*pictureReader, error) {
+// newPictureReader opens a decoder for a source, which stays the caller's to close, of a clip that
+// begins with such a picture.
+func newPictureReader(s source, h head, threads int, pool *bufferPool) (*pictureReader, error) {
 	decoder, err := newDecoder(s.parameters(), threads)
 	if err != nil {
 		return nil, err
 	}
-	r := &pictureReader{source: s, decoder: decoder, packet: astiav.AllocPacket(), av: astiav.AllocFrame(), pool: pool}
+	r := &pictureReader{source: s, decoder: decoder, head: h, pool: pool,
+		packet: astiav.AllocPacket(), av: astiav.AllocFrame()}
 	r.count.inOrder = !s.ordered()
 	return r, nil
 }
@@ -111,10 +115,11 @@ func (r *pictureReader) frame() (*Frame, error) {
 		r.av.Unref()
 		return nil, nil
 	}
-	if err := r.first.same(p); err != nil {
-		return nil, fmt.Errorf("frame %d: %w", index, err)
+	if err := r.head.check(p); err != nil {
+		r.av.Unref()
+		return nil, r.changed(err, index)
 	}
-	f := &Frame{Layout: r.first.format.layout, Bits: r.first.format.bits, Index: index,
+	f := &Frame{Layout: r.head.format.layout, Bits: r.head.format.bits, Index: index,
 		Picture: pictureOf(r.av.PictureType())}
 	if p.pts != noTime {
 		f.Time = r.source.seconds(p.pts)
@@ -125,7 +130,31 @@ func (r *pictureReader) frame() (*Frame, error) {
 		r.lose(index)
 		return nil, nil
 	}
+	if r.ordinal {
+		f.Index = r.sound
+	}
+	r.sound++
 	return f, nil
+}
+
+// changed says before which frame the picture changes.
+func (r *pictureReader) changed(err error, index int) error {
+	var change *FormatChange
+	if errors.As(err, &change) {
+		change.Frames = index
+		if r.ordinal {
+			change.Frames = r.sound
+		}
+	}
+	return err
+}
+
+// upcoming is the number of the next frame, as far as is known.
+func (r *pictureReader) upcoming() int {
+	if r.ordinal {
+		return r.sound
+	}
+	return r.count.next
 }
 
 // lose notes a frame that came out of the decoder and is not sound.
@@ -150,7 +179,7 @@ func (r *pictureReader) number(pts int64) (number int, known bool) {
 
 // fill gives the frame its planes and moves the memory behind them into its hold.
 func (r *pictureReader) fill(f *Frame, p rawPicture) {
-	planes, buffer := planesOf(p, r.first.format, r.pool)
+	planes, buffer := planesOf(p, r.head.format, r.pool)
 	f.Planes = planes
 	if buffer != nil {
 		f.hold = newHold(func() { r.pool.give(buffer) })

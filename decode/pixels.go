@@ -99,27 +99,60 @@ func bounded(width, height int) error {
 	return nil
 }
 
-// A firstPicture is what all pictures of a clip have to be like.
-type firstPicture struct {
+// A head is what a clip is opened as: all its pictures have to be like it.
+type head struct {
 	code          astiav.PixelFormat
 	format        pixelFormat
-	width, height int
+	width, height int // pixels
 }
 
-// same remembers the first picture and checks all others against it.
-func (s *firstPicture) same(p rawPicture) error {
-	if s.width == 0 {
-		format, err := readable(p.format)
-		if err != nil {
-			return err
-		}
-		if err := bounded(p.width, p.height); err != nil {
-			return err
-		}
-		*s = firstPicture{p.format, format, p.width, p.height}
+// headOf returns the head of a clip that was opened.
+func headOf(i Info) (head, error) {
+	code := astiav.FindPixelFormatByName(i.PixelFormat)
+	format, err := readable(code)
+	return head{code, format, i.Width, i.Height}, err
+}
+
+// check compares a picture with the head before anything touches its planes. The error is a
+// *FormatChange that names what differs.
+func (h head) check(p rawPicture) error {
+	if p.width == h.width && p.height == h.height && p.format == h.code {
+		return nil
 	}
-	if p.width != s.width || p.height != s.height || p.format != s.code {
-		return fmt.Errorf("%w: the picture's size or format changes within the clip", ErrUnsupported)
+	from, to := aspects(h.width, h.height, h.code), aspects(p.width, p.height, p.format)
+	change := &FormatChange{}
+	for i := range from {
+		if from[i] != to[i] {
+			change.From, change.To = listed(change.From, from[i]), listed(change.To, to[i])
+		}
 	}
-	return nil
+	if change.From == change.To { // the samples are arranged in another way
+		change.From, change.To = h.format.name, formatName(p.format)
+	}
+	return change
+}
+
+// aspects names what people know a picture by: its size, depth and chroma.
+func aspects(width, height int, code astiav.PixelFormat) [3]string {
+	size := fmt.Sprintf("%d x %d", width, height)
+	format, err := readable(code)
+	if err != nil {
+		return [3]string{size, formatName(code), ""}
+	}
+	return [3]string{size, fmt.Sprintf("%d bit", format.bits), format.chroma()}
+}
+
+func formatName(code astiav.PixelFormat) string {
+	if d, ok := describe(code); ok {
+		return d.name
+	}
+	return "no pixel format"
+}
+
+// listed adds a name to a list of names.
+func listed(list, name string) string {
+	if list == "" || name == "" {
+		return list + name
+	}
+	return list + ", " + name
 }

@@ -8,21 +8,18 @@ import (
 	"github.com/asticode/go-astiav"
 )
 
-// probeContainer reads what a container says of itself. The first frame is decoded where that
-// is quick, for what only frames say.
+// probeContainer reads what a container says of itself. The first packet is decoded for what only
+// frames say; of codecs that predict frames from others, that is the picture's size and format.
 func probeContainer(path string, s *containerSource) (Info, error) {
 	facts := codecFactsOf(s.parameters())
 	i := Info{Path: path, Container: s.kind, Bytes: fileBytes(path), RotationDeg: rotation(s.stream), Tags: s.tags()}
 	i.Timecode = i.Tags["timecode"]
 	i.Truncated = s.end(path) > i.Bytes
 	s.probeLength(&i)
-	var first *rawPicture
-	for _, packet := range s.peek(peekedPackets) {
-		if facts.intraOnly {
-			first = decodeOne(s.parameters(), packet)
-			break
-		}
-		i.LongGOP = i.LongGOP || !packet.Flags().Has(astiav.PacketFlagKey)
+	packets := s.peek(peekedPackets)
+	first := decodeOne(s.parameters(), packets[0])
+	for _, packet := range packets {
+		i.LongGOP = i.LongGOP || !facts.intraOnly && !packet.Flags().Has(astiav.PacketFlagKey)
 	}
 	if s.parameters().CodecID() == astiav.CodecIDFfv1 {
 		i.LongGOP = false // its frames share probabilities, not pictures
@@ -40,8 +37,10 @@ func probeStream(i *Info, p *astiav.CodecParameters, first *rawPicture) error {
 	i.Width, i.Height = p.Width(), p.Height()
 	i.Interlaced = facts.interlaced
 	code := p.PixelFormat()
-	if first != nil {
+	if first != nil { // FFmpeg's parameters may be those of a later picture
 		code, i.Width, i.Height = first.format, first.width, first.height
+	}
+	if first != nil && facts.intraOnly {
 		i.Interlaced = i.Interlaced || first.fields
 	}
 	format, err := readable(code)
@@ -53,11 +52,11 @@ func probeStream(i *Info, p *astiav.CodecParameters, first *rawPicture) error {
 	}
 	i.PixelFormat, i.Bits, i.Chroma, i.Layout = format.name, format.bits, format.chroma(), format.layout
 	i.RawBits = i.Bits
-	if facts.rawBits > 0 && facts.rawBits < i.Bits {
+	if facts.rawBits > 0 && facts.rawBits < i.Bits && code == p.PixelFormat() {
 		i.RawBits = facts.rawBits
 	}
 	colourTagsOf(p).name(i)
-	if first != nil {
+	if first != nil && facts.intraOnly {
 		first.colour.name(i)
 	}
 	return nil

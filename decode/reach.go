@@ -13,6 +13,8 @@ type ReadOptions struct {
 type job struct {
 	clip    *Clip
 	opt     ReadOptions
+	head    head
+	ordinal bool // the clip was counted anew, and frames' numbers were other ones before
 	source  source
 	unwatch func() bool
 	frames  chan *Frame
@@ -30,12 +32,12 @@ const nearby = 8
 // approach gets the reader to a place from which it will come by the frame.
 func (j *job) approach(ctx context.Context, frame int) error {
 	if j.reader != nil {
-		ahead := frame - j.reader.count.next
+		ahead := frame - j.reader.upcoming()
 		if ahead >= 0 && (ahead <= j.stride() || j.linear) {
 			return nil
 		}
 	}
-	if j.reader == nil && frame == 0 {
+	if j.reader == nil && (frame == 0 || j.linear) {
 		return j.begin(nil)
 	}
 	if !j.linear {
@@ -61,11 +63,11 @@ func (j *job) stride() int {
 // begin starts a decoder where the source is; nil is the clip's start.
 func (j *job) begin(l *landing) error {
 	j.retire()
-	r, err := newPictureReader(j.source, j.opt.Threads, j.pool)
+	r, err := newPictureReader(j.source, j.head, j.opt.Threads, j.pool)
 	if err != nil {
 		return err
 	}
-	r.cut = j.clip.info.Truncated
+	r.cut, r.ordinal = j.clip.info.Truncated, j.ordinal
 	j.reader, j.sought = r, l != nil
 	if l != nil {
 		r.count.from(*l)

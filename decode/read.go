@@ -2,7 +2,9 @@ package decode
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"math"
 	"runtime"
 )
 
@@ -18,9 +20,12 @@ const mostThreads = 4
 // rate is constant, and else by decoding from the start. In a Matroska or transport stream with
 // holes in time, frames reached by seeking are numbered as if there were none; Time is right.
 //
-// Read ends with visit's error; with ctx.Err() soon after ctx ends; with a *Damage, after all
-// sound frames were visited, if some could not be decoded; else with a *ClipError. A clip may
-// be read again, and by several goroutines: each Read opens the file for itself.
+// All frames that visit gets are of the size, depth and chroma that Info says.
+//
+// Read ends with visit's error; with ctx.Err() soon after ctx ends; with a *FormatChange at a frame
+// of another size, depth or chroma; with a *Damage, after all sound frames were visited, if some
+// could not be decoded; else with a *ClipError. A clip may be read again, and by several
+// goroutines: each Read opens the file for itself.
 func (c *Clip) Read(ctx context.Context, opt ReadOptions, visit func(*Frame) error) error {
 	if opt.Threads <= 0 {
 		opt.Threads = min(runtime.GOMAXPROCS(0), mostThreads)
@@ -34,7 +39,10 @@ func (c *Clip) Read(ctx context.Context, opt ReadOptions, visit func(*Frame) err
 	}
 	inner, cancel := context.WithCancel(ctx)
 	defer cancel()
-	j := &job{clip: c, opt: opt, source: source, frames: make(chan *Frame), pool: &bufferPool{}}
+	j := &job{clip: c, opt: opt, head: c.head, source: source, frames: make(chan *Frame), pool: &bufferPool{}}
+	c.mu.Lock()
+	j.ordinal, j.linear = c.ordinal, c.ordinal
+	c.mu.Unlock()
 	decoding := make(chan error, 1)
 	go func() {
 		decoding <- j.run(inner)
@@ -63,9 +71,30 @@ func (c *Clip) Read(ctx context.Context, opt ReadOptions, visit func(*Frame) err
 	return c.damage(j, visited)
 }
 
+// Recount decodes the clip from its start and counts its sound frames up to where the picture
+// changes, for a clip that does not hold what its container says, or not at the times it says. From
+// then on Info().Frames is their number, and spans refer to them in the order in which they come.
+// Its error is that of a Read of every frame, which a *Damage or a *FormatChange does not spoil.
+func (c *Clip) Recount(ctx context.Context) error {
+	n, irregular, rate := 0, false, c.info.FrameRate()
+	err := c.Read(ctx, ReadOptions{}, func(f *Frame) error {
+		irregular = irregular || f.Index != n || math.Abs(f.Time*rate-float64(n)) >= 0.5
+		n++
+		return nil
+	})
+	var damage *Damage
+	var change *FormatChange
+	if err == nil || errors.As(err, &damage) || errors.As(err, &change) {
+		c.mu.Lock()
+		c.info.Frames, c.ordinal = n, c.ordinal || irregular
+		c.mu.Unlock()
+	}
+	return err
+}
+
 // damage reports what a finished job lost of what was asked for; nil if nothing.
 func (c *Clip) damage(j *job, visited int) error {
-	wanted, lost := c.info.Frames, j.missing
+	wanted, lost := c.Info().Frames, j.missing
 	if j.opt.Spans != nil {
 		wanted, lost = 0, 0
 		for _, s := range j.opt.Spans {

@@ -70,24 +70,24 @@ func sequenceOf(folder, base string) (Sequence, bool) {
 }
 
 // regular checks that path is a file with something in it that may be read.
-func regular(path string) error {
+func regular(path string) (os.FileInfo, error) {
 	stat, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return fail(path, ErrUnreadable, err, "there is no such file", "check the path")
+		return nil, fail(path, ErrUnreadable, err, "there is no such file", "check the path")
 	case err != nil:
-		return fail(path, ErrUnreadable, err, "the file cannot be looked at", "check the path and its permissions")
+		return nil, fail(path, ErrUnreadable, err, "the file cannot be looked at", "check the path and its permissions")
 	case stat.IsDir():
-		return fail(path, ErrUnreadable, nil, "this is a folder", "name a clip in it")
+		return nil, fail(path, ErrUnreadable, nil, "this is a folder", "name a clip in it")
 	case !stat.Mode().IsRegular():
-		return fail(path, ErrUnreadable, nil, "this is not a file but a pipe, socket or device",
+		return nil, fail(path, ErrUnreadable, nil, "this is not a file but a pipe, socket or device",
 			"copy the clip to a file first")
 	case stat.Size() == 0:
-		return fail(path, ErrEmpty, nil, "the file is empty", "copy it again from the card")
+		return nil, fail(path, ErrEmpty, nil, "the file is empty", "copy it again from the card")
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return fail(path, ErrUnreadable, err, "the file cannot be opened", "check its permissions")
+		return nil, fail(path, ErrUnreadable, err, "the file cannot be opened", "check its permissions")
 	}
-	return f.Close()
+	return stat, f.Close()
 }

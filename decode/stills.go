@@ -47,7 +47,7 @@ func (s *stillSource) next(p *astiav.Packet) error {
 
 // readInto fills a packet with a file, without a copy between.
 func readInto(p *astiav.Packet, path string) error {
-	if err := regular(path); err != nil {
+	if _, err := regular(path); err != nil {
 		return err
 	}
 	f, err := os.Open(path)
