@@ -43,6 +43,7 @@ type Result struct {
 	Groups     int                  // of consecutive frames
 	Frames     int                  // measured
 	Lost       int                  // present but not decodable
+	Change     *decode.FormatChange // of the picture, up to which the clip is measured; nil without one
 	Placement  *placement.Placement // by what the clip itself shows; nil where what was asked for was not found
 	Noise      noise.Result         // as recorded
 	Clipping   clipping.Result      // what clipped and what is left

@@ -13,7 +13,8 @@ import (
 )
 
 // Clip measures a clip read as settled. A damaged clip is measured as far as it can be read:
-// Result.Lost counts the frames that are missing. It fails only where not one frame could be
+// Result.Lost counts the frames that are missing. One whose picture changes is measured up to
+// there: Result.Change says where. It fails only where not one frame could be
 // measured. progress takes how much is done, 0..1; it may be nil.
 func Clip(ctx context.Context, clip Source, how metadata.Settled, set Settings,
 	progress func(share float64)) (*Result, error) {
@@ -21,7 +22,7 @@ func Clip(ctx context.Context, clip Source, how metadata.Settled, set Settings,
 	if err := m.checkRegions(); err != nil {
 		return nil, err
 	}
-	if err := m.scout(ctx); err != nil {
+	if err := m.prepare(ctx); err != nil {
 		return nil, err
 	}
 	all, err := m.walk(ctx)
@@ -42,7 +43,9 @@ type measurement struct {
 
 	search   *placement.Search // of the frames that were scouted
 	ceilings clipping.Ceilings
-	lost     int // frames that could not be decoded
+	seen     int                  // frames that were scouted
+	lost     int                  // frames that could not be decoded
+	change   *decode.FormatChange // up to which the clip is read; nil without one
 }
 
 // checkRegions fails for a region that does not lie in the frame.
@@ -58,21 +61,31 @@ func (m *measurement) checkRegions() error {
 	return nil
 }
 
-// read reads frames and takes damage as the end of the clip, unless nothing could be read.
+// read reads frames and takes damage or a change of the picture as the end of the clip, unless
+// nothing could be read.
 func (m *measurement) read(ctx context.Context, opt decode.ReadOptions, visit func(*decode.Frame) error) error {
 	opt.Threads = m.set.Threads
-	err := m.clip.Read(ctx, opt, visit)
+	seen := false
+	err := m.clip.Read(ctx, opt, func(f *decode.Frame) error {
+		seen = true
+		return visit(f)
+	})
 	var damage *decode.Damage
-	if errors.As(err, &damage) && damage.Frames > 0 {
+	var change *decode.FormatChange
+	switch {
+	case errors.As(err, &damage) && seen:
 		m.lost = max(m.lost, damage.Lost)
-		return nil
+	case errors.As(err, &change) && seen:
+		m.change = change
+	default:
+		return err
 	}
-	return err
+	return nil
 }
 
 // result sums up what the instruments gathered.
 func (m *measurement) result(all []instrument) *Result {
-	r := &Result{Settled: m.how, Lost: m.lost, LossyCodec: lossy(m.info)}
+	r := &Result{Settled: m.how, Lost: m.lost, Change: m.change, LossyCodec: lossy(m.info)}
 	for _, one := range all {
 		one.sumUp(r)
 	}

@@ -1,13 +1,61 @@
 package analyze
 
 import (
+	"cmp"
 	"context"
+	"errors"
 
 	"stopledger/analyze/cells"
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/placement"
 	"stopledger/decode"
 )
+
+// A recounter is a clip that can count the frames it really holds, and plan by that count.
+type recounter interface {
+	Recount(ctx context.Context) error
+}
+
+// prepare scouts the clip. Where fewer than half of the frames looked for came, or the picture
+// changes, the container's own count does not hold: the clip is counted, and scouted again.
+func (m *measurement) prepare(ctx context.Context) error {
+	err := m.scout(ctx)
+	clip, can := m.clip.(recounter)
+	if !can || ctx.Err() != nil || m.change == nil && 2*m.seen >= wanted(m.scouted()) {
+		return err
+	}
+	if broken := m.recount(ctx, clip); broken != nil || m.info.Frames == 0 {
+		return cmp.Or(err, broken)
+	}
+	return m.scout(ctx)
+}
+
+// recount takes over how many frames the clip really holds.
+func (m *measurement) recount(ctx context.Context, clip recounter) error {
+	err := clip.Recount(ctx)
+	var damage *decode.Damage
+	var change *decode.FormatChange
+	switch {
+	case errors.As(err, &change):
+		m.change, m.lost = change, 0
+	case errors.As(err, &damage):
+		m.lost = damage.Lost
+	case err != nil:
+		return err
+	}
+	m.info = m.clip.Info()
+	return nil
+}
+
+// scouted returns the frames to scout.
+func (m *measurement) scouted() []decode.Span { return scouted(m.info.Frames, m.set.EveryFrame) }
+
+func wanted(spans []decode.Span) (frames int) {
+	for _, s := range spans {
+		frames += s.Count
+	}
+	return frames
+}
 
 // scout looks at a few pairs of frames for the ceilings, and at the first of each pair for grey:
 // what has to be known before frames are walked.
@@ -17,8 +65,9 @@ func (m *measurement) scout(ctx context.Context) error {
 	finder := clipping.NewFinder(r, matrix, clipping.Coding{Lossy: lossy(m.info), LongGOP: m.info.LongGOP})
 	var before *decode.Frame
 	defer func() { release(before) }()
-	opt := decode.ReadOptions{Spans: scouted(m.info.Frames, m.set.EveryFrame)}
-	err := m.read(ctx, opt, func(f *decode.Frame) error {
+	m.seen = 0
+	err := m.read(ctx, decode.ReadOptions{Spans: m.scouted()}, func(f *decode.Frame) error {
+		m.seen++
 		v := &cells.Frame{Frame: f, Start: true}
 		if before != nil && before.Group == f.Group {
 			v.Start, v.Before = false, before

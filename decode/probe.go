@@ -86,6 +86,9 @@ func (s *containerSource) probeLength(i *Info) {
 	if hidden := s.index != nil && s.shown() < len(s.index); hidden || rate.Num() <= 0 || rate.Den() <= 0 {
 		rate = s.stream.RFrameRate() // the mean counts frames that an edit list hides
 	}
+	if s.kind == "mxf" && s.stream.TimeBase().Num() > 0 { // an edit unit, which is a frame
+		rate = astiav.NewRational(s.stream.TimeBase().Den(), s.stream.TimeBase().Num())
+	}
 	if rate.Num() > 0 && rate.Den() > 0 {
 		i.RateNum, i.RateDen = rate.Num(), rate.Den()
 	}

@@ -62,6 +62,10 @@ func readingFindings(f Facts) (out []Finding) {
 		out = append(out, Finding{Truncated, Caution,
 			"The file ends before it says it does: it was cut off, and the rest of the clip is missing."})
 	}
+	if f.Change != "" {
+		out = append(out, Finding{FormatChange, Caution,
+			fmt.Sprintf("The picture changes %s: the clip is measured up to there.", f.Change)})
+	}
 	if f.Interlaced {
 		out = append(out, Finding{Interlaced, Note, "The clip is interlaced: the two fields are measured as one frame, " +
 			"and motion between them reads as texture."})

@@ -24,6 +24,7 @@ type Facts struct {
 	Interlaced bool          // two fields a frame
 	Truncated  bool          // the file ends before it says it does
 	Lost       int           // frames that could not be decoded
+	Change     string        // how the picture changes, and after which frame; "" where it does not
 	Doubts     []Finding     // of how the clip is to be read, from its metadata
 
 	Target curve.Stops   // placement wanted after the correction, over nominal

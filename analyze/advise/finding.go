@@ -55,6 +55,7 @@ const (
 	Flare           ID = "flare"
 	Truncated       ID = "truncated"
 	Interlaced      ID = "interlaced"
+	FormatChange    ID = "format-change"
 
 	// Of how the clip is to be read, as decode/metadata names them.
 	CurveDoubt      = ID(metadata.CurveDoubt)

@@ -37,11 +37,15 @@ func forUser(path string, err error) error {
 	var known *decode.ClipError
 	var unsettled *metadata.SettleError
 	var damage *decode.Damage
+	var change *decode.FormatChange
 	switch {
 	case errors.As(err, &known), errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
 		return err
 	case errors.As(err, &unsettled):
 		return &decode.ClipError{Path: path, What: unsettled.What, Do: unsettled.Do, Err: err}
+	case errors.As(err, &change):
+		return &decode.ClipError{Path: path, What: "the picture changes " + change.Change(),
+			Do: "cut the clip there, and measure its parts", Err: err}
 	case errors.As(err, &damage):
 		return &decode.ClipError{Path: path, What: "not one frame could be decoded",
 			Do: "copy it again from the card, and check that it plays", Err: err}

@@ -94,7 +94,11 @@ func settleGrey(ctx context.Context, j Job, f facts) *placement.Placement {
 
 func adviseOn(f facts) advise.Facts {
 	r := f.measured
-	return advise.Facts{Placement: f.grey,
+	change := ""
+	if r.Change != nil {
+		change = r.Change.Change()
+	}
+	return advise.Facts{Change: change, Placement: f.grey,
 		Noise: &r.Noise, Clipping: &r.Clipping, Variation: r.Variation, Levels: &r.Levels, Patches: r.Patches,
 		Reading: r.Settled.Reading, Assumed: r.Settled.Assumed, LossyCodec: r.LossyCodec,
 		Interlaced: f.info.Interlaced, Truncated: f.info.Truncated, Lost: r.Lost, Doubts: doubtsOf(r.Settled.Doubts),
