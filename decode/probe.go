@@ -82,9 +82,10 @@ func decodeOne(p *astiav.CodecParameters, packet *astiav.Packet) *rawPicture {
 
 // probeLength fills in rate, count and duration.
 func (s *containerSource) probeLength(i *Info) {
-	rate := s.stream.AvgFrameRate()
-	if hidden := s.index != nil && s.shown() < len(s.index); hidden || rate.Num() <= 0 || rate.Den() <= 0 {
-		rate = s.stream.RFrameRate() // the mean counts frames that an edit list hides
+	rate, nominal := s.stream.AvgFrameRate(), s.stream.RFrameRate()
+	hidden := s.index != nil && s.shown() < len(s.index) // the mean counts frames that an edit list hides
+	if hidden || rate.Num() <= 0 || rate.Den() <= 0 || tickRate(s, rate) && nominal.Float64() < rate.Float64() {
+		rate = nominal
 	}
 	if s.kind == "mxf" && s.stream.TimeBase().Num() > 0 { // an edit unit, which is a frame
 		rate = astiav.NewRational(s.stream.TimeBase().Den(), s.stream.TimeBase().Num())
@@ -106,6 +107,12 @@ func (s *containerSource) probeLength(i *Info) {
 	if i.Frames = s.shown(); i.Frames <= 0 {
 		i.Frames = int(min(math.Round(i.DurationS*i.FrameRate()), math.MaxInt32))
 	}
+}
+
+// tickRate tells a mean that is only the time base, in milliseconds or finer, from a frame rate.
+func tickRate(s *containerSource, rate astiav.Rational) bool {
+	base := s.stream.TimeBase()
+	return base.Den() >= 1000*base.Num() && rate.Num()*base.Num() == rate.Den()*base.Den()
 }
 
 // tags merges the metadata of the file, the stream and, for a timecode, the other streams.

@@ -52,6 +52,9 @@ func Measure(ctx context.Context, j Job) (report.Clip, error) {
 	if err != nil {
 		return report.Clip{}, forUser(j.Path, err)
 	}
+	if m := f.measured; m.Lost == 0 && m.Change == nil {
+		f.info.Frames = clip.Info().Frames // an estimate may have been counted since
+	}
 	f.grey = settleGrey(ctx, j, f)
 	doc := document(f, advise.Advise(adviseOn(f)))
 	err = takePictures(ctx, j, clip, f, &doc)
