@@ -148,6 +148,9 @@ func codecTitle(p *astiav.CodecParameters) string {
 	if d := C.avcodec_descriptor_get(c.codec_id); d != nil && c.codec_id != C.AV_CODEC_ID_NONE {
 		return fmt.Sprintf("%s (%s)", C.GoString(d.long_name), C.GoString(d.name))
 	}
+	if c.codec_tag == 0 {
+		return "unidentified"
+	}
 	tag := make([]byte, 4)
 	binary.LittleEndian.PutUint32(tag, uint32(c.codec_tag))
 	return fmt.Sprintf("%q", tag)

@@ -84,7 +84,10 @@ func (c *Clip) Recount(ctx context.Context) error {
 	})
 	var damage *Damage
 	var change *FormatChange
-	if err == nil || errors.As(err, &damage) || errors.As(err, &change) {
+	if errors.As(err, &change) {
+		change.Frames = n
+	}
+	if err == nil || errors.As(err, &damage) || change != nil {
 		c.mu.Lock()
 		c.info.Frames, c.ordinal = n, c.ordinal || irregular
 		c.mu.Unlock()

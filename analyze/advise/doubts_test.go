@@ -94,6 +94,8 @@ func TestFileDoubts(t *testing.T) {
 		{"frames lost", func(f *Facts) { f.Lost = 3 }, Truncated, Caution, "3 frames could not be decoded"},
 		{"frames lost at a cut", func(f *Facts) { f.Lost, f.Truncated = 3, true }, Truncated, Caution, "3 frames could"},
 		{"cut off", func(f *Facts) { f.Truncated = true }, Truncated, Caution, "The file ends before it says it does"},
+		{"format", func(f *Facts) { f.Change = "from 320 x 240 to 640 x 480 after frame 2" }, FormatChange, Caution,
+			"The picture changes from 320 x 240 to 640 x 480 after frame 2: the clip is measured up to there."},
 		{"interlaced", func(f *Facts) { f.Interlaced = true }, Interlaced, Note, "two fields are measured as one"},
 	})
 }
