@@ -12,6 +12,12 @@ const bandFreedom = cells.Size - 2
 // A plane holds the samples of one cell, row by row.
 type plane [cells.Area]float32
 
+// lags is how far the autocorrelation of noise is followed, in samples.
+const lags = 3
+
+// covariances are those of noise along an axis at lags 1, 2 and 3.
+type covariances [lags]float64
+
 // A detailCell is one cell of a plane of luma or a channel that was looked at closely.
 type detailCell struct {
 	sample

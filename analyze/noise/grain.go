@@ -7,12 +7,6 @@ import (
 	"stopledger/analyze/robust"
 )
 
-// lags is how far the autocorrelation of noise is followed, in samples.
-const lags = 3
-
-// covariances are those of noise along an axis at lags 1, 2 and 3.
-type covariances [lags]float64
-
 // grain is how noise hangs together from sample to sample.
 type grain struct {
 	length  float64 // equivalent side of a grain in samples; 1 for white noise, NaN

@@ -16,6 +16,14 @@ type Model struct {
 	Chi2      curve.Ratio `json:"chi2_per_freedom"` // misfit of the tones; 1 is expected
 }
 
+// An Estimate is a signal-to-noise ratio with its 95 % interval; the ends are unknown where no
+// interval is.
+type Estimate struct {
+	Value curve.Decibels // 20 log10(light / sigma)
+	Low   curve.Decibels // lower end of the interval
+	High  curve.Decibels // upper end
+}
+
 // variance returns sigma^2 at scene-linear light.
 func (m Model) variance(light curve.Light) float64 {
 	return float64(m.Read*m.Read + m.Shot*max(light, 0))

@@ -80,11 +80,3 @@ type Codec struct {
 	// Spread is the largest / smallest variance over the pairs of frames.
 	Spread curve.Ratio `json:"-"`
 }
-
-// An Estimate is a signal-to-noise ratio with its 95 % interval; the ends are unknown where no
-// interval is.
-type Estimate struct {
-	Value curve.Decibels // 20 log10(light / sigma)
-	Low   curve.Decibels // lower end of the interval
-	High  curve.Decibels // upper end
-}

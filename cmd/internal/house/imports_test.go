@@ -17,7 +17,8 @@ import (
 
 // The plan of the house: what each package may see, of ours and of others'. "std" is the standard
 // library, which all may use. Data flows one way, decode -> analyze -> report; curve is pure; only
-// decode, with its synthetic camera, sees FFmpeg. Rooms that only tests see are at the end.
+// decode, with its synthetic camera, sees FFmpeg. Rooms that only tests see are at the end, with the
+// scenes that cmd/retune shares with the detector's tests.
 var house = map[string][]string{
 	"curve":                     {"github.com/agnivade/levenshtein"},
 	"curve/lut":                 {"curve"},
