@@ -8,6 +8,7 @@ import (
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/levels"
 	"stopledger/analyze/noise"
+	"stopledger/analyze/overlay"
 	"stopledger/analyze/placement"
 	"stopledger/analyze/variation"
 	"stopledger/curve"
@@ -51,6 +52,7 @@ type Result struct {
 	Levels     levels.Result        // how luma is spread
 	Patches    curve.Stops          // by how much two areas the user gave disagree; unknown without two
 	LossyCodec bool                 // coding discards part of the picture
+	Overlays   []overlay.Area       // mattes, logos: no light; left out of everything else
 	Moments    []Moment             // one a group
 }
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"stopledger/analyze/clipping"
+	"stopledger/analyze/overlay"
 	"stopledger/analyze/placement"
 	"stopledger/curve"
 	"stopledger/decode"
@@ -43,6 +44,7 @@ type measurement struct {
 
 	search   *placement.Search // of the frames that were scouted
 	ceilings clipping.Ceilings
+	overlays overlay.Result
 	seen     int                  // frames that were scouted
 	lost     int                  // frames that could not be decoded
 	change   *decode.FormatChange // up to which the clip is read; nil without one
@@ -85,7 +87,7 @@ func (m *measurement) read(ctx context.Context, opt decode.ReadOptions, visit fu
 
 // result sums up what the instruments gathered.
 func (m *measurement) result(all []instrument) *Result {
-	r := &Result{Settled: m.how, Lost: m.lost, Change: m.change, LossyCodec: lossy(m.info)}
+	r := &Result{Settled: m.how, Lost: m.lost, Change: m.change, LossyCodec: lossy(m.info), Overlays: m.overlays.Areas}
 	for _, one := range all {
 		one.sumUp(r)
 	}

@@ -7,6 +7,7 @@ import (
 
 	"stopledger/analyze/cells"
 	"stopledger/analyze/clipping"
+	"stopledger/analyze/overlay"
 	"stopledger/analyze/placement"
 	"stopledger/decode"
 )
@@ -86,7 +87,8 @@ func (m *measurement) scout(ctx context.Context) error {
 		// One frame does not tell noise: only the sharpness of a histogram peak decides.
 		finder.Collect(&cells.Frame{Frame: before, Before: before})
 	}
-	m.ceilings = finder.Result()
+	m.overlays = overlay.Find(finder.Surveys(), r)
+	m.ceilings = finder.Result(m.overlays.Mask)
 	return nil
 }
 

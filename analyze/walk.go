@@ -15,7 +15,7 @@ func (m *measurement) walk(ctx context.Context) ([]instrument, error) {
 	all := m.instruments(p)
 	groups := 0
 	var group []instrument
-	w := cells.NewWalker(cells.Walk{Reading: m.how.Reading, Matrix: m.how.Matrix, Workers: m.set.Threads,
+	w := cells.NewWalker(cells.Walk{Reading: m.how.Reading, Matrix: m.how.Matrix, Workers: m.set.Threads, Mask: m.overlays.Mask,
 		Thresholds: cells.NewThresholds(m.ceilings.From, m.how.Reading.Chroma(m.how.Matrix))}, func(f *cells.Frame) {
 		if f.Start {
 			group = m.instruments(p)
@@ -50,13 +50,23 @@ func (m *measurement) tell(f *decode.Frame) {
 	}
 }
 
-// collect gives a frame to all instruments at once.
+// collect gives a frame to all instruments at once. A panic of one is passed on to the caller,
+// where it costs one clip and not the program.
 func collect(group []instrument, f *cells.Frame) {
 	var wait sync.WaitGroup
-	for _, one := range group {
-		wait.Go(func() { one.collect(f) })
+	broken := make([]any, len(group))
+	for i, one := range group {
+		wait.Go(func() {
+			defer func() { broken[i] = recover() }()
+			one.collect(f)
+		})
 	}
 	wait.Wait()
+	for _, reason := range broken {
+		if reason != nil {
+			panic(reason)
+		}
+	}
 }
 
 func merge(all, group []instrument) {

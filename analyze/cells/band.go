@@ -20,7 +20,7 @@ func (b *band) walk(f *Frame, t *Thresholds) {
 		top := row * Size
 		bottom := min(top+Size, f.Grid.Height)
 		for y := top; y < bottom; y += HistogramRows {
-			b.tally(f.Luma.Row(y))
+			b.tallyUnmasked(f, row, f.Luma.Row(y))
 		}
 		whole := 0
 		if f.Before != nil && bottom-top == Size {
@@ -35,6 +35,19 @@ func (b *band) walk(f *Frame, t *Thresholds) {
 			}
 		}
 		countClipped(f, t, row)
+	}
+}
+
+// tallyUnmasked counts one row of samples in a row of cells, those of masked cells left out.
+func (b *band) tallyUnmasked(f *Frame, row int, samples []uint16) {
+	if f.Mask == nil {
+		b.tally(samples)
+		return
+	}
+	for col := range f.Grid.Cols {
+		if !f.Mask[row*f.Grid.Cols+col] {
+			b.tally(samples[col*Size : min((col+1)*Size, len(samples))])
+		}
 	}
 }
 

@@ -8,6 +8,7 @@ type Frame struct {
 	*decode.Frame              // as decoded
 	Grid          Grid         // of its cells
 	Cells         []Cell       // sums of each cell, row by row
+	Mask          Mask         // of the cells that hold no light
 	Histogram     []uint32     // luma samples by file code, of one row in HistogramRows
 	Luma          decode.Plane // its own, or made of R', G' and B'
 

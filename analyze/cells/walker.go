@@ -12,6 +12,7 @@ type Walk struct {
 	Reading    curve.Reading // how many codes there are
 	Matrix     curve.Matrix  // that makes luma of R', G' and B'
 	Thresholds Thresholds    // from which codes on samples count as clipped
+	Mask       Mask          // cells that hold no light: they are not in the histogram
 	Workers    int           // how many share a frame's rows; at least one does
 }
 
@@ -98,6 +99,7 @@ func (w *Walker) layOut(f *decode.Frame) {
 	g := GridOf(f)
 	codes := w.walk.Reading.Codes()
 	w.frame.Grid, w.frame.Cells, w.frame.Histogram = g, make([]Cell, g.Cols*g.Rows), make([]uint32, codes)
+	w.frame.Mask = w.walk.Mask
 	workers := min(max(w.walk.Workers, 1), g.Rows)
 	for i := range workers {
 		w.bands = append(w.bands, band{g.Rows * i / workers, g.Rows * (i + 1) / workers, make([]uint32, codes)})

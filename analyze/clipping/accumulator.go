@@ -33,7 +33,7 @@ func (a *Accumulator) Collect(f *cells.Frame) {
 	g.frames++
 	for i := range f.Cells {
 		c := &f.Cells[i]
-		if c.Any == 0 {
+		if c.Any == 0 || f.Mask.Has(i) {
 			continue
 		}
 		g.any[i] += c.Any

@@ -45,10 +45,18 @@ func (f *Finder) Empty() bool { return len(f.groups) == 0 }
 // Merge adds what another finder gathered in other groups.
 func (f *Finder) Merge(other *Finder) { f.groups = append(f.groups, other.groups...) }
 
-// Result finds the ceilings.
-func (f *Finder) Result() Ceilings {
+// Surveys returns the moments of the cells of each pair of frames.
+func (f *Finder) Surveys() (all []*cells.Survey) {
+	for _, s := range f.groups {
+		all = append(all, s.surveys...)
+	}
+	return all
+}
+
+// Result finds the ceilings; cells of the mask hold no light.
+func (f *Finder) Result(mask cells.Mask) Ceilings {
 	groups := slices.SortedFunc(slices.Values(f.groups), func(a, b *sums) int { return cmp.Compare(a.group, b.group) })
-	all := tops{channels: channels{reading: f.reading, coding: f.coding}}
+	all := tops{channels: channels{reading: f.reading, coding: f.coding, mask: mask}}
 	for i := range all.histograms {
 		all.histograms[i] = newHistogram()
 	}

@@ -53,7 +53,7 @@ func TestFinderMergesInAnyOrder(t *testing.T) {
 			for _, i := range random.Perm(3) {
 				merged.Merge(parts[i])
 			}
-			if d := cmp.Diff(one.Result(), merged.Result(), testframes.SameBits()); d != "" {
+			if d := cmp.Diff(one.Result(nil), merged.Result(nil), testframes.SameBits()); d != "" {
 				t.Errorf("%s, seed %d:\n%s", k.Name, seed, d)
 			}
 		}
@@ -112,7 +112,7 @@ func BenchmarkFinder(b *testing.B) {
 			for b.Loop() {
 				finder := NewFinder(readingOf(b, 10), curve.BT709, Coding{})
 				finder.Collect(&cells.Frame{Frame: frames[1], Before: frames[0]})
-				finder.Result()
+				finder.Result(nil)
 			}
 		})
 	}

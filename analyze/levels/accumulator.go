@@ -20,9 +20,10 @@ type Accumulator struct {
 type sums struct {
 	group     Group // but for its average
 	histogram []uint64
-	codes     []uint64 // sum of luma codes by cell
-	pixels    []uint64 // luma samples by cell
-	moves     []bool   // by cell: its samples changed from one frame to the next other than together
+	codes     []uint64   // sum of luma codes by cell
+	pixels    []uint64   // luma samples by cell
+	mask      cells.Mask // of the cells that hold no light
+	moves     []bool     // by cell: its samples changed from one frame to the next other than together
 }
 
 // New returns an accumulator for frames whose codes mean what the table says.
@@ -52,7 +53,7 @@ func (a *Accumulator) begin(f *cells.Frame) {
 	a.groups = append(a.groups, &sums{
 		group:     Group{Number: f.Group, First: f.Index, T: curve.Seconds(f.Time)},
 		histogram: make([]uint64, a.table.Reading.Codes()),
-		codes:     make([]uint64, n), pixels: make([]uint64, n), moves: make([]bool, n),
+		mask:      f.Mask, codes: make([]uint64, n), pixels: make([]uint64, n), moves: make([]bool, n),
 	})
 }
 
@@ -110,6 +111,9 @@ func (a *Accumulator) beyond(histogram []uint64) (outside, underZero curve.Share
 	var below, dark, area float64
 	for _, s := range a.groups {
 		for i, n := range s.pixels {
+			if s.mask.Has(i) {
+				continue
+			}
 			code, pixels := s.mean(i), float64(n)
 			area += pixels
 			if code < r.FileCode(underNarrow) {

@@ -70,7 +70,7 @@ func (g *group) addPair(f *cells.Frame, s *toneScale) {
 	mostClipped := float64(f.Grid.PerCell) * cleanShare
 	for i := range f.Cells {
 		c := &f.Cells[i]
-		if !c.Whole() {
+		if !c.Whole() || f.Mask.Has(i) {
 			continue
 		}
 		g.looked++
@@ -88,7 +88,7 @@ func (g *group) addPair(f *cells.Frame, s *toneScale) {
 func (g *group) addLevel(f *cells.Frame) {
 	quiet := make([]float64, 0, mostForQuarter+1)
 	for i := 0; i < len(f.Cells); i += 1 + len(f.Cells)/mostForQuarter {
-		if c := &f.Cells[i]; c.Whole() {
+		if c := &f.Cells[i]; c.Whole() && !f.Mask.Has(i) {
 			quiet = append(quiet, varianceOf(c))
 		}
 	}

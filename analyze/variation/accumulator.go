@@ -44,6 +44,9 @@ func (a *Accumulator) Collect(f *cells.Frame) {
 	}
 	var sum, pixels int64
 	for i := range f.Cells {
+		if f.Mask.Has(i) {
+			continue
+		}
 		c := &f.Cells[i]
 		n := int64(c.Pixels)
 		sum += n * a.stops[c.Sum/uint64(n)]
