@@ -15,7 +15,8 @@ func (m *measurement) walk(ctx context.Context) ([]instrument, error) {
 	all := m.instruments(p)
 	groups := 0
 	var group []instrument
-	w := cells.NewWalker(cells.Walk{Reading: m.how.Reading, Matrix: m.how.Matrix, Workers: m.set.Threads, Mask: m.overlays.Mask,
+	w := cells.NewWalker(cells.Walk{Reading: m.how.Reading, Matrix: m.how.Matrix, Workers: m.set.Threads,
+		Mask:       m.overlays.Mask,
 		Thresholds: cells.NewThresholds(m.ceilings.From, m.how.Reading.Chroma(m.how.Matrix))}, func(f *cells.Frame) {
 		if f.Start {
 			group = m.instruments(p)

@@ -54,7 +54,8 @@ func TestOverlaysAreFound(t *testing.T) {
 		rows int // of cells at the top and the bottom that are marked
 	}{
 		"nothing": {func(*footage.Shot) {}, nil, 0},
-		"mattes":  {func(s *footage.Shot) { s.Overlays = []footage.Overlay{footage.Matte{Rows: 40, Code: 64}} }, []overlay.Kind{overlay.Matte, overlay.Matte}, 3},
+		"mattes": {func(s *footage.Shot) { s.Overlays = []footage.Overlay{footage.Matte{Rows: 40, Code: 64}} },
+			[]overlay.Kind{overlay.Matte, overlay.Matte}, 3},
 		"mattes at 0": {func(s *footage.Shot) { s.Overlays = []footage.Overlay{footage.Matte{Rows: 32, Code: 4}} },
 			[]overlay.Kind{overlay.Matte, overlay.Matte}, 3},
 		"a logo": {func(s *footage.Shot) { s.Overlays = []footage.Overlay{footage.Logo{X: 32, Y: 32, Size: 64, Code: 940}} },
