@@ -126,6 +126,9 @@ func (h head) check(p rawPicture) error {
 			change.From, change.To = listed(change.From, from[i]), listed(change.To, to[i])
 		}
 	}
+	if change.From == change.To {
+		change.From, change.To = reading(h.format.name), reading(formatName(p.format))
+	}
 	if change.From == change.To { // the samples are arranged in another way
 		change.From, change.To = h.format.name, formatName(p.format)
 	}
@@ -140,6 +143,14 @@ func aspects(width, height int, code astiav.PixelFormat) [3]string {
 		return [3]string{size, formatName(code), ""}
 	}
 	return [3]string{size, fmt.Sprintf("%d bit", format.bits), format.chroma()}
+}
+
+// reading names the range that a format's name implies.
+func reading(format string) string {
+	if strings.HasPrefix(format, "yuvj") {
+		return "full range"
+	}
+	return "narrow range"
 }
 
 func formatName(code astiav.PixelFormat) string {
