@@ -20,8 +20,9 @@ type Curve struct {
 
 	// Top is n at the end of the published range. It bounds the recording: the sensor usually
 	// clips lower.
-	Top  float64
-	Note string // what a user must know to trust a reading; may be empty
+	Top   float64
+	Limit Limit  // where cameras' recordings end, as published; zero where nothing is published
+	Note  string // what a user must know to trust a reading; may be empty
 
 	shape   Shape
 	indexes *indexes // variants by exposure index, or nil
@@ -34,7 +35,13 @@ type indexes struct {
 	build   func(index int) (s Shape, top float64)
 }
 
-// A Source is where a curve was published.
+// A Limit is the level at which the recordings of a curve's cameras end, below the curve's own top.
+type Limit struct {
+	Percent Percent // video level; 0 where nothing is published
+	Source  Source  // where it was published
+}
+
+// A Source is where something was published.
 type Source struct {
 	Title string // document
 	Where string // edition, date, section

@@ -17,6 +17,7 @@ var published = []*Curve{
 	{
 		Name: "S-Log3", Convention: DataCodes, Grade: Documented, Recorded: true, Top: 1,
 		Source: Source{"Technical Summary for S-Gamut3.Cine/S-Log3 and S-Gamut3/S-Log3", "Sony, V1.00"},
+		Limit:  Limit{94, Source{"Support article 00145909", "Sony"}},
 		Note:   "Recordings end at a 94 % level, 6.0 stops over grey (Sony support article 00145909).",
 		shape: logWithToe{
 			base: 10, gain: 261.5 / 1023, in: 1 / 0.19, lift: 0.01 / 0.19, offset: 420.0 / 1023,

@@ -85,6 +85,19 @@ func (r Reading) Stops(c FileCode) Stops { return r.Light(c).Stops() }
 // Top returns the file code at which the curve or the file ends, whichever comes first.
 func (r Reading) Top() FileCode { return min(r.Last(), r.Recorded(r.Curve.Top)) }
 
+// Limit returns the file code at which recordings of the curve end as published, Top where nothing
+// is published.
+func (r Reading) Limit() FileCode {
+	p := float64(r.Curve.Limit.Percent)
+	switch {
+	case p == 0:
+		return r.Top()
+	case r.Curve.Convention == DataCodes:
+		return min(r.Top(), r.Recorded((64+8.76*p)/1023))
+	}
+	return min(r.Top(), r.Recorded(p/100))
+}
+
 // Last returns the highest file code that may hold picture: narrow-range files keep 1020..1023
 // for timing references (Recommendation ITU-R BT.2100-2, table 9).
 func (r Reading) Last() FileCode {

@@ -60,8 +60,12 @@ func (a *Accumulator) Result(rate float64) Result {
 	c := a.ceilings
 	r := Result{Ceiling: a.ceiling(), Channels: map[string]curve.Level{}, Each: map[string]Level{}, Ceilings: c,
 		Brightest: c.Brightest, SoftShare: c.Soft, Edge: c.edge(), Headroom: curve.Unknown[curve.Stops]()}
+	end := a.reading.Top()
+	if !c.Measured {
+		end = c.Code
+	}
 	for i, name := range []string{"r", "g", "b"} {
-		r.Each[name] = Level{a.reading.Code(a.reading.Top()), CurveEnd}
+		r.Each[name] = Level{a.reading.Code(end), CurveEnd}
 		if c.known(i) {
 			r.Channels[name] = a.reading.Level(c.Channel[i])
 			r.Each[name] = Level{a.reading.Code(c.Channel[i]), Measured}

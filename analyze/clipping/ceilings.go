@@ -36,6 +36,14 @@ func (c *Ceilings) set(channel int, p peak, r curve.Reading) {
 	c.Measured = true
 }
 
+// endAsPublished takes the level at which recordings end as published for the ceiling, where none is
+// seen and the content stays below it.
+func (c *Ceilings) endAsPublished(r curve.Reading) {
+	if end := r.Limit(); !c.Measured && c.Brightest <= r.Stops(end) {
+		c.Code = end
+	}
+}
+
 // known tells whether a channel's ceiling was seen.
 func (c *Ceilings) known(channel int) bool { return curve.Finite(c.Channel[channel]) }
 

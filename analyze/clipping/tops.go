@@ -37,6 +37,7 @@ func (t *tops) ceilings() Ceilings {
 	}
 	if t.samples > 0 {
 		found.Brightest, found.Soft = t.reading.Stops(t.brightest(&found)), t.soft(&found)
+		found.endAsPublished(t.reading)
 	}
 	return found
 }
