@@ -5,7 +5,8 @@ import "stopledger/curve"
 // Carry returns the placement of another clip, the one at path, as that of a clip read by r. own
 // is what this clip itself shows, whose candidates are kept; nil for nothing.
 func Carry(held *Placement, path string, own *Placement, r curve.Reading) *Placement {
-	p := &Placement{Stops: held.Stops, Low: held.Low, High: held.High, Method: held.Method, Carried: path,
+	p := &Placement{Stops: held.Stops, Low: held.Low, High: held.High, Reading: held.Reading,
+		Reference: held.Reference, Method: held.Method, Carried: path,
 		Confidence: curve.Unknown[curve.Ratio](), Reflectance: held.Reflectance,
 		Drift: curve.Unknown[curve.Stops](), Series: []At{}, Candidates: []Candidate{}}
 	light := curve.Light(float64(held.Reflectance) * held.Stops.Gain())

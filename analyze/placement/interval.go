@@ -13,10 +13,20 @@ import (
 // Common practice, no source.
 const leastInterval curve.Stops = 0.005
 
-// setInterval sets Low, High and Drift from the series and a standard error in space, in stops.
+// Half the 95 % intervals of how well what grey is read from is known: takes of the same object in
+// the same light share them. Common practice, no source.
+const (
+	cardKnown  curve.Stops = 0.1  // a card's tilt, sheen and wear; an area of known reflectance likewise
+	chartKnown curve.Stops = 0.05 // a chart's tilt and print, beside what its greys leave over
+	faceKnown  curve.Stops = 1    // skin of one person and another
+	sceneKnown curve.Stops = 1    // a scene's average, where the user takes it for grey
+)
+
+// setInterval sets Low, High and Drift from the series, a standard error in space, in stops, and
+// half the interval of the reference: independent parts, added as squares.
 // The interval over time is that of a mean, Student's t with n-1 degrees of freedom
 // (NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.2); both parts are added as squares.
-func (p *Placement) setInterval(space float64) {
+func (p *Placement) setInterval(space float64, reference curve.Stops) {
 	var time float64
 	p.Drift = Drift(p.Series)
 	if n := len(p.Series); n > 1 {
@@ -27,7 +37,9 @@ func (p *Placement) setInterval(space float64) {
 		student := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(n - 1)}
 		time = stat.StdDev(stops, nil) / math.Sqrt(float64(n)) * student.Quantile(0.975)
 	}
-	half := max(curve.Stops(math.Hypot(time, 1.96*space)), leastInterval)
+	p.Reading = max(curve.Stops(math.Hypot(time, 1.96*space)), leastInterval)
+	p.Reference = reference
+	half := curve.Stops(math.Hypot(float64(p.Reading), float64(p.Reference)))
 	p.Low, p.High = p.Stops-half, p.Stops+half
 }
 

@@ -33,7 +33,7 @@ func (a *Accumulator) region() *Placement {
 	}
 	p.Stops = over(curve.Light(light), patch.Reflectance)
 	p.setCode(a.table.Reading, a.table.Reading.CodeOf(curve.Light(light)))
-	p.setInterval(uneven)
+	p.setInterval(uneven, cardKnown)
 	return p
 }
 
@@ -82,11 +82,10 @@ func average(groups []levels.Group, from GreyFrom, r curve.Reading) *Placement {
 	}
 	p.Stops = curve.Stops(sum / frames)
 	p.setCode(r, r.CodeOf(p.Stops.Light()))
-	p.setInterval(0)
-	p.Low, p.High = p.Stops-sceneInterval, p.Stops+sceneInterval
+	p.setInterval(0, sceneKnown)
+	if p.Weak { // it is not grey, and nothing tells how far from it
+		p.Low, p.High = curve.Unknown[curve.Stops](), curve.Unknown[curve.Stops]()
+		p.Reading, p.Reference = p.Low, p.Low
+	}
 	return p
 }
-
-// sceneInterval is half the interval of a scene's average, which is not grey. Common practice, no
-// source.
-const sceneInterval curve.Stops = 1

@@ -12,8 +12,10 @@ import (
 // A Placement is where 18 % grey landed, in stops over nominal.
 type Placement struct {
 	Stops       curve.Stops    `json:"stops"`                  // over nominal
-	Low         curve.Stops    `json:"low"`                    // 95 % interval
+	Low         curve.Stops    `json:"low"`                    // 95 % interval; unknown for a scene's average as it is
 	High        curve.Stops    `json:"high"`                   // of it
+	Reading     curve.Stops    `json:"reading_error_stops"`    // half of it that this clip's measuring leaves open
+	Reference   curve.Stops    `json:"reference_error_stops"`  // half that not knowing the card, chart or face better does
 	Method      Method         `json:"method"`                 // what grey was read from
 	Weak        bool           `json:"weak"`                   // not a ground for a correction
 	Carried     string         `json:"carried_from,omitempty"` // path of the clip it is of, where it was carried over
