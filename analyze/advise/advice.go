@@ -12,27 +12,41 @@ type Action string
 const (
 	Pull Action = "pull" // darken before the display transform
 	Lift Action = "lift" // brighten
-	Hold Action = "hold" // neither
+	Hold Action = "hold" // grey is at the target, or near enough
+	None Action = "none" // nothing tells well enough what to do
 )
 
 // Advice is what to do about a clip's exposure.
 type Advice struct {
-	Action   Action      `json:"action"`    // pull, lift or hold
-	Stops    curve.Stops `json:"stops"`     // pull: how far down; lift: how far up; hold: 0
-	Summary  string      `json:"summary"`   // the verdict, a few sentences
-	Findings []Finding   `json:"findings"`  // what a person should know; never nil
-	After    After       `json:"after"`     // the state after the correction
-	Next     NextTake    `json:"next_take"` // what to change on the next take
+	Action   Action      `json:"action"`       // pull, lift, hold or none
+	Stops    curve.Stops `json:"stops"`        // pull: how far down; lift: how far up; else 0
+	Offset   curve.Stops `json:"offset_stops"` // what to apply: - for a pull; 0 for a hold, unknown for none
+	Low      curve.Stops `json:"low_stops"`    // 95 % interval of the target less the placement; unknown for none
+	High     curve.Stops `json:"high_stops"`   // its upper end
+	Summary  string      `json:"summary"`      // the verdict, a few sentences
+	Findings []Finding   `json:"findings"`     // what a person should know; never nil
+	After    After       `json:"after"`        // the state after the correction
+	Next     NextTake    `json:"next_take"`    // what to change on the next take
 
 	Graded []Graded `json:"-"` // the noise as displayed; the document has it with the noise
 }
 
 // After is the state after the correction; unknown where grey or noise is.
 type After struct {
-	SNR     curve.Decibels `json:"snr_db"`                  // at scene -4 stops
-	Nominal curve.Decibels `json:"nominal_snr_db"`          // there, had grey been placed at nominal
-	Gain    curve.Decibels `json:"gain_db"`                 // SNR less Nominal
+	SNR     curve.Decibels `json:"snr_db"`                  // at scene -4 stops, as recorded
+	Low     curve.Decibels `json:"snr_low_db"`              // lower end of its 95 % interval
+	High    curve.Decibels `json:"snr_high_db"`             // its upper end
+	Nominal curve.Decibels `json:"nominal_snr_db"`          // of the camera there, had grey been placed at nominal
+	Gain    curve.Decibels `json:"gain_db"`                 // of the camera there as placed, less Nominal
 	Ceiling curve.Percent  `json:"ceiling_display_percent"` // where the recording's ceiling lands on the display
+	Display *OnDisplay     `json:"display"`                 // through the user's display file; nil without one
+}
+
+// OnDisplay is where levels land after the correction through the user's display file.
+type OnDisplay struct {
+	File    string        `json:"file"`            // that holds the display transform
+	Grey    curve.Percent `json:"grey_percent"`    // display signal of the subject's grey
+	Ceiling curve.Percent `json:"ceiling_percent"` // display signal of the recording's ceiling
 }
 
 // NextTake is what to change on the next take; unknown where grey is.
@@ -48,6 +62,7 @@ type ForSNR struct {
 	SNR       curve.Decibels `json:"snr_db"`          // at scene -4 stops
 	Placement curve.Stops    `json:"placement_stops"` // over nominal
 	Zebra     curve.Percent  `json:"zebra_percent"`   // video level of grey at that placement
+	Clips     *bool          `json:"clips"`           // there the highlights would clip; nil where nothing tells
 }
 
 // Graded is the noise as displayed after an exposure change.
@@ -66,7 +81,7 @@ type GradedTone struct {
 	SigmaL  curve.Ratio    `json:"sigma_lightness"` // one standard deviation in units of CIE L*
 }
 
-// Correction returns the exposure change in stops: negative for a pull, 0 for a hold.
+// Correction returns the exposure change in stops: negative for a pull, 0 for a hold and for none.
 func (a Advice) Correction() curve.Stops {
 	switch a.Action {
 	case Pull:

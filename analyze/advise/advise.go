@@ -1,31 +1,28 @@
 package advise
 
 import (
+	"slices"
+
 	"stopledger/analyze/display"
 	"stopledger/analyze/limit"
+	"stopledger/analyze/noise"
 	"stopledger/curve"
 )
 
 // Advise says what to do about a clip.
 func Advise(f Facts) Advice {
-	a := Advice{Action: Hold, Findings: []Finding{}}
+	a := Advice{Findings: []Finding{}}
+	doubts, moved, read := greyDoubts(f), variationFindings(f.Variation), readingFindings(f)
+	a.decide(f, unsettled(slices.Concat(doubts, moved, f.Doubts, read), f) != nil)
 	if p := f.usable(); p != nil {
-		switch over := p.Stops - f.Target; {
-		case over >= limit.HoldWithin:
-			a.Action, a.Stops = Pull, over
-		case over <= -limit.HoldWithin:
-			a.Action, a.Stops = Lift, -over
-		}
 		a.Graded = gradeAll(f.Noise, p.Stops, a.Correction(), f.Lifts)
 	}
 	a.After = after(f, a.Correction())
-	for _, found := range [][]Finding{
-		greyFindings(f), clippedFindings(f, a), noiseFindings(f, a), variationFindings(f.Variation),
-		f.Doubts, readingFindings(f), visibleFindings(a.Graded),
-	} {
+	for _, found := range [][]Finding{greyFindings(f, a), doubts, clippedFindings(f, a), noiseFindings(f, a), moved,
+		f.Doubts, read, visibleFindings(a.Graded)} {
 		a.Findings = append(a.Findings, found...)
 	}
-	a.Next = nextTake(f)
+	a.Next = nextTake(f, a)
 	a.Summary = summary(f, a)
 	return a
 }
@@ -33,12 +30,24 @@ func Advise(f Facts) Advice {
 // after returns the state after an exposure change of correction stops.
 func after(f Facts, correction curve.Stops) After {
 	unknown := curve.Unknown[curve.Decibels]()
-	r := After{SNR: unknown, Nominal: unknown, Gain: unknown}
+	r := After{SNR: unknown, Low: unknown, High: unknown, Nominal: unknown, Gain: unknown}
 	if p := f.usable(); p != nil {
-		r.SNR, r.Nominal = f.Noise.SNR(p.Stops+limit.Shadow).Value, f.Noise.SNR(limit.Shadow).Value
-		r.Gain = r.SNR - r.Nominal
+		r.SNR, r.Nominal = f.Noise.SNR(p.Stops+limit.Shadow).Value, cameraSNR(f.Noise, limit.Shadow)
+		r.Gain = cameraSNR(f.Noise, p.Stops+limit.Shadow) - r.Nominal
+		if e := toneSNR(Measured{Placement: p, Noise: f.Noise}, limit.Shadow); e != nil {
+			r.Low, r.High = curve.Decibels(e.Low), curve.Decibels(e.High)
+		}
 	}
 	ceiling := f.Reading.Light(f.Reading.FileCode(f.Clipping.Ceiling.Code))
 	r.Ceiling = display.Render(curve.Light(float64(ceiling) * correction.Gain())).Signal()
 	return r
+}
+
+// cameraSNR is the camera's SNR before coding at recorded stops: its model's, or without one what was
+// recorded.
+func cameraSNR(n *noise.Result, recorded curve.Stops) curve.Decibels {
+	if e := n.SNR(recorded); n.Model == nil || !curve.Finite(e.Value) {
+		return e.Value
+	}
+	return n.Model.SNR(recorded.Light())
 }

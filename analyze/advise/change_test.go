@@ -7,14 +7,14 @@ import (
 	"stopledger/curve"
 )
 
-func within(half curve.Stops) *placement.Placement {
+func cardWithin(half curve.Stops) *placement.Placement {
 	return &placement.Placement{Stops: 1, Low: 1 - half, High: 1 + half, Method: placement.Card}
 }
 
-// TestChange: stops are rounded as the placement's are; what rounds to nothing, or is no number, is
-// a hold in every form.
+// TestChange: stops are rounded as the placement's are; what rounds to nothing is a hold in every
+// form, and what is no number or no pull or lift is no advice.
 func TestChange(t *testing.T) {
-	weak := within(0.02)
+	weak := cardWithin(0.02)
 	weak.Weak = true
 	for _, tc := range []struct {
 		name      string
@@ -24,17 +24,18 @@ func TestChange(t *testing.T) {
 		in, after string
 		do        string
 	}{
-		{"pull", Pull, 1.647, within(0.02), "pull 1.65 stops", "after a pull of 1.65 stops", "pull 1.65 stops"},
-		{"lift", Lift, 1.647, within(0.02), "lift 1.65 stops", "after a lift of 1.65 stops", "lift 1.65 stops"},
-		{"wide interval", Pull, 1.647, within(0.2), "pull 1.6 stops", "after a pull of 1.6 stops", "pull 1.6 stops"},
-		{"hold", Hold, 0, within(0.02), "hold", "as recorded", "hold"},
-		{"rounds to nothing", Pull, 0.04, within(0.2), "hold", "as recorded", "hold"},
-		{"no number", Lift, curve.Unknown[curve.Stops](), within(0.02), "hold", "as recorded", "hold"},
-		{"negative", Pull, -1, within(0.02), "hold", "as recorded", "hold"},
-		{"unknown action", "turn", 1, within(0.02), "hold", "as recorded", "hold"},
-		{"weak", Hold, 0, weak, "hold", "as recorded", curve.Absent},
+		{"pull", Pull, 1.647, cardWithin(0.02), "pull 1.65 stops", "after a pull of 1.65 stops", "pull 1.65 stops"},
+		{"lift", Lift, 1.647, cardWithin(0.02), "lift 1.65 stops", "after a lift of 1.65 stops", "lift 1.65 stops"},
+		{"wide interval", Pull, 1.647, cardWithin(0.2), "pull 1.6 stops", "after a pull of 1.6 stops", "pull 1.6 stops"},
+		{"hold", Hold, 0, cardWithin(0.02), "hold", "as recorded", "hold"},
+		{"rounds to nothing", Pull, 0.04, cardWithin(0.2), "hold", "as recorded", "hold"},
+		{"no number", Lift, curve.Unknown[curve.Stops](), cardWithin(0.02), "no advice", "as recorded", "no advice"},
+		{"negative", Pull, -1, cardWithin(0.02), "no advice", "as recorded", "no advice"},
+		{"none", None, 0, cardWithin(0.02), "no advice", "as recorded", "no advice"},
+		{"unknown action", "turn", 1, cardWithin(0.02), "no advice", "as recorded", "no advice"},
+		{"weak", None, 0, weak, "no advice", "as recorded", "no advice"},
 		{"weak, asked to be the ground", Pull, 1, weak, "pull 1.00 stops", "after a pull of 1.00 stops", "pull 1.00 stops"},
-		{"no grey", Hold, 0, nil, "hold", "as recorded", curve.Absent},
+		{"no grey", None, 0, nil, "no advice", "as recorded", "no advice"},
 	} {
 		a := Advice{Action: tc.action, Stops: tc.stops}
 		c := a.Change(tc.p)
@@ -55,8 +56,8 @@ func TestCorrection(t *testing.T) {
 
 // TestGreyInWords: the cell of a table, and what it rests on.
 func TestGreyInWords(t *testing.T) {
-	if Grey(nil) != curve.Absent || Grey(within(0.02)) != "+1.00 stops" || Grey(within(0.2)) != "+1.0 stops" {
-		t.Errorf("%q, %q, %q", Grey(nil), Grey(within(0.02)), Grey(within(0.2)))
+	if Grey(nil) != curve.Absent || Grey(cardWithin(0.02)) != "+1.00 stops" || Grey(cardWithin(0.2)) != "+1.0 stops" {
+		t.Errorf("%q, %q, %q", Grey(nil), Grey(cardWithin(0.02)), Grey(cardWithin(0.2)))
 	}
 	for method, want := range map[placement.Method]string{
 		placement.Region: "from the region", placement.Card: "from the card", placement.Chart: "from the chart",

@@ -25,6 +25,10 @@ func Lost(areas []clipping.Area) (fields, points curve.Share) {
 // clippedFindings point out what clipped, and what it will look like after the correction.
 func clippedFindings(f Facts, a Advice) (out []Finding) {
 	fields, points := Lost(f.Clipping.Areas)
+	if f.Clipping.Undecided {
+		out = append(out, Finding{ClipDoubt, Caution, "Part of the frame may be clipped, or be flat and bright by itself: " +
+			"check it by eye before the next take is given more light."})
+	}
 	if fields > 0 {
 		out = append(out, fieldFindings(fields, a.After.Ceiling)...)
 	}
@@ -77,6 +81,9 @@ func shareWords(share curve.Share, digits int) string {
 // clippedSentence says what clips, or how much headroom is left.
 func clippedSentence(c *clipping.Result, change Change, ceiling curve.Percent) string {
 	if c.Clipped.Any <= 0 && len(c.Areas) == 0 {
+		if c.Undecided {
+			return "The highlights may be clipped: the recording does not tell."
+		}
 		if curve.Finite(c.Headroom) {
 			return "Nothing clips; " + atMost(c.Ceiling) + c.Headroom.Plain(1) + " of headroom."
 		}

@@ -6,18 +6,34 @@ type Comparison struct {
 	Recommendation Recommendation `json:"recommendation"` // which to use
 }
 
-// Compare sets takes side by side, each against the first.
+// Compare sets takes side by side, each against the first. How well the card or chart is known makes
+// a take's own figures less sure, but not the difference of takes of the same one.
 func Compare(takes []Measured) Comparison {
 	c := Comparison{Takes: []Take{}}
-	for _, m := range takes {
+	var weighed []Take
+	shared := allShare(takes)
+	for i, m := range takes {
 		t := Take{Path: m.Path, Figures: figures(m)}
-		if len(c.Takes) > 0 {
-			for i := range t.Figures {
-				t.Figures[i].Difference = difference(t.Figures[i].Value, c.Takes[0].Figures[i].Value)
-			}
+		if i > 0 {
+			setAgainst(t.Figures, m, takes[0])
 		}
 		c.Takes = append(c.Takes, t)
+		if shared {
+			t.Figures = figures(m.asRead())
+		}
+		weighed = append(weighed, t)
 	}
-	c.Recommendation = recommend(c.Takes, groundless(takes))
+	c.Recommendation = recommend(weighed, groundless(takes)).unlessDoubted(takes)
 	return c
+}
+
+// setAgainst sets a take's differences from the first take.
+func setAgainst(list []Figure, m, first Measured) {
+	if sameObject(m.Placement, first.Placement) {
+		m, first = m.asRead(), first.asRead()
+	}
+	mine, others := figures(m), figures(first)
+	for i := range list {
+		list[i].Difference = difference(mine[i].Value, others[i].Value)
+	}
 }

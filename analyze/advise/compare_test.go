@@ -24,14 +24,14 @@ func TestDifference(t *testing.T) {
 	for _, test := range []struct {
 		name           string
 		a, b           *Estimate
-		value, half    curve.Amount // half unknown: no interval
+		value, half    curve.Amount
 		told, nothings bool
 	}{
 		{"told", about(1.65, 0.03), about(0.02, 0.04), 1.63, 0.05, true, false},
 		{"interval holds zero", about(20, 0.3), about(19.6, 0.4), 0.4, 0.5, false, false},
 		{"below zero", about(19, 0.3), about(20, 0.4), -1, 0.5, true, false},
-		{"no interval", exactly(5.9), about(5.8, 0.1), 0.1, curve.Amount(nan), true, false},
-		{"the same without interval", exactly(5.9), exactly(5.9), 0, curve.Amount(nan), false, false},
+		{"no interval", exactly(5.9), about(5.8, 0.1), 0, 0, false, true},
+		{"the same without interval", exactly(5.9), exactly(5.9), 0, 0, false, true},
 		{"not measured", nil, about(1, 1), 0, 0, false, true},
 		{"not measured in the first", about(1, 1), nil, 0, 0, false, true},
 	} {
@@ -45,9 +45,7 @@ func TestDifference(t *testing.T) {
 		if !nearly(d.Value, test.value) || d.Told != test.told {
 			t.Errorf("%s: %g told %v, want %g told %v", test.name, d.Value, d.Told, test.value, test.told)
 		}
-		if d.Bounded() != curve.Finite(test.half) {
-			t.Errorf("%s: interval %v..%v", test.name, d.Low, d.High)
-		} else if d.Bounded() && (!nearly(d.Value-d.Low, test.half) || !nearly(d.High-d.Value, test.half)) {
+		if !d.Bounded() || (!nearly(d.Value-d.Low, test.half) || !nearly(d.High-d.Value, test.half)) {
 			t.Errorf("%s: %g..%g, want %g to each side", test.name, d.Low, d.High, test.half)
 		}
 	}
@@ -145,7 +143,7 @@ func TestToneSNR(t *testing.T) {
 func take(path string, grey *placement.Placement, read curve.Light, lost curve.Share) Measured {
 	return Measured{Path: path, Placement: grey,
 		Noise: &noise.Result{Floor: -9, Model: &noise.Model{Read: read, ReadError: read / 100}},
-		Clipping: &clipping.Result{Headroom: 2, Ceiling: clipping.Ceiling{Recorded: 6},
+		Clipping: &clipping.Result{Headroom: 2, Ceiling: clipping.Ceiling{Recorded: 6, Origin: clipping.Measured},
 			Clipped: clipping.Shares{R: lost, Any: lost}}}
 }
 
@@ -162,12 +160,11 @@ func TestCompare(t *testing.T) {
 		}
 	}
 	for name, want := range map[string]Estimate{
-		"placement":     {1.5, 1.4, 1.6},    // 0.06 and 0.08 in squares
-		"scene_floor":   {-1.5, -1.6, -1.4}, // the floor from grey: -9 and -10.5
-		"scene_ceiling": {-1.5, -1.6, -1.4}, // 6 and 4.5
-		"floor":         *exactly(0.0),      // the same camera
-		"headroom":      *exactly(0.0),      // as told
-		"clipped_r":     *exactly(0.02),     // as told
+		"placement":     {1.5, 1.4, 1.6},          // 0.06 and 0.08 in squares
+		"scene_ceiling": {-1.5, -1.6149, -1.3851}, // 6 and 4.5; 0.04 each for the ceilings
+		"ceiling":       {0, -0.0566, 0.0566},
+		"headroom":      {0, -0.1523, 0.1523},   // 0.04 and 0.1 in squares, twice
+		"clipped_r":     {0.02, 0.0073, 0.0325}, // 0.0125, and 0.0025 of nothing lost, which lies below
 		// 6.0206 dB a stop of read noise. Half intervals of the noise are 0.1670 dB down and 0.1737 up
 		// (10 log10(1 ± 0.0392)), of the greys 0.3612 and 0.4816 dB.
 		"snr": {9.0309, 8.3824, 9.6794},
@@ -179,6 +176,9 @@ func TestCompare(t *testing.T) {
 		} else if off(d.Low, want.Low) || off(d.High, want.High) {
 			t.Errorf("%s: %v..%v, want %v..%v", name, d.Low, d.High, want.Low, want.High)
 		}
+	}
+	if d := c.Takes[1].find("floor", 0).Difference; d != nil {
+		t.Errorf("floors without intervals differ by %+v", d)
 	}
 	for _, name := range []string{"placement", "snr", "scene_floor", "scene_ceiling"} {
 		if f := c.Takes[2].find(name, -4); f.Value != nil || f.Difference != nil {
@@ -199,7 +199,7 @@ func TestComparedWithItself(t *testing.T) {
 		if c.Takes[0].Figures[i].Difference != nil {
 			t.Errorf("%s of the first take has a difference", f.Name)
 		}
-		if f.Value != nil && (f.Difference.Told || f.Difference.Value != 0) {
+		if f.Value != nil && f.Value.Bounded() && (f.Difference.Told || f.Difference.Value != 0) {
 			t.Errorf("%s differs from itself: %+v", f.Name, f.Difference)
 		}
 	}
@@ -211,13 +211,13 @@ func TestComparedWithItself(t *testing.T) {
 // TestComparisonJSON: what is not known is null, and the names are those of the schema.
 func TestComparisonJSON(t *testing.T) {
 	c := Comparison{Takes: []Take{{Path: "a.mov", Figures: []Figure{
-		{Name: "floor", Unit: "stops", Value: exactly(-9.25), Difference: difference(exactly(-9.25), exactly(-9.0))},
+		{Name: "floor", Unit: "stops", Value: exactly(-9.25), Difference: difference(about(-9.25, 0), about(-9, 0))},
 		{Name: "snr", Unit: "dB", SceneStops: new(curve.Stops)},
 	}}}}
 	got, err := json.Marshal(c)
 	want := `{"takes":[{"path":"a.mov","figures":[{"name":"floor","unit":"stops","scene_stops":null,` +
 		`"value":{"value":-9.25,"low":null,"high":null},` +
-		`"difference":{"value":-0.25,"low":null,"high":null,"told":true}},` +
+		`"difference":{"value":-0.25,"low":-0.25,"high":-0.25,"told":true}},` +
 		`{"name":"snr","unit":"dB","scene_stops":0,"value":null,"difference":null}]}],` +
 		`"recommendation":{"take":null,"path":null,"reason":""}}`
 	if err != nil || string(got) != want {

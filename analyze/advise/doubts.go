@@ -29,12 +29,12 @@ func Doubted(doubts []metadata.Doubt) (out []Finding) {
 // variationFindings point out how exposure moved over the clip.
 func variationFindings(v variation.Result) (out []Finding) {
 	if curve.Finite(v.Step) {
-		out = append(out, Finding{Step, Caution,
-			fmt.Sprintf("Exposure steps by %+.2f stops at %.1f s (aperture, gain or light).", v.Step, v.StepAt)})
+		out = append(out, Finding{Step, Caution, fmt.Sprintf("Exposure steps by %+.2f stops at %.1f s "+
+			"(aperture, gain or light)%s.", v.Step, v.StepAt, noSingle(v.Step))})
 	}
 	if curve.Finite(v.Drift) {
-		out = append(out, Finding{Drift, Caution,
-			fmt.Sprintf("Exposure drifts by %+.2f stops over the clip (cloud, or automatic exposure).", v.Drift)})
+		out = append(out, Finding{Drift, Caution, fmt.Sprintf("Exposure drifts by %+.2f stops over the clip "+
+			"(cloud, or automatic exposure)%s.", v.Drift, noSingle(v.Drift))})
 	}
 	if curve.Finite(v.Flicker) {
 		out = append(out, Finding{Flicker, Caution, fmt.Sprintf("Light flickers by %.2f stops peak to peak at %.1f Hz: "+
@@ -42,6 +42,14 @@ func variationFindings(v variation.Result) (out []Finding) {
 			v.Flicker, v.FlickerHz)})
 	}
 	return out
+}
+
+// noSingle says that one correction does not fit the whole clip where exposure moves that far.
+func noSingle(stops curve.Stops) string {
+	if !moves(stops) {
+		return ""
+	}
+	return ": no single pull or lift fits all of it"
 }
 
 // readingFindings doubt how the file was read: its range, depth and curve, and whether it is whole.

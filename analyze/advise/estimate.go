@@ -42,6 +42,9 @@ func interval[T ~float64](v, low, high T) *Estimate {
 	return e
 }
 
+// plusMinus is an estimate with half its interval.
+func plusMinus[T ~float64](v, half T) *Estimate { return interval(v, v-half, v+half) }
+
 // less is a less b. The two are independent, so the half intervals add in squares, each end of the
 // one with the opposite end of the other. Without both intervals there is none.
 func (e Estimate) less(b Estimate) Estimate {
@@ -59,17 +62,15 @@ func (e Estimate) widened(by Estimate) *Estimate {
 // squares is the root of the sum of two squares, NaN where either is.
 func squares(a, b curve.Amount) curve.Amount { return curve.Amount(math.Hypot(float64(a), float64(b))) }
 
-// difference is a less b, nil without both. Without both intervals any difference that is not zero
-// counts as told.
+// difference is a less b, nil without both or without both intervals.
 func difference(a, b *Estimate) *Difference {
 	if a == nil || b == nil {
 		return nil
 	}
 	d := Difference{Estimate: a.less(*b)}
-	if d.Bounded() {
-		d.Told = d.Low > 0 || d.High < 0
-	} else {
-		d.Told = d.Value != 0
+	if !d.Bounded() {
+		return nil
 	}
+	d.Told = d.Low > 0 || d.High < 0
 	return &d
 }

@@ -33,7 +33,7 @@ type Facts struct {
 
 // usable returns the placement as a ground for a correction, nil where it is none.
 func (f Facts) usable() *placement.Placement {
-	if f.Placement == nil || f.Placement.Weak {
+	if f.Placement == nil || f.Placement.Weak || !curve.Finite(f.Placement.Stops) {
 		return nil
 	}
 	return f.Placement

@@ -1,7 +1,10 @@
 package advise
 
 import (
+	"math"
+
 	"stopledger/analyze/clipping"
+	"stopledger/analyze/limit"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
 	"stopledger/curve"
@@ -48,18 +51,18 @@ func figures(m Measured) []Figure {
 	for _, tone := range sceneTones {
 		list = append(list, Figure{Name: snrFigure, Unit: inDB, SceneStops: &tone, Value: toneSNR(m, tone)})
 	}
-	floor, ceiling := exactly(m.Noise.Floor), exactly(m.Clipping.Ceiling.Recorded)
+	floor, ceiling := exactly(m.Noise.Floor), ceilingEstimate(m.Clipping)
 	return append(list,
 		Figure{Name: "floor", Unit: inStops, Value: floor},
 		Figure{Name: "scene_floor", Unit: inStops, Value: fromGrey(floor, grey)},
 		Figure{Name: "ceiling", Unit: inStops, Value: ceiling},
 		Figure{Name: "scene_ceiling", Unit: inStops, Value: fromGrey(ceiling, grey)},
-		Figure{Name: "headroom", Unit: inStops, Value: exactly(m.Clipping.Headroom)},
-		Figure{Name: "clipped_r", Unit: inShares, Value: exactly(shares.R)},
-		Figure{Name: "clipped_g", Unit: inShares, Value: exactly(shares.G)},
-		Figure{Name: "clipped_b", Unit: inShares, Value: exactly(shares.B)},
-		Figure{Name: clippedFigure, Unit: inShares, Value: exactly(shares.Any)},
-		Figure{Name: "clipped_all", Unit: inShares, Value: exactly(shares.All)},
+		Figure{Name: "headroom", Unit: inStops, Value: headroomEstimate(m.Clipping)},
+		Figure{Name: "clipped_r", Unit: inShares, Value: shareEstimate(shares.R)},
+		Figure{Name: "clipped_g", Unit: inShares, Value: shareEstimate(shares.G)},
+		Figure{Name: "clipped_b", Unit: inShares, Value: shareEstimate(shares.B)},
+		Figure{Name: clippedFigure, Unit: inShares, Value: anyEstimate(m.Clipping)},
+		Figure{Name: "clipped_all", Unit: inShares, Value: shareEstimate(shares.All)},
 	)
 }
 
@@ -70,13 +73,45 @@ func greyEstimate(p *placement.Placement) *Estimate {
 	return interval(p.Stops, p.Low, p.High)
 }
 
-// fromGrey turns a recorded level, whose own interval is not known, into one from the subject's
-// grey, with grey's interval.
+// fromGrey turns a recorded level into one from the subject's grey.
 func fromGrey(level, grey *Estimate) *Estimate {
 	if level == nil || grey == nil {
 		return nil
 	}
-	return &Estimate{level.Value - grey.Value, level.Value - grey.High, level.Value - grey.Low}
+	e := level.less(*grey)
+	return &e
+}
+
+// ceilingEstimate is a ceiling, with an interval where it was seen.
+func ceilingEstimate(c *clipping.Result) *Estimate {
+	if c.Ceiling.Origin == clipping.CurveEnd {
+		return exactly(c.Ceiling.Recorded)
+	}
+	return plusMinus(c.Ceiling.Recorded, limit.CeilingKnown)
+}
+
+// headroomEstimate is what is left under the ceiling; where that was not seen it is at most so much,
+// and has no interval.
+func headroomEstimate(c *clipping.Result) *Estimate {
+	if c.Ceiling.Origin == clipping.CurveEnd {
+		return exactly(c.Headroom)
+	}
+	half := math.Hypot(float64(limit.CeilingKnown), float64(limit.BrightestKnown))
+	return plusMinus(c.Headroom, curve.Stops(half))
+}
+
+// anyEstimate is the share that clips in any channel, with its own interval where that is known.
+func anyEstimate(c *clipping.Result) *Estimate {
+	if c.High > 0 {
+		return interval(c.Clipped.Any, c.Low, c.High)
+	}
+	return shareEstimate(c.Clipped.Any)
+}
+
+// shareEstimate is a clipped share; a small one is known to half of itself and of what lamps take.
+func shareEstimate(share curve.Share) *Estimate {
+	half := min(limit.ShareKnown, (share+limit.LittleMore)/2)
+	return interval(share, max(share-half, 0), min(share+half, 1))
 }
 
 // toneSNR returns the SNR in dB at a scene tone, nil where it or grey is not known. Its interval

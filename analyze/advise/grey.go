@@ -90,10 +90,13 @@ func overUnder(stops curve.Stops, decimals int) string {
 }
 
 // greyFindings point out where grey is unknown, or lies off the target.
-func greyFindings(f Facts) []Finding {
+func greyFindings(f Facts, a Advice) []Finding {
 	p := f.usable()
-	if p == nil {
+	switch {
+	case p == nil:
 		return []Finding{{GreyWeak, Note, weakGrey(f.Placement)}}
+	case a.Action == None: // a doubt is told instead
+		return nil
 	}
 	over := p.Stops - f.Target
 	switch {
@@ -120,6 +123,8 @@ func weakGrey(p *placement.Placement) string {
 	case p.Method == placement.Face:
 		return "Placement rests on a face, and skin is not grey: " +
 			"no ground for a correction unless --subject face is given."
+	case p.Method == placement.Card || p.Method == placement.Chart:
+		return "What looks like a " + string(p.Method) + " is too uncertain to be the ground for a correction."
 	}
 	return "Placement is only the scene's average level: no ground for a correction."
 }

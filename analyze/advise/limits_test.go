@@ -65,26 +65,6 @@ func TestLimits(t *testing.T) {
 	}
 }
 
-// TestSmallCorrectionsHold: corrections under 0.15 stop are not advised, and what is advised never
-// prints as nothing, however well grey is known.
-func TestSmallCorrectionsHold(t *testing.T) {
-	for _, tc := range []struct {
-		over   curve.Stops
-		action Action
-	}{{0, Hold}, {0.149, Hold}, {-0.149, Hold}, {0.151, Pull}, {-0.151, Lift}} {
-		for _, half := range []curve.Stops{0.01, 0.09, 0.1, 1} {
-			f := clearFacts(t)
-			f.Target = 1
-			placed(1 + tc.over)(&f)
-			f.Placement.Low, f.Placement.High = f.Placement.Stops-half, f.Placement.Stops+half
-			a := Advise(f)
-			if a.Action != tc.action || a.Change(f.Placement).Action != tc.action {
-				t.Errorf("%+.3f ±%v stops off: %s, printed %v, want %s", tc.over, half, a.Action, a.Change(f.Placement), tc.action)
-			}
-		}
-	}
-}
-
 // TestNoSignedZeros: shadows about as strong as their noise, and a hold just off target.
 func TestNoSignedZeros(t *testing.T) {
 	f := clearFacts(t)

@@ -14,6 +14,16 @@ type Recommendation struct {
 	Reason string  `json:"reason"` // in a sentence or two
 }
 
+// unlessDoubted takes a recommendation back where the take chosen may be clipped.
+func (r Recommendation) unlessDoubted(takes []Measured) Recommendation {
+	if r.Take == nil || !takes[*r.Take-1].Clipping.Undecided {
+		return r
+	}
+	name := takeName(*r.Take-1, *r.Path)
+	return Recommendation{Reason: "No take is recommended: the highlights of " + name + " may be clipped, which the " +
+		"recording does not tell. Check them by eye; if they hold, use it."}
+}
+
 // recommend weighs the shadows of takes against what the ceiling took from them, unless there is a
 // reason why they cannot be weighed.
 func recommend(takes []Take, groundless string) Recommendation {

@@ -5,19 +5,30 @@ import (
 	"strings"
 )
 
-// summary says in a few sentences what was found out about a clip and what to do: where grey
+// summary opens with what leaves no ground for a correction, if anything does, and says in a few
+// sentences what was found out about a clip and what to do: where grey
 // landed, the pull or lift and what the shadows then carry, and what clipped. It only words the
 // numbers: what is unknown or untrustworthy is left out or said to be missing, and what rounds to
 // nothing is never called over, under, a pull or a lift.
 func summary(f Facts, a Advice) string {
 	return Sentences(
+		openingDoubt(f, a),
 		assumption(f),
 		greySentence(f.Placement),
 		changeSentence(f, a),
+		confirmSentence(f.Placement),
 		suppressedSentence(f.Noise),
 		clippedSentence(f.Clipping, a.Change(f.Placement), a.After.Ceiling),
 		lostSentence(f.Lost),
 	)
+}
+
+// openingDoubt is the doubt for which no correction is advised.
+func openingDoubt(f Facts, a Advice) string {
+	if doubt := unsettled(a.Findings, f); doubt != nil {
+		return doubt.Text
+	}
+	return ""
 }
 
 func assumption(f Facts) string {
@@ -30,7 +41,7 @@ func assumption(f Facts) string {
 // changeSentence says what to do about the exposure.
 func changeSentence(f Facts, a Advice) string {
 	switch c := a.Change(f.Placement); {
-	case c.Action != Hold:
+	case c.Action == Pull || c.Action == Lift:
 		verb := strings.ToUpper(string(c.Action[:1])) + string(c.Action[1:])
 		return verb + " " + c.Stops.Plain(c.Decimals) + " before the display transform" +
 			shadowClause(f.Noise, a.After, "then carry") + "."
@@ -38,6 +49,8 @@ func changeSentence(f Facts, a Advice) string {
 		return ""
 	case f.Placement.Weak:
 		return "No pull or lift is advised on that alone."
+	case c.Action == None:
+		return "No pull or lift is advised until that is settled."
 	}
 	return "Hold: no pull or lift is needed" + shadowClause(f.Noise, a.After, "carry") + "."
 }

@@ -9,6 +9,7 @@ import (
 	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
 	"stopledger/curve"
+	"stopledger/decode/geometry"
 )
 
 // A worded clip is what a verdict puts in words.
@@ -29,8 +30,8 @@ func wordedClip(method placement.Method, stops curve.Stops, action Action, by cu
 func unknownClip() worded {
 	db := curve.Unknown[curve.Decibels]()
 	w := worded{Facts: Facts{Noise: &noise.Result{}, Clipping: &clipping.Result{Headroom: curve.Unknown[curve.Stops]()}}}
-	w.After = After{db, db, db, curve.Unknown[curve.Percent]()}
-	w.Action = Hold
+	w.After = After{SNR: db, Low: db, High: db, Nominal: db, Gain: db, Ceiling: curve.Unknown[curve.Percent]()}
+	w.Action = None
 	return w
 }
 
@@ -50,6 +51,7 @@ const (
 	grey1   = "Grey card 1.00 stops over (54.9 %). "
 	pull1   = "Pull 1.00 stops before the display transform"
 	held    = "Grey card at nominal (54.9 %). Hold: no pull or lift is needed."
+	settle  = "No pull or lift is advised until that is settled."
 	unfound = "No grey was found, so there is no ground for a pull or a lift."
 )
 
@@ -93,11 +95,27 @@ var greyWordings = []wording{
 		"Grey card 0.06 stops over (54.9 %). Hold: no pull or lift is needed; shadows at -4 stops carry 22 dB, " +
 			"as much as at nominal." + nothing},
 	{"unknown advice is no pull", wordedClip(placement.Card, 1, "", 1), nil,
-		grey1 + "Hold: no pull or lift is needed." + nothing},
-	{"advice without a number", wordedClip(placement.Card, 1, Pull, curve.Stops(nan)), nil,
-		grey1 + "Hold: no pull or lift is needed." + nothing},
+		grey1 + settle + nothing},
+	{"advice without a number", wordedClip(placement.Card, 1, Pull, curve.Stops(nan)), nil, grey1 + settle + nothing},
+	{"a doubt comes first", wordedClip(placement.Card, 1, None, 0), func(w *worded) {
+		w.Findings = []Finding{{Step, Caution, "A step."}, {CurveDoubt, Caution, "Another curve?"},
+			{RangeDoubt, Alarm, "Another range!"}, {TagDoubt, Alarm, "Tags differ."}}
+	}, "Another range! " + grey1 + settle + nothing},
+	{"a note is no doubt", card1(), func(w *worded) { w.Findings = []Finding{{CurveDoubt, Note, "Unsaid."}} },
+		grey1 + pull1 + "." + nothing},
+	{"weak card", wordedClip(placement.Card, 1, None, 0), func(w *worded) {
+		w.Placement.Weak, w.Placement.Region = true, &geometry.Rect{X: 10, Y: 20, W: 30, H: 40}
+	}, grey1[:len(grey1)-2] + ", weak evidence of where grey is. No pull or lift is advised on that alone. " +
+		"If it is one, say so with --region 10,20,30,40." + nothing},
+	{"a card that was not sure enough", wordedClip(placement.Scene, 1, None, 0), func(w *worded) {
+		w.Placement.Weak = true
+		w.Placement.Candidates = []placement.Candidate{
+			{Method: placement.Card, Stops: -0.001, Confidence: 0.55, Region: &geometry.Rect{X: 1, Y: 2, W: 3, H: 4}},
+			{Method: placement.Card, Stops: 3, Confidence: 0.4}, {Method: placement.Face, Confidence: 0.9}}
+	}, "Scene average 1.00 stops over (54.9 %), weak evidence of where grey is. No pull or lift is advised on that " +
+		"alone. What may be a card reads +0.00 stops: if it is one, say so with --region 1,2,3,4." + nothing},
 	{"no placement", unknownClip(), nil, unfound + nothing},
-	{"weak scene", wordedClip(placement.Scene, -2.1, Hold, 0), func(w *worded) {
+	{"weak scene", wordedClip(placement.Scene, -2.1, None, 0), func(w *worded) {
 		w.Placement.Weak, w.Placement.Low, w.Placement.High = true, -3, -1
 		w.After.SNR = 12
 	}, "Scene average 2.1 stops under (54.9 %), weak evidence of where grey is. " +
@@ -137,6 +155,8 @@ var clippedWordings = []wording{
 	{"headroom to the curve's end", cardHeld(), func(w *worded) {
 		w.Clipping.Headroom, w.Clipping.Ceiling.Origin = 2.66, clipping.CurveEnd
 	}, held + " Nothing clips; at most 2.7 stops of headroom."},
+	{"undecided", cardHeld(), func(w *worded) { w.Clipping.Undecided = true },
+		held + " The highlights may be clipped: the recording does not tell."},
 	{"clipped field", card1(), func(w *worded) {
 		w.clip(field(0.041, 0))
 		w.After.Ceiling = 71.4
@@ -188,7 +208,7 @@ func TestSummaryOfAnything(t *testing.T) {
 	values := []float64{nan, math.Inf(1), -0.04, 1.2}
 	for _, stops := range append(values, 99) {
 		for _, known := range values {
-			for _, action := range []Action{Pull, Lift, Hold, ""} {
+			for _, action := range []Action{Pull, Lift, Hold, None, ""} {
 				for _, weak := range []bool{false, true} {
 					w := wordedClip(placement.Card, curve.Stops(stops), action, curve.Stops(stops))
 					w.Placement.Low, w.Placement.High = w.Placement.Stops-1, w.Placement.Stops+1

@@ -10,6 +10,18 @@ import "stopledger/curve"
 const (
 	// HoldWithin: a grader does not see a tenth of a stop, and a card is not known better.
 	HoldWithin curve.Stops = 0.15
+	// HoldInterval: where the whole interval lies as near to the target as this, what a correction
+	// could be is not worth making.
+	HoldInterval curve.Stops = 0.3
+	// Disagree is by how much two pieces of evidence may say another exposure: light falls off by as
+	// much over a set, and more is another light or no grey.
+	Disagree curve.Stops = 0.3
+	// Likely is the confidence from which a candidate counts as evidence against another, and is told
+	// with the area that confirms it.
+	Likely curve.Ratio = 0.5
+	// Moves is the change of exposure within a clip (an iris pulled, a cloud) from which no single
+	// correction fits all of it: at either end half of it is left, which is seen.
+	Moves curve.Stops = 0.5
 	// GreyNote: off target by half a stop is worth a word.
 	GreyNote curve.Stops = 0.5
 	// GreyCaution: over by more than exposing over nominal usually asks for, the card is doubtful
@@ -89,10 +101,10 @@ const (
 	GreyCeiling curve.Percent = 92
 	// SoftLeast is the share of the frame just below the ceiling from which light crowds there.
 	SoftLeast curve.Share = 0.005
-	// Margin is kept under the ceiling on the next take.
+	// Margin is the one reserve kept under the ceiling on the next take.
 	Margin curve.Stops = 0.3
-	// UnseenCeiling is how far a camera may end below its curve where the clip does not show it:
-	// S-Log3 recordings end 1.7 stops below the curve's end.
+	// UnseenCeiling is how far a camera may end below its curve where neither the clip nor anything
+	// published shows it: S-Log3 recordings end 1.7 stops below the curve's end.
 	UnseenCeiling curve.Stops = 2
 )
 
@@ -126,6 +138,18 @@ const (
 	// LittleMore is the share of the frame a take may lose to the ceiling beyond another and still
 	// count as losing no more: half a percent is some lamps.
 	LittleMore curve.Share = 0.005
+	// CeilingKnown is half the 95 % interval of a ceiling that was seen: three codes where a stop has
+	// about eighty. Common practice, no source.
+	CeilingKnown curve.Stops = 0.04
+	// BrightestKnown is half the 95 % interval of the brightest content: a percentile of what moves
+	// in and out of the picture. Common practice, no source.
+	BrightestKnown curve.Stops = 0.1
+	// ShareKnown is half the 95 % interval of a clipped share where none is measured.
+	ShareKnown curve.Share = 0.02
+	// SameSize and SamePlace tell the same card in two takes: its sides differ by no more than this
+	// factor, and it lies no further off than so many of them.
+	SameSize  curve.Ratio = 1.5
+	SamePlace curve.Ratio = 2
 	// WorthChoice is the least difference of SNR that is worth a choice.
 	WorthChoice curve.Decibels = 1
 )

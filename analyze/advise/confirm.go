@@ -1,0 +1,52 @@
+package advise
+
+import (
+	"fmt"
+
+	"stopledger/analyze/placement"
+)
+
+// candidateWords name a candidate by its place.
+func candidateWords(c *placement.Candidate) string {
+	words := "another " + string(c.Method)
+	if c.Region != nil {
+		words += " at " + areaWords(*c)
+	}
+	return words
+}
+
+// areaWords are a candidate's area as --region takes it.
+func areaWords(c placement.Candidate) string {
+	return fmt.Sprintf("%d,%d,%d,%d", c.Region.X, c.Region.Y, c.Region.W, c.Region.H)
+}
+
+// confirmSentence tells how what may be a card or chart is confirmed where it is no ground by itself,
+// "" where there is none.
+func confirmSentence(p *placement.Placement) string {
+	if p == nil || !p.Weak {
+		return ""
+	}
+	if p.Method == placement.Card || p.Method == placement.Chart {
+		return "If it is one, say so with " + confirming(placement.Candidate{Method: p.Method, Region: p.Region}) + "."
+	}
+	best := -1
+	for i, c := range p.Candidates {
+		if likely(c) && (best < 0 || c.Confidence > p.Candidates[best].Confidence) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return ""
+	}
+	c := &p.Candidates[best]
+	return "What may be a " + string(c.Method) + " reads " + c.Stops.Signed(2) + ": if it is one, say so with " +
+		confirming(*c) + "."
+}
+
+// confirming is the flag with which the user confirms a card or chart.
+func confirming(c placement.Candidate) string {
+	if c.Method == placement.Card && c.Region != nil {
+		return "--region " + areaWords(c)
+	}
+	return "--grey " + string(c.Method)
+}
