@@ -22,7 +22,8 @@ func ptr[T any](v T) *T { return &v }
 // overClip is placed over nominal by a card, well measured.
 func overClip() Clip {
 	c := plainClip("quay/take9.mov")
-	c.Placement = &placement.Placement{Stops: 1.6512345678, Low: 1.63, High: 1.67, Method: placement.Card,
+	c.Placement = &placement.Placement{Stops: 1.6512345678, Low: 1.549, High: 1.753, Reading: 0.02,
+		Reference: 0.1, Method: placement.Card,
 		Confidence: 0.93,
 		Code:       545.2345678, Percent: 54.9, Reflectance: 0.18, Region: &geometry.Rect{X: 900, Y: 500, W: 120, H: 80},
 		Drift:  0.02,
@@ -34,8 +35,11 @@ func overClip() Clip {
 	c.Noise.Tones = []Tone{tone(-6.2, 1.65, 24.8, 0.4), tone(-5.1, 1.65, 29.7, 0.3), tone(-4.1, 1.65, 33.2, 0.2),
 		tone(-3.2, 1.65, 36.5, 0.2), tone(0.1, 1.65, 46.7, 0.5)}
 	c.Highlights.Headroom = 2.1
+	c.Highlights.Each = map[string]clipping.Level{"r": {Code: 1019.6, Origin: clipping.Measured}}
 	c.Advice = advise.Advice{Action: advise.Pull, Stops: 1.6512,
-		After:    advise.After{SNR: 33.8, Nominal: 27.2, Gain: 6.6, Ceiling: curve.Unknown[curve.Percent]()},
+		Offset: -1.6512, Low: -1.753, High: -1.549,
+		After: advise.After{SNR: 33.8, Low: 33.2, High: 34.4, Nominal: 27.2, Gain: 6.6,
+			Ceiling: curve.Unknown[curve.Percent]()},
 		Findings: []advise.Finding{{ID: advise.GreyOver, Level: advise.Note, Text: "Grey is over nominal."}},
 		Next:     advise.NextTake{Stops: -1.65, Zebra: 40.6},
 		Summary: "Grey card 1.65 stops over (54.9 %). Pull 1.65 stops before the display transform; " +
@@ -64,7 +68,8 @@ func unmeasured(n noise.Result) Noise {
 // nominalClip is the same scene at nominal, noisier and with more headroom.
 func nominalClip() Clip {
 	c := plainClip("quay/take10.mov")
-	c.Placement = &placement.Placement{Stops: 0.02, Low: -0.01, High: 0.05, Method: placement.Card, Code: 421,
+	c.Placement = &placement.Placement{Stops: 0.02, Low: -0.084, High: 0.124, Reading: 0.03, Reference: 0.1,
+		Method: placement.Card, Code: 421,
 		Percent:     40.8,
 		Reflectance: 0.18, Confidence: curve.Unknown[curve.Ratio](), Drift: curve.Unknown[curve.Stops]()}
 	c.Noise = unmeasured(noise.Result{Floor: -9.15, Model: &noise.Model{Read: 0.00031, Shot: 1.23e-5,
@@ -72,9 +77,10 @@ func nominalClip() Clip {
 	c.Noise.Tones = []Tone{tone(-5.1, 0.02, 22.5, 0.4), tone(-4.1, 0.02, 26.9, 0.3), tone(-3.2, 0.02, 30.7, 0.2),
 		tone(-0.1, 0.02, 41.2, 0.4)}
 	c.Highlights.Headroom = 3.7
-	c.Advice = advise.Advice{Action: advise.Hold, Stops: 0.02,
-		After: advise.After{SNR: 27.3, Nominal: 27.2, Gain: 0.1, Ceiling: curve.Unknown[curve.Percent]()},
-		Next:  nothingNext(),
+	c.Advice = advise.Advice{Action: advise.Hold, Low: -0.124, High: 0.084,
+		After: advise.After{SNR: 27.3, Low: 26.4, High: 28.2, Nominal: 27.2, Gain: 0.1,
+			Ceiling: curve.Unknown[curve.Percent]()},
+		Next: nothingNext(),
 		Summary: "Grey card 0.02 stops over (40.8 %). Hold: no pull or lift is needed; shadows at -4 stops carry 27 dB, " +
 			"as much as at nominal. Nothing clips; 3.7 stops of headroom."}
 	return c
@@ -89,11 +95,13 @@ func skyClip() Clip {
 	c := plainClip("=quay/\x1b[2Jsky, \"long\" name of a take that goes on and on.mov")
 	c.Noise = unmeasured(noise.Result{Suppressed: true, Reason: "blocks repeat", Floor: -11})
 	c.Highlights.Clipped = clipping.Shares{R: 0.04, G: 0.041, B: 0.0391, Any: 0.0412345678, All: 0.0388}
+	c.Highlights.Low, c.Highlights.High = 0.04, 0.043
 	c.Highlights.Areas = []clipping.Area{{Rect: geometry.Rect{W: 1920, H: 300}, Share: 0.041, Kind: clipping.Field,
 		To: 4}}
 	db := curve.Unknown[curve.Decibels]()
-	c.Advice = advise.Advice{Action: advise.Hold, Next: nothingNext(),
-		After: advise.After{SNR: db, Nominal: db, Gain: db, Ceiling: curve.Unknown[curve.Percent]()},
+	stops := curve.Unknown[curve.Stops]()
+	c.Advice = advise.Advice{Action: advise.None, Offset: stops, Low: stops, High: stops, Next: nothingNext(),
+		After: advise.After{SNR: db, Low: db, High: db, Nominal: db, Gain: db, Ceiling: curve.Unknown[curve.Percent]()},
 		Findings: []advise.Finding{
 			{ID: advise.FieldClipped, Level: advise.Alarm, Text: "The sky clips in all channels."},
 			{ID: advise.GreyWeak, Level: advise.Caution, Text: "No grey."}},
@@ -128,7 +136,8 @@ func day() *Document {
 		Schema: Schema, Tool: Tool{Name: "stopledger", Version: "0.0-test"},
 		Settings: analyze.Settings{GreyFrom: placement.GreyFrom{Reflectance: 0.18, Grey: placement.Auto,
 			Subject: placement.AnySubject}},
-		Clips:  []Clip{overClip(), nominalClip(), skyClip()},
-		Failed: []Failure{{Path: "+quay/cut.mov", Error: "the file is cut off; copy it again"}},
+		Clips:    []Clip{overClip(), nominalClip(), skyClip()},
+		Complete: true,
+		Failed:   []Failure{{Path: "+quay/cut.mov", Error: "the file is cut off; copy it again"}},
 	}
 }

@@ -16,8 +16,9 @@ import (
 	"stopledger/decode/metadata"
 )
 
-// Schema names the JSON document. Fields may be added to it; none is renamed or removed.
-const Schema = "stopledger/audit/1"
+// Schema names the JSON document. Fields may be added to it; none is renamed or removed. Documents
+// of schema 1 are read too.
+const Schema = "stopledger/audit/2"
 
 // A Document is one audit. What was not measured is unknown, and so null in JSON. It is plain
 // encoding/json: each quantity's type owns its digits.
@@ -27,6 +28,16 @@ type Document struct {
 	Settings analyze.Settings `json:"settings"` // as the user gave them
 	Clips    []Clip           `json:"clips"`    // those measured, as listed
 	Failed   []Failure        `json:"failed"`   // those that could not be measured
+
+	Complete   bool     `json:"complete"`    // the run was not interrupted
+	NotReached []string `json:"not_reached"` // paths that an interruption left unmeasured
+	Skipped    []Skip   `json:"skipped"`     // files that were not tried
+}
+
+// A Skip is a file that was not tried, such as one of a kind that is not read.
+type Skip struct {
+	Path   string `json:"path"`   // as found
+	Reason string `json:"reason"` // why
 }
 
 // A Tool is the program that wrote the document.

@@ -15,6 +15,7 @@ func WriteJSON(w io.Writer, doc *Document) error {
 	whole.Settings.Lifts = listed(doc.Settings.Lifts)
 	whole.Settings.Regions = listed(doc.Settings.Regions)
 	whole.Clips, whole.Failed = listedClips(doc.Clips), listed(doc.Failed)
+	whole.NotReached, whole.Skipped = listed(doc.NotReached), listed(doc.Skipped)
 	return writeJSON(w, &whole)
 }
 
@@ -28,11 +29,14 @@ func WriteComparisonJSON(w io.Writer, c *Comparison) error {
 }
 
 // ReadJSON reads a document that WriteJSON wrote, perhaps by a later version: fields it does not
-// know are passed over.
+// know are passed over. One of schema 1 is brought up to this one.
 func ReadJSON(r io.Reader) (*Document, error) {
 	doc := &Document{}
 	if err := json.NewDecoder(bufio.NewReader(r)).Decode(doc); err != nil {
 		return nil, fmt.Errorf("this is not an audit in JSON: %w", err)
+	}
+	if doc.Schema == schema1 {
+		doc.upgrade()
 	}
 	return doc, checkSchema(doc.Schema, Schema)
 }
@@ -83,7 +87,7 @@ func listedClips(clips []Clip) []Clip {
 		c.Noise.Graded = listed(c.Noise.Graded)
 		c.Noise.Codec.ByPicture = named(c.Noise.Codec.ByPicture)
 		c.Highlights.Areas = listed(c.Highlights.Areas)
-		c.Highlights.Channels = named(c.Highlights.Channels)
+		c.Highlights.Channels, c.Highlights.Each = named(c.Highlights.Channels), named(c.Highlights.Each)
 		c.Advice.Findings, c.Advice.Next.For = listed(c.Advice.Findings), listed(c.Advice.Next.For)
 		c.Histogram.Shares, c.Over = listed(c.Histogram.Shares), listed(c.Over)
 		if p := c.Placement; p != nil {

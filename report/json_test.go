@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"stopledger/analyze/advise"
 	"stopledger/curve"
 	. "stopledger/report"
 	"stopledger/report/internal/reporttest"
@@ -111,7 +112,8 @@ func TestEmptyJSON(t *testing.T) {
 		`"placement": null`,
 		`"camera": null`, `"channel_ceilings": {}`, `"by_picture": {}`, `"for_snr": []`, `"channels": []`, `"graded": []`,
 		`"shares": []`,
-		`"lifts": []`, `"patches": []`, `"strips": []`} {
+		`"lifts": []`, `"not_reached": []`, `"skipped": []`, `"complete": false`, `"display": null`,
+		`"patches": []`, `"strips": []`} {
 		if !strings.Contains(text, part) {
 			t.Errorf("there is no %s in %s", part, text)
 		}
@@ -196,6 +198,28 @@ func TestJSONOfUnknown(t *testing.T) {
 			if !math.IsNaN(quantity) {
 				t.Errorf("with %g %s is read as %g", v, name, quantity)
 			}
+		}
+	}
+}
+
+// A document of schema 1 is read: what it does not have is unknown, and its hold without grey is no
+// advice.
+func TestReadSchema1(t *testing.T) {
+	doc := reporttest.Shoot(t)
+	if doc.Schema != Schema || !doc.Complete || len(doc.Clips) == 0 {
+		t.Fatalf("schema %q, complete %v, %d clips", doc.Schema, doc.Complete, len(doc.Clips))
+	}
+	for _, c := range doc.Clips {
+		a, p := c.Advice, c.Placement
+		weak := p == nil || p.Weak
+		if none := a.Action == advise.None; none != (weak && a.Correction() == 0) || none == curve.Finite(a.Offset) {
+			t.Errorf("%s: %s by %v, grey %+v", c.Path, a.Action, a.Offset, p)
+		}
+		if !weak && a.Offset != a.Correction() {
+			t.Errorf("%s: %s by %v, offset %v", c.Path, a.Action, a.Stops, a.Offset)
+		}
+		if curve.Finite(a.Low) || curve.Finite(a.After.High) || p != nil && curve.Finite(p.Reading) {
+			t.Errorf("%s has intervals that schema 1 does not have", c.Path)
 		}
 	}
 }

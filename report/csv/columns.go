@@ -27,7 +27,7 @@ type (
 // empty cell; numbers are rounded as in the JSON, with a point as decimal mark and no unit: the
 // head names it.
 var Columns = join(clipColumns, greyColumns, noiseColumns, highlightColumns, adviceColumns, fileColumns,
-	cameraColumns, lastColumns)
+	cameraColumns, lastColumns, intervalColumns)
 
 func join(lists ...[]Column) (all []Column) {
 	for _, list := range lists {
@@ -41,7 +41,7 @@ var clipColumns = []Column{
 	{"status", "measured or failed", func(*clip) any { return "measured" }},
 	{"error", "why it could not be measured", func(*clip) any { return "" }},
 	{"needs_person", "yes where a finding is at level alarm", func(c *clip) any { return c.Advice.NeedsPerson() }},
-	{"action", "pull, lift or hold, as advised", func(c *clip) any { return c.Advice.Action }},
+	{"action", "pull, lift, hold or none, as advised", func(c *clip) any { return c.Advice.Action }},
 	{"action_stops", "how far", func(c *clip) any { return c.Advice.Stops }},
 }
 
@@ -149,6 +149,23 @@ func ofCamera(value func(*camera) any) func(*clip) any {
 var lastColumns = []Column{
 	{"findings", "their ids, separated by spaces", func(c *clip) any { return findingIDs(c) }},
 	{"verdict", "in words", func(c *clip) any { return c.Advice.Summary }},
+}
+
+// intervalColumns came with schema 2 of the document.
+var intervalColumns = []Column{
+	{"offset_stops", "exposure change to apply, - for a pull; empty for none",
+		func(c *clip) any { return c.Advice.Offset }},
+	{"offset_low_stops", "lower end of the 95 % interval of the target less the placement",
+		func(c *clip) any { return c.Advice.Low }},
+	{"offset_high_stops", "upper end", func(c *clip) any { return c.Advice.High }},
+	{"placement_reading_error_stops", "half of the placement's interval that measuring leaves open",
+		ofGrey(func(p *grey) any { return p.Reading })},
+	{"placement_reference_error_stops", "half that not knowing the card, chart or face better does",
+		ofGrey(func(p *grey) any { return p.Reference })},
+	{"snr_low_db", "lower end of the 95 % interval of snr_db", ofNoise(func(c *clip) any { return c.Advice.After.Low })},
+	{"snr_high_db", "upper end", ofNoise(func(c *clip) any { return c.Advice.After.High })},
+	{"clipping_undecided", "yes where the frame may be clipped and the recording does not tell",
+		func(c *clip) any { return c.Highlights.Undecided }},
 }
 
 func findingIDs(c *clip) string {

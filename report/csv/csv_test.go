@@ -178,6 +178,11 @@ var jsonPlace = map[string]string{
 	"frame_rate": "frame_rate", "duration_s": "duration_s", "timecode": "timecode", "iso": "camera.iso",
 	"exposure_index": "camera.exposure_index", "shutter_s": "camera.shutter_s", "iris_f": "camera.iris_f",
 	"white_balance_k": "camera.white_balance_k", "verdict": "advice.summary",
+	"offset_stops": "advice.offset_stops", "offset_low_stops": "advice.low_stops",
+	"offset_high_stops": "advice.high_stops", "snr_low_db": "advice.after.snr_low_db",
+	"snr_high_db":                     "advice.after.snr_high_db",
+	"placement_reading_error_stops":   "placement.reading_error_stops",
+	"placement_reference_error_stops": "placement.reference_error_stops",
 }
 
 // Every column says what the JSON document says, read back by another reader: numbers as the same
@@ -218,7 +223,7 @@ func TestCellsAreTheJSONs(t *testing.T) {
 // No column is left out of the test above but those that only the table has.
 func TestEveryColumnIsCompared(t *testing.T) {
 	own := map[string]bool{"status": true, "error": true, "needs_person": true, "placement_weak": true,
-		"placement_carried_from": true, "noise_suppressed": true, "findings": true}
+		"placement_carried_from": true, "noise_suppressed": true, "findings": true, "clipping_undecided": true}
 	for _, c := range Columns {
 		if _, compared := jsonPlace[c.Head]; compared == own[c.Head] {
 			t.Errorf("%s: compared %v, the table's own %v", c.Head, compared, own[c.Head])

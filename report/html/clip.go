@@ -86,9 +86,20 @@ func lengthWords(c *report.Clip) string {
 
 // forSNR says which placement would give which shadows.
 func forSNR(c *report.Clip) chart.Grid {
-	t := chart.Grid{Head: []string{"shadows at −4", "grey at", "zebra"}}
+	t := chart.Grid{Head: []string{"shadows at −4", "grey at", "zebra", "highlights"}}
 	for _, n := range c.Advice.Next.For {
-		t.Rows = append(t.Rows, []string{n.SNR.String(), n.Placement.Signed(1), n.Zebra.String()})
+		t.Rows = append(t.Rows, []string{n.SNR.String(), n.Placement.Signed(1), n.Zebra.String(), holdWords(n.Clips)})
 	}
 	return t.Typeset()
+}
+
+// holdWords say whether highlights would clip.
+func holdWords(clips *bool) string {
+	switch {
+	case clips == nil:
+		return "not known"
+	case *clips:
+		return "would clip"
+	}
+	return "hold"
 }

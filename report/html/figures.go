@@ -13,11 +13,14 @@ import (
 // keyFigures are the five numbers a clip is judged by.
 func keyFigures(c *report.Clip) facts {
 	do := fact{"Do", doWords(c), "before the display transform"}
-	switch do.Value {
-	case string(advise.Hold):
-		do.Note = "no change is advised"
-	case curve.Absent:
-		do.Value, do.Note = string(advise.Hold), "no ground for a change"
+	switch changeOf(c).Action {
+	case advise.Hold:
+		do.Note = "grey is near enough to the target"
+	case advise.None:
+		do.Note = "first settle what is in doubt"
+		if c.Placement == nil || c.Placement.Weak {
+			do.Note = "no sure grey was found"
+		}
 	}
 	list := facts{
 		{"Grey", greyWords(c), greyNote(c.Placement)}, do,
@@ -41,7 +44,10 @@ func greyNote(p *placement.Placement) string {
 	if p == nil {
 		return "no grey was found"
 	}
-	note := joined(", 95 % ", greySource(p), intervalWords(p.Low, p.High))
+	note := greySource(p)
+	if p.Method != placement.Scene { // an average is not grey, and has no such interval
+		note = joined(", 95 % ", note, intervalWords(p.Low, p.High))
+	}
 	if p.Weak {
 		note += ", weak"
 	}
@@ -79,6 +85,8 @@ func areaWords(h *clipping.Result) string {
 		return "field"
 	case points > 0:
 		return "points"
+	case h.Undecided:
+		return "may be clipped"
 	case !curve.Finite(h.Headroom):
 		return ""
 	case h.Ceiling.Origin != clipping.Measured:

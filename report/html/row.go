@@ -48,7 +48,7 @@ func newRow(c *report.Clip, place int) row {
 	if p := c.Placement; p != nil {
 		r.GreyBy, r.KeyGrey = greySource(p), key(p.Stops, 4)
 	}
-	if r.Do != curve.Absent {
+	if changeOf(c).Action != advise.None {
 		r.KeyDo = key(c.Advice.Correction(), 4)
 	}
 	r.shadows(c)

@@ -29,6 +29,7 @@ func totals(doc *report.Document) (headline, rest string) {
 		lookSentence(cautions),
 		changeSentence(changes[advise.Pull], changes[advise.Lift]),
 		failedSentence(len(doc.Failed), len(doc.Clips)),
+		notReachedSentence(len(doc.NotReached)),
 	))
 }
 
@@ -94,4 +95,12 @@ func failedSentence(failed, measured int) string {
 		return ""
 	}
 	return fmt.Sprintf("%d%s could not be measured.", failed, more)
+}
+
+// notReachedSentence tells of an audit that was interrupted.
+func notReachedSentence(clips int) string {
+	if clips == 0 {
+		return ""
+	}
+	return text.Plural(clips, "clip") + " not reached before the audit was interrupted."
 }

@@ -90,7 +90,8 @@ func (a *Audit) Clip(c *report.Clip) error {
 	b.WriteString(sign + " " + a.table.Row(row...) + "\n")
 	b.WriteString(Wrap(metadata.Printable(c.Advice.Summary), "    ", a.layout.Width))
 	for _, f := range c.Advice.Findings {
-		if mark, ok := marks[f.Level]; ok && (f.Level == advise.Alarm || !saidInVerdict[f.ID]) {
+		said := strings.Contains(c.Advice.Summary, f.Text) || f.Level != advise.Alarm && saidInVerdict[f.ID]
+		if mark, ok := marks[f.Level]; ok && !said {
 			b.WriteString(Wrap(mark.sign+" "+metadata.Printable(f.Text), "    ", a.layout.Width))
 		}
 	}
@@ -99,7 +100,7 @@ func (a *Audit) Clip(c *report.Clip) error {
 }
 
 // saidInVerdict are findings that the verdict has in its own words; as cautions they are not said
-// twice.
+// twice. What it has word for word is never said twice.
 var saidInVerdict = map[advise.ID]bool{
 	advise.GreyOver: true, advise.GreyUnder: true, advise.GreyWeak: true, advise.FieldClipped: true,
 	advise.PointsClipped: true, advise.GreyCeiling: true, advise.NoiseSuppressed: true,

@@ -38,5 +38,11 @@ func Shadows(c *report.Clip) string {
 // Headroom is what is left under the ceiling.
 func Headroom(c *report.Clip) string { return c.Highlights.Headroom.Plain(1) }
 
-// Clipped is the share of the frame clipped in any channel.
-func Clipped(c *report.Clip) string { return c.Highlights.Clipped.Any.String() }
+// Clipped is the share of the frame clipped in any channel, a question mark where nothing is seen to
+// clip and something may.
+func Clipped(c *report.Clip) string {
+	if h := c.Highlights; h.Undecided && !(h.Clipped.Any > 0) {
+		return "?"
+	}
+	return c.Highlights.Clipped.Any.String()
+}

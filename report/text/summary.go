@@ -53,5 +53,8 @@ func Summary(doc *report.Document) string {
 	if n := len(doc.Failed); n > 0 {
 		s += fmt.Sprintf(", %d could not be measured", n)
 	}
+	if n := len(doc.NotReached); n > 0 {
+		s += fmt.Sprintf(", %d not reached before the interruption", n)
+	}
 	return s + "."
 }
