@@ -173,7 +173,7 @@ func TestFolderOfTheReport(t *testing.T) {
 		t.Fatalf("exit code %d: %s", code, stderr)
 	}
 	for name, holds := range map[string]string{
-		"audit.json": `"schema": "stopledger/audit/1"`, "audit.csv": "placement_stops",
+		"audit.json": `"schema": "stopledger/audit/2"`, "audit.csv": "placement_stops",
 		"audit.txt":   "Grey card 1.65 stops over",
 		"foreign.txt": "not empty", "index.html": "a.mov",
 	} {

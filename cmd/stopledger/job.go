@@ -58,7 +58,8 @@ func (a app) measureAll(ctx context.Context, j job, entries []audit.Entry, con *
 	}
 	con.close()
 	return report.Document{Schema: report.Schema, Tool: report.Tool{Name: "stopledger", Version: a.version},
-		Settings: j.flags.settings, Clips: res.Clips, Failed: res.Failed}, res
+		Settings: j.flags.settings, Clips: res.Clips, Failed: res.Failed,
+		Complete: len(res.NotReached) == 0, NotReached: res.NotReached}, res
 }
 
 // conclude writes the report's folder, lists the failures and returns how the verb ended.
@@ -76,8 +77,8 @@ func (a app) conclude(j job, doc report.Document, res audit.Results, printed err
 		return fmt.Errorf("the result cannot be printed, but the report is in %s: %w", j.flags.out, printed)
 	case printed != nil:
 		return fmt.Errorf("the result cannot be printed: %w", printed)
-	case res.Undone > 0:
-		all := len(doc.Clips) + len(doc.Failed) + res.Undone
+	case len(res.NotReached) > 0:
+		all := len(doc.Clips) + len(doc.Failed) + len(res.NotReached)
 		fmt.Fprintf(a.stderr, "interrupted: %d of %d clips were measured\n", len(doc.Clips), all)
 		return errInterrupted
 	case res.Pictures != nil:

@@ -52,7 +52,11 @@ func TestFirstSignal(t *testing.T) {
 				t.Errorf("%s: stderr does not say %q:\n%s", format, part, stderr.String())
 			}
 		}
-		if strings.Contains(stdout.String(), "slow") || !strings.Contains(stdout.String(), "4fast.mov") {
+		measured, missed, _ := strings.Cut(stdout.String(), `"complete": false`)
+		if (format == "json") != strings.Contains(missed, "slow") {
+			t.Errorf("%s: not reached: %s", format, missed)
+		}
+		if strings.Contains(measured, "slow") || !strings.Contains(stdout.String(), "4fast.mov") {
 			t.Errorf("%s: stdout:\n%s", format, stdout.String())
 		}
 		written, err := os.ReadFile("out/audit.json")

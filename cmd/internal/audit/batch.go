@@ -32,8 +32,9 @@ type Batch struct {
 type Results struct {
 	Clips    []report.Clip    // measured
 	Failed   []report.Failure // not measurable, with the reason
-	Undone   int              // entries that an interruption left unmeasured
 	Pictures error            // first trouble with writing pictures
+
+	NotReached []string // names of entries that an interruption left unmeasured
 }
 
 // Run measures until the entries are through or ctx is cancelled.
@@ -135,7 +136,7 @@ func (r *running) results() Results {
 		case o.err != nil:
 			res.Failed = append(res.Failed, report.Failure{Path: r.Entries[i].Name, Error: failureText(o.err)})
 		default:
-			res.Undone++
+			res.NotReached = append(res.NotReached, r.Entries[i].Name)
 		}
 	}
 	return res
