@@ -6,6 +6,7 @@ import (
 	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
 	"stopledger/analyze/variation"
+	"stopledger/decode"
 )
 
 // instruments returns the instruments for the frames of a plan, empty. Each puts its result in
@@ -14,6 +15,7 @@ func (m *measurement) instruments(p plan) []instrument {
 	r, rate := m.how.Reading, m.info.FrameRate()
 	recording := noise.Recording{Table: m.table, Matrix: m.how.Matrix,
 		LossyCodec: lossy(m.info), LongGOP: m.info.LongGOP,
+		Codec: m.info.Codec, Profile: m.info.Profile, BitsPerPixel: bitsPerPixel(m.info),
 		Ceiling: m.ceilings.Code, Clipped: m.ceilings.From, LookEvery: p.closerEach}
 	return []instrument{
 		put(levels.New(m.table), func(a *levels.Accumulator, out *Result) { out.Levels = a.Result() }),
@@ -26,4 +28,12 @@ func (m *measurement) instruments(p plan) []instrument {
 			out.Variation = a.Result(exposures(out), rate)
 		}),
 	}
+}
+
+// bitsPerPixel returns a clip's rate, 0 where its length is not known.
+func bitsPerPixel(i decode.Info) float64 {
+	if i.Frames <= 0 || i.Width*i.Height == 0 {
+		return 0
+	}
+	return 8 * float64(i.Bytes) / float64(i.Frames) / float64(i.Width*i.Height)
 }

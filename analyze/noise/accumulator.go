@@ -9,21 +9,17 @@ import (
 
 // A Recording is what the noise of a clip is measured and judged by.
 type Recording struct {
-	Table      *curve.Table      // of the clip's reading
-	Matrix     curve.Matrix      // that makes R', G' and B'
-	LossyCodec bool              // coding may have taken noise
-	LongGOP    bool              // frames are predicted from others
-	Ceiling    curve.FileCode    // of the first channel to clip; the curve's top if none is seen
-	Clipped    [3]curve.FileCode // from which R', G' and B' count as clipped; +Inf where no ceiling is seen
-	LookEvery  int               // groups numbered a multiple of it get a closer look; 1 or less for all
-}
-
-// loss is what coding may take off the variance of one file code of noise, relative.
-func (r Recording) loss() float64 {
-	if !r.LossyCodec {
-		return 0
-	}
-	return codingLoss * r.Table.Reading.PerCode()
+	Table      *curve.Table // of the clip's reading
+	Matrix     curve.Matrix // that makes R', G' and B'
+	LossyCodec bool         // coding may have taken noise
+	Codec      string       // FFmpeg's name of it
+	Profile    string       // FFmpeg's name of its profile
+	// BitsPerPixel is the clip's rate; 0 where it is not known.
+	BitsPerPixel float64
+	LongGOP      bool              // frames are predicted from others
+	Ceiling      curve.FileCode    // of the first channel to clip; the curve's top if none is seen
+	Clipped      [3]curve.FileCode // from which R', G' and B' count as clipped; +Inf where no ceiling is seen
+	LookEvery    int               // groups numbered a multiple of it get a closer look; 1 or less for all
 }
 
 // An Accumulator collects the noise of groups of frames.
@@ -37,7 +33,12 @@ type Accumulator struct {
 
 // New returns an empty accumulator.
 func New(r Recording) *Accumulator {
-	return &Accumulator{recording: r, scale: newToneScale(r.Table), chroma: r.Table.Reading.Chroma(r.Matrix)}
+	scale := newToneScale(r.Table)
+	scale.coded = r.LossyCodec
+	if r.LossyCodec && !r.LongGOP { // coding that carries nothing over leaves rests of noise
+		scale.least = quantised + float64(LeastSigma*LeastSigma)
+	}
+	return &Accumulator{recording: r, scale: scale, chroma: r.Table.Reading.Chroma(r.Matrix)}
 }
 
 // Collect takes the next frame. All frames of a group go to one accumulator, in order.
@@ -88,7 +89,7 @@ func (a *Accumulator) channel(list []detailCell, channel int) ([]tone, grain) {
 		}
 	}
 	table := toneTable{}
-	table.add(samples, a.scale)
+	table.add(samples, a.scale, false)
 	g := grainOf(stillCells(list, table.tones(worth{1, whiteGrain})))
 	return table.tones(worth{1, g}), g
 }

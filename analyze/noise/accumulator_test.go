@@ -107,9 +107,9 @@ func TestSamplesAreCounted(t *testing.T) {
 			f2.End = false // the samples are kept
 			g.collect(&f2, scale)
 		})
-		if len(g.samples) != want || g.looked != 4 || g.pairs != 1 || g.frames != 2 {
+		if len(g.batch.samples) != want || g.looked != 4 || g.pairs != 1 || g.frames != 2 {
 			t.Errorf("a sample at code %d under a ceiling of 900: %d cells used of %d, want %d of 4",
-				level, len(g.samples), g.looked, want)
+				level, len(g.batch.samples), g.looked, want)
 		}
 	}
 }

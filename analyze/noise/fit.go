@@ -10,10 +10,6 @@ import (
 const (
 	// goodChi2 is the misfit per degree of freedom up to which no tone is questioned.
 	goodChi2 = 2
-	// codingLoss is what lossy coding takes off a variance, relative, at a noise of one 10-bit
-	// code; it falls with the noise. Between what ProRes 422 HQ (0.25 at two codes, 0.12 at
-	// five) and fine HEVC did to white noise, in testdata/noise.md.
-	codingLoss = 0.4
 	// worstChi2 is the misfit per degree of freedom above which there is no model.
 	worstChi2 = 12
 	// leastTones is how many tones a fit of two parameters needs.
@@ -24,10 +20,10 @@ const (
 
 // fitModel fits variance = read^2 + shot x light to the tones below the ceiling by weighted least
 // squares, neither parameter negative: the photon transfer of EMVA 1288 with the dark variance
-// free, in scene-linear light. loss is what coding may take off the variance of one file code of
-// noise, relative. It returns nil and a reason where there is no model.
-func fitModel(tones []tone, ceiling curve.Light, loss float64) (*Model, string) {
-	points := pointsOf(tones, ceiling, loss)
+// free, in scene-linear light. It returns nil and a reason where
+// there is no model.
+func fitModel(tones []tone, ceiling curve.Light) (*Model, string) {
+	points := pointsOf(tones, ceiling)
 	if n := len(points.light); n < leastTones {
 		return nil, fmt.Sprintf("%d tones with measurable noise; %d are needed", n, leastTones)
 	}
@@ -49,21 +45,21 @@ func fitModel(tones []tone, ceiling curve.Light, loss float64) (*Model, string) 
 }
 
 // pointsOf returns the tones that a model is fitted to.
-func pointsOf(tones []tone, ceiling curve.Light, loss float64) (p modelPoints) {
+func pointsOf(tones []tone, ceiling curve.Light) (p modelPoints) {
 	for _, t := range tones {
 		if math.IsNaN(t.sigmaLight) || t.light > topTone*ceiling {
 			continue
 		}
 		v := t.sigmaLight * t.sigmaLight
-		relative := math.Hypot(math.Hypot(2*t.relative, systematic), min(loss/t.sigma, 1))
+		relative := math.Hypot(math.Hypot(2*t.relative, systematic), 2*t.coding)
 		p.add(float64(t.light), v, 1/(v*v*relative*relative))
 	}
 	return p
 }
 
-// floorOf returns the recorded stops at which light / sigma = snr: from the model, or between two
+// crossing returns the recorded stops at which light / sigma = snr: from the model, or between two
 // measured tones where there is none. Unknown where the tones do not reach it.
-func floorOf(tones []tone, m *Model, snr float64) curve.Stops {
+func crossing(tones []tone, m *Model, snr float64) curve.Stops {
 	if m != nil {
 		return m.Floor(curve.Ratio(snr))
 	}

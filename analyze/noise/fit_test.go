@@ -105,7 +105,7 @@ func TestFitOnTones(t *testing.T) {
 			return tones
 		},
 	} {
-		m, reason := fitModel(disturb(tonesOn(want, 0.01, stopsOfTones...)), sixStops, 0)
+		m, reason := fitModel(disturb(tonesOn(want, 0.01, stopsOfTones...)), sixStops)
 		if m == nil {
 			t.Errorf("%s: no model: %s", name, reason)
 			continue
@@ -142,7 +142,7 @@ func TestNoModel(t *testing.T) {
 		{"noise grows with light", constant, "does not follow"},
 		{"crushed", crushed, "does not follow"},
 	} {
-		m, reason := fitModel(tc.tones, sixStops, 0)
+		m, reason := fitModel(tc.tones, sixStops)
 		if m != nil || !strings.Contains(reason, tc.reason) {
 			t.Errorf("%s: model %+v, reason %q, want none because of %q", tc.name, m, reason, tc.reason)
 		}
@@ -162,7 +162,7 @@ func TestModelErrors(t *testing.T) {
 			v := 1 + math.Hypot(2*relative, systematic)*random.NormFloat64()
 			tones[i].sigmaLight *= math.Sqrt(max(v, 0.1))
 		}
-		m, reason := fitModel(tones, sixStops, 0)
+		m, reason := fitModel(tones, sixStops)
 		if m == nil {
 			t.Fatal(reason)
 		}
@@ -175,36 +175,5 @@ func TestModelErrors(t *testing.T) {
 		if v < 0.8 || v > 1.3 {
 			t.Errorf("%s: errors are %.2f of what is claimed", name, v)
 		}
-	}
-}
-
-// TestCodingLoss: lossy coding may take 0.4 of the variance at one 10-bit code, in a file of 12
-// bits at four codes; lossless nothing.
-func TestCodingLoss(t *testing.T) {
-	for _, tc := range []struct {
-		lossy bool
-		bits  int
-		want  float64
-	}{{false, 10, 0}, {true, 10, 0.4}, {true, 12, 1.6}, {true, 8, 0.1}} {
-		r := Recording{LossyCodec: tc.lossy, Table: readingOf(t, tc.bits).Table()}
-		if got := r.loss(); math.Abs(got-tc.want) > 1e-12 {
-			t.Errorf("lossy %v, %d bits: %v, want %v", tc.lossy, tc.bits, got, tc.want)
-		}
-	}
-	// Tones of little noise in codes that lost a third of it bend the model less.
-	want := Model{Read: 3e-4, Shot: 2e-5}
-	tones := tonesOn(want, 0.01, stopsOfTones...)
-	for i := range tones {
-		tones[i].sigma = 4
-		if i >= 6 {
-			tones[i].sigma = 1
-			tones[i].sigmaLight *= math.Sqrt(0.7)
-		}
-	}
-	off := func(m *Model) float64 { return math.Abs(float64(m.Shot/want.Shot) - 1) }
-	lossless, _ := fitModel(tones, 10, 0)
-	lossy, _ := fitModel(tones, 10, 0.4)
-	if lossy == nil || off(lossy) > 0.2 || lossless != nil && off(lossless) < off(lossy) {
-		t.Errorf("shot noise %+v, without allowance %+v, want %v", lossy, lossless, want.Shot)
 	}
 }

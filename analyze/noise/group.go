@@ -1,17 +1,15 @@
 package noise
 
 import (
-	"math"
 	"slices"
 
 	"stopledger/analyze/cells"
-	"stopledger/analyze/robust"
 	"stopledger/decode"
 )
 
 const (
-	// batch is how many frames' samples are held before they are sorted into tones.
-	batch = 8
+	// batchFrames is how many frames' samples are held before they are sorted into tones.
+	batchFrames = 8
 	// cleanShare is the share of a cell's samples at the ceiling from which its noise is not used.
 	cleanShare = 0.002
 	// mostForQuarter is how many cells tell a pair's quieter quarter well enough.
@@ -20,18 +18,19 @@ const (
 
 // A group holds what was collected of one group of frames.
 type group struct {
-	number int
-	t      float64 // seconds, of its first frame
-	frames int
-	pairs  int
-	looked int // cells looked at for noise, once a pair
-	table  toneTable
-	into   []pairLevel
-	growth float64 // variance between first and last frame / between neighbours, lower quartile over cells; NaN
-	detail *detail // nil unless it had a closer look
+	number  int
+	t       float64 // seconds, of its first frame
+	frames  int
+	pairs   int // of frames that do not repeat each other
+	repeats int // pairs in which the whole frame is as the one before
+	looked  int // cells looked at for noise, once a pair
+	table   toneTable
+	into    []pairLevel
+	growths []growth // one a batch
+	moving  int      // batches that move
+	detail  *detail  // nil unless it had a closer look
 
-	samples    []sample // of the current batch
-	deviations []uint64 // by cell, over all pairs; given up at the group's end
+	batch batch // of the frames now collected; given up at the group's end
 }
 
 // A pairLevel is how much a frame differs from the one before, in its quieter cells.
@@ -41,32 +40,75 @@ type pairLevel struct {
 }
 
 func newGroup(f *cells.Frame) *group {
-	return &group{number: f.Group, t: f.Time, table: toneTable{}, growth: math.NaN(),
-		deviations: make([]uint64, len(f.Cells))}
+	return &group{number: f.Group, t: f.Time, table: toneTable{},
+		batch: batch{deviations: make([]uint64, len(f.Cells))}}
 }
 
 // collect takes the group's next frame.
 func (g *group) collect(f *cells.Frame, s *toneScale) {
 	g.frames++
 	if f.Before != nil {
-		g.pairs++
-		g.addPair(f, s)
-		g.addLevel(f)
+		if repeats(f) {
+			g.repeats++
+		} else {
+			g.addPair(f, s)
+			g.addLevel(f)
+		}
 	}
-	if g.frames%batch == 0 || f.End {
-		g.table.add(g.samples, s)
-		g.samples = g.samples[:0]
+	if g.frames%batchFrames == 0 || f.End {
+		g.close(f, s)
 	}
 	if f.End {
-		if g.frames > 2 {
-			g.growth = g.measureGrowth(f)
-		}
-		g.samples, g.deviations = nil, nil
+		g.batch = batch{}
 	}
+}
+
+// close judges a batch, whose last frame is f, and adds its cells to the tones.
+func (g *group) close(f *cells.Frame, s *toneScale) {
+	b := &g.batch
+	moving := false
+	if b.pairs > 1 {
+		grown := b.growth(f, s.least)
+		g.growths = append(g.growths, grown)
+		if moving = grown.moves(s.coded); moving {
+			g.moving++
+		}
+	}
+	if moving {
+		b.withoutOffset()
+	}
+	g.table.add(b.samples, s, moving)
+	b.pairs, b.samples = 0, b.samples[:0]
+	clear(b.deviations)
+}
+
+// mostChanged is the share of whole cells that may differ from the frame before in a frame that
+// repeats it: a counter or a clock may be laid over it.
+const mostChanged = 0.05
+
+// repeats tells whether a frame is as the one before it, as where 24 frames a second are recorded
+// as 30.
+func repeats(f *cells.Frame) bool {
+	whole, changed := 0, 0
+	for i := range f.Cells {
+		if c := &f.Cells[i]; c.Whole() {
+			whole++
+			if !c.Repeated {
+				changed++
+			}
+		}
+	}
+	return whole > 0 && float64(changed) <= mostChanged*float64(whole)
 }
 
 // addPair takes the noise of each whole, unclipped cell that is of one tone.
 func (g *group) addPair(f *cells.Frame, s *toneScale) {
+	b := &g.batch
+	if b.pairs == 0 {
+		b.textures = textures(f.Grid, f.Luma, f.LumaBefore)
+	}
+	g.pairs++
+	b.pairs++
 	mostClipped := float64(f.Grid.PerCell) * cleanShare
 	for i := range f.Cells {
 		c := &f.Cells[i]
@@ -74,12 +116,13 @@ func (g *group) addPair(f *cells.Frame, s *toneScale) {
 			continue
 		}
 		g.looked++
-		g.deviations[i] += c.Deviation
+		b.deviations[i] += c.Deviation
 		if float64(c.Any) > mostClipped {
 			continue
 		}
 		if n := sampleOf(c); n.oneTone(s) {
-			g.samples = append(g.samples, n)
+			n.texture = b.textures[i]
+			b.samples = append(b.samples, n)
 		}
 	}
 }
@@ -96,25 +139,4 @@ func (g *group) addLevel(f *cells.Frame) {
 		slices.Sort(quiet)
 		g.into = append(g.into, pairLevel{f.Picture, quiet[len(quiet)/4]})
 	}
-}
-
-// measureGrowth compares the group's first frame with its last, f. White noise differs by as much
-// over any lag; noise that a codec carries over from frame to frame differs more over a long one.
-func (g *group) measureGrowth(f *cells.Frame) float64 {
-	far := make([]float64, 0, len(f.Cells))
-	for i, sum := range g.deviations {
-		if sum == 0 { // also of cells that are cut off
-			continue
-		}
-		near := cells.Variance(sum) / float64(g.pairs)
-		x, y := i%f.Grid.Cols*cells.Size, i/f.Grid.Cols*cells.Size
-		far = append(far, cells.Variance(cells.Deviation(f.Luma, f.LumaFirst, x, y))/near)
-	}
-	if len(far) == 0 {
-		return math.NaN()
-	}
-	slices.Sort(far)
-	// The lower quartile leaves out what moved; noise alone puts it this far below 1.
-	spread := 2/float64(cells.Freedom) + 2/(cells.Freedom*pairFreedom(g.pairs))
-	return far[len(far)/4] / robust.ChiQuantile(0.25, 2/spread)
 }

@@ -14,6 +14,7 @@ type detail struct {
 	luma     []detailCell
 	channels [3][]detailCell // one value per chroma sample; empty for gray frames
 	kurtosis float64         // of luma differences, median over cells; NaN
+	fields   float64         // displacement between fields, pixels; NaN
 }
 
 // look measures a frame against the one before it, one row of cells at a time.
@@ -34,6 +35,7 @@ func look(f *cells.Frame, c curve.Chroma) *detail {
 		}
 	}
 	d.kurtosis = robust.Median(fourth)
+	d.fields = fieldShift(f.Luma)
 	if f.Layout != decode.Gray {
 		d.lookAtChannels(cells.Channels(f.Frame, c), cells.Channels(f.Before, c))
 	}

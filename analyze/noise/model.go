@@ -14,6 +14,9 @@ type Model struct {
 	ReadError curve.Light `json:"read_error"`       // one standard error of Read
 	ShotError curve.Light `json:"shot_error"`       // one standard error of Shot
 	Chi2      curve.Ratio `json:"chi2_per_freedom"` // misfit of the tones; 1 is expected
+
+	DarkError  float64 `json:"dark_error"` // one standard error of Read^2, light^2; 0 where not known
+	Covariance float64 `json:"covariance"` // of Read^2 and Shot, light^3
 }
 
 // An Estimate is a signal-to-noise ratio with its 95 % interval; the ends are unknown where no
@@ -27,6 +30,17 @@ type Estimate struct {
 // variance returns sigma^2 at scene-linear light.
 func (m Model) variance(light curve.Light) float64 {
 	return float64(m.Read*m.Read + m.Shot*max(light, 0))
+}
+
+// varianceError returns one standard error of the variance at scene-linear light, larger where the
+// tones misfit.
+func (m Model) varianceError(light curve.Light) float64 {
+	l, dark, shot := float64(max(light, 0)), m.DarkError, float64(m.ShotError)
+	if dark == 0 {
+		dark = float64(2 * m.Read * m.ReadError)
+	}
+	square := dark*dark + 2*l*m.Covariance + l*l*shot*shot
+	return math.Sqrt(max(square, 0) * max(float64(m.Chi2), 1))
 }
 
 // Sigma returns the noise at scene-linear light.
@@ -49,12 +63,12 @@ func (m Model) Floor(snr curve.Ratio) curve.Stops {
 	return curve.Light((b + math.Sqrt(b*b+4*square*read*read)) / 2).Stops()
 }
 
-// estimate returns the SNR at scene-linear light. Its interval is that of the model's two errors
-// taken as independent: 1.96 standard errors of the variance.
+// estimate returns the SNR at scene-linear light. Its interval is 1.96 standard errors of the
+// variance, of both parameters with their covariance.
 func (m Model) estimate(light curve.Light) Estimate {
 	e := Estimate{m.SNR(light), curve.Unknown[curve.Decibels](), curve.Unknown[curve.Decibels]()}
 	variance := m.variance(light)
-	spread := 1.96 * math.Hypot(float64(2*m.Read*m.ReadError), float64(light*m.ShotError))
+	spread := 1.96 * m.varianceError(light)
 	if !(spread < variance) {
 		return e
 	}

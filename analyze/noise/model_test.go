@@ -61,13 +61,13 @@ func TestIntervalOfModel(t *testing.T) {
 func TestWithoutModel(t *testing.T) {
 	m := Model{Read: 3e-4, Shot: 2e-5}
 	tones := tonesOn(m, 0.01, -10, -9.5, -9, -8.5, -8, -4.5, -3.5)
-	if got := floorOf(tones, nil, 1); math.Abs(float64(got-m.Floor(1))) > 0.01 {
+	if got := crossing(tones, nil, 1); math.Abs(float64(got-m.Floor(1))) > 0.01 {
 		t.Errorf("floor %.3f between tones, want %.3f", got, m.Floor(1))
 	}
-	if got := floorOf(tones[3:], nil, 1); curve.Finite(got) {
+	if got := crossing(tones[3:], nil, 1); curve.Finite(got) {
 		t.Errorf("floor %v below the darkest tone", got)
 	}
-	r := Result{Tones: results(tones, readingOf(t, 10), false)}
+	r := Result{Tones: results(tones, readingOf(t, 10), false, false)}
 	e, want := r.SNR(-4), m.SNR(curve.Stops(-4).Light())
 	if math.Abs(float64(e.Value-want)) > 0.1 || !(e.Low < want && want < e.High) {
 		t.Errorf("SNR %+v dB between tones, want %.2f", e, want)

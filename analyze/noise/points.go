@@ -90,5 +90,6 @@ func solveModel(light, variance, weight []float64) *Model {
 		readError = min(readError, line.OffsetError/2/read)
 	}
 	return &Model{Read: curve.Light(read), Shot: curve.Light(shot),
-		ReadError: curve.Light(readError), ShotError: curve.Light(line.SlopeError)}
+		ReadError: curve.Light(readError), ShotError: curve.Light(line.SlopeError),
+		DarkError: line.OffsetError, Covariance: line.Covariance}
 }

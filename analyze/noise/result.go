@@ -13,14 +13,25 @@ const DarkestTone curve.Stops = -10
 // quantisation; at 0.5 the corrected figure is right within 1.6 %.
 const LeastSigma curve.FileCode = 0.5
 
-// A Result is the temporal noise of a recording. Figures of tones are as recorded.
+// A Result is the temporal noise of a recording. Figures of tones are as recorded; floor and model
+// are of the camera, before coding.
 type Result struct {
 	Floor         curve.Stops `json:"floor_stops"`            // recorded stops where SNR is 1; unknown where Suppressed
 	FloorSNR2     curve.Stops `json:"floor_snr2_stops"`       // recorded stops where SNR is 2
 	Usable        curve.Stops `json:"usable_stops"`           // from the floor to the ceiling
+	FloorLow      curve.Stops `json:"floor_low_stops"`        // lower end of its 95 % interval; unknown with FloorBound
+	FloorHigh     curve.Stops `json:"floor_high_stops"`       // its upper end
+	FloorBound    FloorBound  `json:"floor_bound"`            // floor and high are this bound; empty where an interval is known
 	Suppressed    bool        `json:"suppressed"`             // the recording hides the camera's noise
 	Reason        string      `json:"suppressed_reason"`      // why, empty if not
-	Model         *Model      `json:"model"`                  // nil where none fits
+	Unmeasured    string      `json:"unmeasured_reason"`      // why no noise could be told, empty if it could or is suppressed
+	Causes        []Cause     `json:"causes"`                 // what disturbs the noise or takes it; never nil
+	Coding        Coding      `json:"coding"`                 // what coding took off the camera's noise
+	Doubt         string      `json:"doubt,omitempty"`        // why some tones are not told, empty where all are
+	Model         *Model      `json:"model"`                  // of the camera before coding; nil where none fits
+	Least         *Model      `json:"model_least"`            // the same with the least that coding may have taken
+	Most          *Model      `json:"model_most"`             // the same with the most
+	Recorded      *Model      `json:"model_recorded"`         // of the noise as recorded; nil where none fits
 	ModelReason   string      `json:"model_reason,omitempty"` // why none does
 	Tones         []Tone      `json:"tones"`                  // of luma, darkest first
 	Channels      []Channel   `json:"channels"`               // R', G', B', those with tones

@@ -15,6 +15,7 @@ type sample struct {
 	code     curve.FileCode // mean
 	variance float64        // temporal, of one frame, file code^2, quantisation still in it
 	spatial  float64        // within the frame, file code^2
+	texture  float32        // mean square of luma's gradient, see textures
 	repeated bool           // every luma sample is as in the frame before
 }
 

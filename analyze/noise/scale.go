@@ -11,6 +11,8 @@ import (
 type toneScale struct {
 	*curve.Table
 	stops []curve.Stops // as in the table, darkest at least
+	coded bool          // coding is lossy
+	least float64       // variance of a cell from which it tells of movement, file code^2
 }
 
 // darkest bounds the logarithm of light at or below zero, so that stops can be interpolated.

@@ -18,11 +18,11 @@ const widestGap curve.Stops = 1.25
 // hides the camera's noise and outside the measured tones.
 func (r *Result) SNR(recorded curve.Stops) Estimate {
 	unknown := curve.Unknown[curve.Decibels]()
-	if r.Suppressed {
+	if r.hidden() {
 		return Estimate{unknown, unknown, unknown}
 	}
-	if r.Model != nil {
-		return r.Model.estimate(recorded.Light())
+	if m := r.recordedModel(); m != nil {
+		return m.estimate(recorded.Light())
 	}
 	for i := 1; i < len(r.Tones); i++ {
 		a, b := r.Tones[i-1], r.Tones[i]
@@ -31,6 +31,14 @@ func (r *Result) SNR(recorded curve.Stops) Estimate {
 		}
 	}
 	return Estimate{unknown, unknown, unknown}
+}
+
+// recordedModel returns the model of noise as recorded: that of the camera where nothing is lost.
+func (r *Result) recordedModel() *Model {
+	if r.Recorded != nil {
+		return r.Recorded
+	}
+	return r.Model
 }
 
 // between returns the SNR on the line between two tones.
@@ -51,7 +59,7 @@ func between(a, b Tone, recorded curve.Stops) Estimate {
 // Reaching returns the recorded stops at which the model's SNR reaches a value: the inverse of
 // SNR. It is unknown without a model and where the recording hides the camera's noise.
 func (r *Result) Reaching(snr curve.Decibels) curve.Stops {
-	if r.Model == nil || r.Suppressed {
+	if r.Model == nil || r.hidden() {
 		return curve.Unknown[curve.Stops]()
 	}
 	return r.Model.Floor(curve.Ratio(math.Pow(10, float64(snr)/20)))

@@ -21,40 +21,69 @@ func (a *Accumulator) Result() Result {
 	grain := grainOf(stillCells(luma, table.tones(worth{1, whiteGrain})))
 	tones := table.tones(worth{overlap(pairs), grain})
 	addPatterns(tones, luma, grain, a.scale)
-	r := Result{GrainPx: curve.Ratio(grain.length), Codec: codecOf(groups, table, a.scale.Reading)}
+	e := evidenceOf(groups)
+	r := Result{GrainPx: curve.Ratio(grain.length), Codec: codecOf(groups, table, e, a.scale.Reading)}
 	if looked > 0 {
 		r.RejectedShare = curve.Share(1 - table.used()/float64(looked))
 	}
 	r.Codec.CoarseOverFine = curve.Ratio(grain.coarse)
-	r.Reason = r.Codec.suppression(a.recording.LongGOP)
-	r.Suppressed = r.Reason != ""
-	a.judge(&r, tones)
-	r.Tones = results(tones, a.scale.Reading, r.Suppressed)
-	r.Channels = a.channels(groups, r.Suppressed)
+	a.judge(&r, e, tones)
+	a.judgeFloor(&r, tones)
+	r.Tones = results(tones, a.scale.Reading, a.recording.LossyCodec, r.hidden())
+	r.Channels = a.channels(groups, r.hidden())
 	r.Groups = a.floors(groups, grain)
 	return r
 }
 
-// judge fills in model and floor, unless the recording hides the noise.
-func (a *Accumulator) judge(r *Result, tones []tone) {
+// judge tells whether the noise can be told, and what disturbs it.
+func (a *Accumulator) judge(r *Result, e evidence, tones []tone) {
+	var cause Cause
+	r.Reason, cause = r.Codec.suppression(e, a.recording.LongGOP)
+	r.Suppressed = r.Reason != ""
+	r.Causes = []Cause{}
 	if r.Suppressed {
-		unknown := curve.Unknown[curve.Stops]()
-		r.Floor, r.FloorSNR2, r.Usable = unknown, unknown, unknown
+		r.Causes = append(r.Causes, cause)
+	} else {
+		r.Unmeasured = e.unmeasured(tones)
+	}
+	for _, c := range e.causes(r.Codec, a.recording.LossyCodec) {
+		if !(cause == MotionOrReduction && c == Motion) {
+			r.Causes = append(r.Causes, c)
+		}
+	}
+}
+
+// judgeFloor fills in model, floor and what coding took, unless the noise is hidden.
+func (a *Accumulator) judgeFloor(r *Result, tones []tone) {
+	unknown := curve.Unknown[curve.Stops]()
+	r.Floor, r.FloorLow, r.FloorHigh, r.FloorSNR2, r.Usable = unknown, unknown, unknown, unknown, unknown
+	if r.hidden() {
 		r.ModelReason = "the recording hides the noise"
+		r.Coding = unknownCoding(r.ModelReason)
 		return
 	}
 	ceiling := a.scale.Reading.Light(a.recording.Ceiling)
-	r.Model, r.ModelReason = fitModel(tones, ceiling, a.recording.loss())
-	r.Floor, r.FloorSNR2 = floorOf(tones, r.Model, 1), floorOf(tones, r.Model, 2)
+	camera, reason := a.recording.transferOf(tones, ceiling)
+	if n := camera.contradicted(tones); n > 0 {
+		r.Doubt = doubtOf(n, len(tones))
+	}
+	r.Model, r.Least, r.Most, r.ModelReason = camera.likely, camera.least, camera.most, reason
+	r.Recorded, _ = fitModel(tones, ceiling)
+	r.Coding = a.recording.codingOf(tones)
+	f := camera.floorOf(tones, a.scale)
+	r.Floor, r.FloorLow, r.FloorHigh, r.FloorBound = f.value, f.low, f.high, f.bound
+	if f.bound == "" && r.Model != nil {
+		r.FloorSNR2 = r.Model.Floor(2)
+	}
 	r.Usable = ceiling.Stops() - r.Floor
 }
 
 // channels returns R', G' and B', those with tones; never nil.
-func (a *Accumulator) channels(groups []*group, suppressed bool) []Channel {
+func (a *Accumulator) channels(groups []*group, hidden bool) []Channel {
 	out := []Channel{}
 	for i, name := range []string{"r", "g", "b"} {
 		if tones, g := a.channel(detailCells(groups, i), i); len(tones) > 0 {
-			out = append(out, Channel{name, curve.Ratio(g.length), results(tones, a.scale.Reading, suppressed)})
+			out = append(out, Channel{name, curve.Ratio(g.length), results(tones, a.scale.Reading, a.recording.LossyCodec, hidden)})
 		}
 	}
 	return out
@@ -66,8 +95,8 @@ func (a *Accumulator) floors(groups []*group, luma grain) []Group {
 	var out []Group
 	for _, g := range groups {
 		tones := g.table.tones(worth{overlap(g.pairs), luma})
-		model, _ := fitModel(tones, ceiling, a.recording.loss())
-		out = append(out, Group{curve.Seconds(g.t), floorOf(tones, model, 1)})
+		camera, _ := a.recording.transferOf(tones, ceiling)
+		out = append(out, Group{curve.Seconds(g.t), crossing(camera.tones[0], camera.likely, 1)})
 	}
 	return out
 }

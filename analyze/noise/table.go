@@ -20,11 +20,15 @@ func (t toneTable) at(tone int) *toneSums {
 	return t[tone]
 }
 
-// add estimates the noise of a batch of cells.
-func (t toneTable) add(samples []sample, s *toneScale) {
+// add estimates the noise of a batch of cells, of a picture that moves as a whole or not.
+func (t toneTable) add(samples []sample, s *toneScale, moving bool) {
 	for tone, parts := range byTone(samples, s) {
 		for _, part := range parts {
-			t.at(tone).addPart(part, s)
+			if moving {
+				t.at(tone).addMoving(part, s)
+			} else {
+				t.at(tone).addPart(part, s)
+			}
 		}
 	}
 }

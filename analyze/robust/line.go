@@ -12,6 +12,7 @@ type Line struct {
 	Slope       float64 // in y's unit for one of x
 	OffsetError float64 // one standard error of Offset
 	SlopeError  float64 // one standard error of Slope
+	Covariance  float64 // of Offset and Slope
 }
 
 // worstCondition is the condition number of the normal equations above which the points do not
@@ -45,5 +46,6 @@ func FitLine(x, y, weight []float64) (Line, bool) {
 	if chol.SolveVecTo(&p, right) != nil || chol.InverseTo(&covariance) != nil {
 		return Line{}, false
 	}
-	return Line{p.AtVec(0), p.AtVec(1), math.Sqrt(covariance.At(0, 0)), math.Sqrt(covariance.At(1, 1))}, true
+	return Line{p.AtVec(0), p.AtVec(1), math.Sqrt(covariance.At(0, 0)), math.Sqrt(covariance.At(1, 1)),
+		covariance.At(0, 1)}, true
 }

@@ -1,0 +1,162 @@
+package noise
+
+import (
+	"math"
+	"slices"
+
+	"stopledger/analyze/cells"
+	"stopledger/analyze/limit"
+	"stopledger/analyze/robust"
+)
+
+// A batch is a run of a group's frames that is judged as one: does it move?
+type batch struct {
+	pairs      int
+	samples    []sample
+	deviations []uint64  // by cell, over the pairs
+	textures   []float32 // by cell, of the first pair
+	offset     float64   // least texture of the cells, over the variance of noise
+}
+
+// withoutOffset takes what is carried over out of the samples' texture.
+func (b *batch) withoutOffset() {
+	for i := range b.samples {
+		b.samples[i].texture -= float32(b.offset * b.samples[i].variance)
+	}
+}
+
+// leastTold is how many cells a growth needs.
+const leastTold = 24
+
+// A growth is what cells with and without texture say of movement and of noise that is carried over
+// from frame to frame. White noise differs by as much over any lag; noise that is carried over
+// differs more over a long one, everywhere, and a picture that moves does where it has texture.
+type growth struct {
+	flat     float64 // variance to the group's first frame / to the neighbour, cells without texture; NaN where few
+	textured float64 // the same of cells with texture, NaN where few
+	excess   float64 // variance of cells with texture / of those without it at the same level, NaN where few
+	offset   float64 // least texture of the picture's cells, over the variance of noise; over 0 where noise is carried over
+}
+
+// moves tells whether the picture moves as a whole. Slow movement grows with the lag; quick movement
+// stands out at once, unless lossy coding, which flattens cells without texture, makes others stand out too.
+func (g growth) moves(coded bool) bool {
+	return g.textured > max(limit.MovingGrowth, limit.MovingGrowth*g.flatOr(1)) ||
+		!coded && g.excess > limit.MovingExcess || g.flat > limit.MostCarried
+}
+
+func (g growth) flatOr(otherwise float64) float64 {
+	if math.IsNaN(g.flat) {
+		return otherwise
+	}
+	return g.flat
+}
+
+// A told is a cell as a batch tells it.
+type told struct {
+	cell    int
+	near    float64 // variance to the neighbour, mean over the pairs
+	texture float64 // over near
+}
+
+// told returns the whole cells in which something changed.
+func (b *batch) told() []told {
+	out := make([]told, 0, len(b.deviations))
+	for i, sum := range b.deviations {
+		if sum > 0 { // 0 of cells that are cut off too
+			near := cells.Variance(sum) / float64(b.pairs)
+			out = append(out, told{i, near, float64(b.textures[i]) / near})
+		}
+	}
+	return out
+}
+
+// growth compares frame f, the batch's last, with its group's first.
+// Cells with less noise than least, file code^2, do not tell.
+func (b *batch) growth(f *cells.Frame, least float64) growth {
+	all := b.told()
+	b.offset = leastTexture(all)
+	var flat, textured []float64
+	levels := newLevels(f)
+	for _, c := range all {
+		// The estimate scatters with what is carried over.
+		isFlat := c.texture <= 1.5*b.offset+flatTexture
+		if c.near < least || !isFlat && c.texture < 1.5*b.offset+fullTexture {
+			continue
+		}
+		x, y := c.cell%f.Grid.Cols*cells.Size, c.cell/f.Grid.Cols*cells.Size
+		ratio := cells.Variance(cells.Deviation(f.Luma, f.LumaFirst, x, y)) / c.near
+		if isFlat {
+			flat = append(flat, ratio)
+		} else {
+			textured = append(textured, ratio)
+		}
+		levels.add(f.Cells[c.cell].Sum, c.near, isFlat)
+	}
+	return growth{b.median(flat), b.median(textured), levels.excess(), b.offset}
+}
+
+// leastTexture returns the texture of the picture's plainest cells, over the variance of noise: 0
+// where enough have none; more where noise is carried over, which adds as much to all, or where
+// all have texture.
+func leastTexture(all []told) float64 {
+	list := make([]float64, len(all))
+	for i, c := range all {
+		list[i] = c.texture
+	}
+	slices.Sort(list)
+	if len(list) < leastTold || list[leastTold-1] <= flatTexture {
+		return 0
+	}
+	return max(robust.Quantile(list, 0.1), 0)
+}
+
+// median returns the median of ratios of variances, less its bias.
+func (b *batch) median(ratios []float64) float64 {
+	if len(ratios) < leastTold {
+		return math.NaN()
+	}
+	slices.Sort(ratios)
+	spread := 2/float64(cells.Freedom) + 2/(cells.Freedom*pairFreedom(b.pairs))
+	return robust.Quantile(ratios, 0.5) / robust.ChiQuantile(0.5, 2/spread)
+}
+
+// levelsApart is how many levels the codes are cut into to compare cells of the same level.
+const levelsApart = 32
+
+// levels gather the variances of cells with and without texture by level.
+type levels struct {
+	perLevel       uint64 // of a cell's sum
+	flat, textured [levelsApart + 1][]float64
+}
+
+func newLevels(f *cells.Frame) *levels {
+	return &levels{perLevel: max(uint64(len(f.Histogram))*cells.Area/levelsApart, 1)}
+}
+
+func (l *levels) add(sum uint64, variance float64, flat bool) {
+	at := min(sum/l.perLevel, levelsApart)
+	if flat {
+		l.flat[at] = append(l.flat[at], variance)
+	} else {
+		l.textured[at] = append(l.textured[at], variance)
+	}
+}
+
+// excess returns the median ratio of a cell with texture to those without it, NaN where few.
+func (l *levels) excess() float64 {
+	var ratios []float64
+	for i, flat := range l.flat {
+		if len(flat) < leastCells {
+			continue
+		}
+		usual := robust.Median(flat)
+		for _, v := range l.textured[i] {
+			ratios = append(ratios, v/usual)
+		}
+	}
+	if len(ratios) < leastTold {
+		return math.NaN()
+	}
+	return robust.Median(ratios)
+}

@@ -1,0 +1,139 @@
+package noise
+
+import (
+	"fmt"
+	"math"
+
+	"stopledger/analyze/limit"
+	"stopledger/analyze/robust"
+	"stopledger/curve"
+)
+
+// A Cause is what makes noise hard to measure, or other than the sensor's.
+type Cause string
+
+// Causes.
+const (
+	Motion            Cause = "motion"                      // the picture moves as a whole
+	InterlacedMotion  Cause = "interlaced-motion"           // it moves between the two fields of a frame
+	FramesRepeated    Cause = "frames-repeated"             // whole frames are as the one before
+	CodecCarries      Cause = "codec"                       // coding repeats, or carries over, parts of the picture
+	TemporalReduction Cause = "temporal-noise-reduction"    // the camera carries noise over from frame to frame
+	SpatialReduction  Cause = "spatial-noise-reduction"     // the finest noise is missing
+	MotionOrReduction Cause = "movement-or-noise-reduction" // one or the other carries noise over
+)
+
+// evidence is what all groups say of movement and repeats.
+type evidence struct {
+	growth  growth // medians over the batches
+	moving  bool   // most batches move
+	repeats curve.Share
+	fields  float64 // displacement between the fields of a frame, pixels, NaN
+}
+
+func evidenceOf(groups []*group) evidence {
+	var flat, textured, excess, offset, fields []float64
+	e := evidence{}
+	moving, batches, repeats, pairs := 0, 0, 0, 0
+	for _, g := range groups {
+		for _, one := range g.growths {
+			flat, textured = finite(flat, one.flat), finite(textured, one.textured)
+			excess, offset = finite(excess, one.excess), append(offset, one.offset)
+		}
+		moving += g.moving
+		batches += len(g.growths)
+		repeats += g.repeats
+		pairs += g.repeats + g.pairs
+		if g.detail != nil {
+			fields = finite(fields, math.Abs(g.detail.fields))
+		}
+	}
+	e.growth = growth{robust.Median(flat), robust.Median(textured), robust.Median(excess), robust.Median(offset)}
+	e.moving = 2*moving > batches
+	e.fields = robust.Median(fields)
+	if pairs > 0 {
+		e.repeats = curve.Share(float64(repeats) / float64(pairs))
+	}
+	return e
+}
+
+// finite adds a value unless it is NaN.
+func finite(to []float64, v float64) []float64 {
+	if math.IsNaN(v) {
+		return to
+	}
+	return append(to, v)
+}
+
+// causes returns what stands out, without what suppresses the noise.
+func (e evidence) causes(c Codec, lossy bool) (out []Cause) {
+	if e.repeats > 0 {
+		out = append(out, FramesRepeated)
+	}
+	switch {
+	case e.moving && e.fields > limit.FieldShift:
+		out = append(out, InterlacedMotion)
+	case e.moving:
+		out = append(out, Motion)
+	}
+	if !e.moving && c.reduced(lossy) {
+		out = append(out, SpatialReduction)
+	}
+	return out
+}
+
+// reduced tells whether the finest noise is missing, as spatial noise reduction leaves it: coarse, or
+// here gone and there not.
+func (c Codec) reduced(lossy bool) bool {
+	if lossy {
+		return c.CoarseOverFine > limit.CoarseCoded
+	}
+	return c.CoarseOverFine > limit.Coarse || c.Kurtosis > limit.KurtosisReduced
+}
+
+// suppression says why the recorded noise understates the camera's, "" when nothing shows it.
+func (c Codec) suppression(e evidence, longGOP bool) (string, Cause) {
+	carrier := TemporalReduction
+	switch {
+	case longGOP:
+		carrier = CodecCarries
+	case e.moving:
+		carrier = MotionOrReduction
+	}
+	switch {
+	case e.repeats > limit.FramesRepeated:
+		return fmt.Sprintf("%.0f %% of the frames repeat the frame before exactly", 100*e.repeats), CodecCarries
+	case c.RepeatedShare > limit.Repeated:
+		return fmt.Sprintf("%.1f %% of the picture repeats the frame before exactly", 100*c.RepeatedShare), CodecCarries
+	case c.LagGrowth > limit.Growth:
+		return fmt.Sprintf("noise grows %.0f %% between neighbouring and more distant frames: ", 100*(c.LagGrowth-1)) +
+			carriers[carrier], carrier
+	case longGOP && c.Spread > limit.Spread:
+		return fmt.Sprintf("noise changes by a factor of %.1f from frame to frame with the kind of coded picture",
+			min(c.Spread, 100)), CodecCarries
+	case longGOP && c.Kurtosis > limit.Kurtosis:
+		return "some parts of the picture are renewed while others are carried over", CodecCarries
+	}
+	return "", ""
+}
+
+var carriers = map[Cause]string{
+	CodecCarries:      "parts of the picture are carried over",
+	TemporalReduction: "parts of the picture are carried over by the camera's noise reduction",
+	MotionOrReduction: "parts of the picture are carried over, or it moves: movement or noise reduction",
+}
+
+// unmeasured says why no noise can be told in a picture that moves, "" where it can.
+func (e evidence) unmeasured(tones []tone) string {
+	if !e.moving {
+		return ""
+	}
+	if e.growth.flat <= float64(limit.Growth) { // not NaN
+		for _, t := range tones {
+			if !math.IsNaN(t.sigma) {
+				return ""
+			}
+		}
+	}
+	return "the picture moves, and too little of it is free of texture: moving, not measurable"
+}

@@ -1,0 +1,121 @@
+package noise
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+	"strings"
+
+	"stopledger/analyze/robust"
+	"stopledger/curve"
+)
+
+// A CodingOrigin says what the loss by coding rests on.
+type CodingOrigin string
+
+// Origins of a coding loss.
+const (
+	Lossless     CodingOrigin = "lossless" // nothing is lost: 0 exactly
+	CodecFamily  CodingOrigin = "family"   // measured on encoders of the family, by the recorded noise
+	CodingHidden CodingOrigin = ""         // not known
+)
+
+// A Coding is what coding took off the camera's noise: 20 log10(camera's sigma / recorded sigma),
+// negative where it adds. Low and High span the tones.
+type Coding struct {
+	Loss   curve.Decibels `json:"loss_db"`          // median over the tones
+	Low    curve.Decibels `json:"low_db"`           // lower end of the 95 % interval
+	High   curve.Decibels `json:"high_db"`          // its upper end
+	Origin CodingOrigin   `json:"origin"`           // empty where it is not known
+	Reason string         `json:"reason,omitempty"` // why it is not known
+}
+
+func unknownCoding(reason string) Coding {
+	u := curve.Unknown[curve.Decibels]()
+	return Coding{u, u, u, CodingHidden, reason}
+}
+
+// A lossKnot is the loss at a recorded noise.
+type lossKnot struct {
+	sigma           float64 // recorded, 10-bit codes
+	loss, low, high float64 // dB
+}
+
+// A lossTable is the loss of a family of codecs by recorded noise; straight lines over the
+// logarithm of the noise between its knots, and as at the ends beyond them.
+type lossTable struct {
+	profiles    []string // parts of the profiles' names for which it holds; nil for all
+	ratePerCode float64  // bits a pixel, for each 10-bit code of noise, under which it does not hold; 0 for none
+	knots       []lossKnot
+}
+
+// at returns the loss at a recorded noise, 10-bit codes.
+func (t lossTable) at(sigma float64) (k lossKnot) {
+	i := sort.Search(len(t.knots), func(i int) bool { return t.knots[i].sigma >= sigma })
+	if i == 0 {
+		return t.knots[0]
+	}
+	if i == len(t.knots) {
+		return t.knots[i-1]
+	}
+	a, b := t.knots[i-1], t.knots[i]
+	part := math.Log(sigma/a.sigma) / math.Log(b.sigma/a.sigma)
+	along := func(a, b float64) float64 { return a + part*(b-a) }
+	return lossKnot{sigma, along(a.loss, b.loss), along(a.low, b.low), along(a.high, b.high)}
+}
+
+// noLoss is of lossless coding.
+var noLoss = lossTable{knots: []lossKnot{{sigma: 1}}}
+
+// coder returns the table of losses of the recording, nil and a reason where there is none. sigma is
+// the noise of a usual tone as recorded, 10-bit codes.
+func (r Recording) coder(sigma float64) (*lossTable, string) {
+	if !r.LossyCodec {
+		return &noLoss, ""
+	}
+	if r.LongGOP {
+		return nil, "frames are predicted from others: what coding took is not known"
+	}
+	t, ok := losses[r.Codec]
+	switch {
+	case !ok, t.profiles != nil && !slices.ContainsFunc(t.profiles, func(p string) bool { return strings.Contains(r.Profile, p) }):
+		return nil, "what this codec and profile take off noise is not known"
+	case r.BitsPerPixel > 0 && r.BitsPerPixel < t.ratePerCode*sigma:
+		return nil, fmt.Sprintf("%.1f bits a pixel: at so low a rate what coding took is not known", r.BitsPerPixel)
+	}
+	return &t, ""
+}
+
+// usual returns the median noise of tones, 10-bit codes; NaN without one.
+func (r Recording) usual(tones []tone) float64 {
+	var all []float64
+	for _, t := range tones {
+		all = finite(all, t.sigma/r.Table.Reading.PerCode())
+	}
+	return robust.Median(all)
+}
+
+// codingOf sums the losses up over the tones.
+func (r Recording) codingOf(tones []tone) Coding {
+	table, reason := r.coder(r.usual(tones))
+	if table == nil {
+		return unknownCoding(reason)
+	}
+	if !r.LossyCodec {
+		return Coding{Origin: Lossless}
+	}
+	var all []float64
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, t := range tones {
+		if !math.IsNaN(t.sigma) {
+			k := table.at(t.sigma / r.Table.Reading.PerCode())
+			all = append(all, k.loss)
+			low, high = min(low, k.low), max(high, k.high)
+		}
+	}
+	if len(all) == 0 {
+		return unknownCoding("no tone's noise could be measured")
+	}
+	return Coding{curve.Decibels(robust.Median(all)), curve.Decibels(low), curve.Decibels(high), CodecFamily, ""}
+}
