@@ -84,7 +84,7 @@ func listedClips(clips []Clip) []Clip {
 	out := make([]Clip, len(clips))
 	for i, c := range clips {
 		c.Noise.Tones, c.Noise.Channels = listed(c.Noise.Tones), listed(c.Noise.Channels)
-		c.Noise.Graded = listed(c.Noise.Graded)
+		c.Noise.Graded, c.Noise.Causes = listed(c.Noise.Graded), listed(c.Noise.Causes)
 		c.Noise.Codec.ByPicture = named(c.Noise.Codec.ByPicture)
 		c.Highlights.Areas = listed(c.Highlights.Areas)
 		c.Highlights.Channels, c.Highlights.Each = named(c.Highlights.Channels), named(c.Highlights.Each)

@@ -15,8 +15,8 @@ type Model struct {
 	ShotError curve.Light `json:"shot_error"`       // one standard error of Shot
 	Chi2      curve.Ratio `json:"chi2_per_freedom"` // misfit of the tones; 1 is expected
 
-	DarkError  float64 `json:"dark_error"` // one standard error of Read^2, light^2; 0 where not known
-	Covariance float64 `json:"covariance"` // of Read^2 and Shot, light^3
+	DarkError  curve.Ratio `json:"dark_error"` // one standard error of Read^2, light^2; 0 where not known
+	Covariance curve.Ratio `json:"covariance"` // of Read^2 and Shot, light^3
 }
 
 // An Estimate is a signal-to-noise ratio with its 95 % interval; the ends are unknown where no
@@ -35,11 +35,11 @@ func (m Model) variance(light curve.Light) float64 {
 // varianceError returns one standard error of the variance at scene-linear light, larger where the
 // tones misfit.
 func (m Model) varianceError(light curve.Light) float64 {
-	l, dark, shot := float64(max(light, 0)), m.DarkError, float64(m.ShotError)
+	l, dark, shot := float64(max(light, 0)), float64(m.DarkError), float64(m.ShotError)
 	if dark == 0 {
 		dark = float64(2 * m.Read * m.ReadError)
 	}
-	square := dark*dark + 2*l*m.Covariance + l*l*shot*shot
+	square := dark*dark + 2*l*float64(m.Covariance) + l*l*shot*shot
 	return math.Sqrt(max(square, 0) * max(float64(m.Chi2), 1))
 }
 

@@ -91,5 +91,5 @@ func solveModel(light, variance, weight []float64) *Model {
 	}
 	return &Model{Read: curve.Light(read), Shot: curve.Light(shot),
 		ReadError: curve.Light(readError), ShotError: curve.Light(line.SlopeError),
-		DarkError: line.OffsetError, Covariance: line.Covariance}
+		DarkError: curve.Ratio(line.OffsetError), Covariance: curve.Ratio(line.Covariance)}
 }
