@@ -35,7 +35,7 @@ func (t constant) find(found *Ceilings) {
 	for channel := range t.histograms {
 		switch l, enough := t.level(channel); {
 		case enough && t.proves(channel, l):
-			found.set(channel, t.peak(l.code), t.reading)
+			found.set(channel, t.peak(channel, l.code), t.reading)
 		case l.cells > 0:
 			found.Undecided = true
 		default:
@@ -48,7 +48,7 @@ func (t constant) find(found *Ceilings) {
 // showed, light under the level is seen to have noise, and hardly any of it, black left out, stands
 // still as well.
 func (t constant) proves(channel int, l level) bool {
-	if t.single || t.coding.LongGOP {
+	if t.single || t.coding.LongGOP || l.quiet > noFlicker {
 		return false
 	}
 	per := t.reading.PerCode()
@@ -72,21 +72,26 @@ func (t constant) proves(channel int, l level) bool {
 	return noisy >= leastField && curve.Share(still) <= mostStill*curve.Share(all)
 }
 
-func (t constant) peak(code curve.Code) peak {
-	return peak{code: code, from: code - t.reach(), seen: true}
+// peak returns a level as a channel's ceiling, samples just below it counted as far as they balance
+// those of the field that rounding and coding moved there.
+func (t constant) peak(channel int, code curve.Code) peak {
+	s := t.spectrum(channel, t.reach())
+	return peak{code: code, from: s.from(int(code*perCode + 0.5)), seen: true}
 }
 
-// reach is how far under a field's code samples still belong to it: rounding of Y', Cb and Cr moves
-// a channel by a code or so, lossy coding by more.
-func (t constant) reach() curve.Code {
+// reach is how many codes samples of a field lie apart: rounding of Y', Cb and Cr moves a channel by
+// a code or so, lossy coding by more.
+func (t constant) reach() int {
 	if t.coding.Lossy {
 		return 3
 	}
-	return 1.5
+	return plainReach
 }
 
 // level returns the level of a channel's fields with the most cells of which no light goes on
-// above, and whether the fields are most of what lies near it; no cells where there is none.
+// above, and whether they are most of what lies near it; no cells where there is none. Where other
+// channels go on over a channel that clips, coding and rounding make its cells a little uneven: then
+// those count whose means lie on the level.
 func (t constant) level(channel int) (l level, enough bool) {
 	per := t.reading.PerCode()
 	var all []field
@@ -101,7 +106,7 @@ func (t constant) level(channel int) (l level, enough bool) {
 			curve.Share(near.above) > mostCellAbove*mine {
 			continue
 		}
-		return l, mine >= mostlyField*around
+		return l, mine >= mostlyField*around || curve.Share(near.on) >= mostlyOn*around
 	}
 	return level{}, false
 }
@@ -131,7 +136,7 @@ func (t constant) plateau(channel int, found *Ceilings) {
 	}
 	s := t.spectrum(channel, plainReach)
 	if collapsed, _ := s.collapse(int(code*perCode + 0.5)); collapsed {
-		found.set(channel, t.peak(code), t.reading)
+		found.set(channel, t.peak(channel, code), t.reading)
 		return
 	}
 	found.Undecided = true

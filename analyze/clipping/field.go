@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat"
+
 	"stopledger/analyze/cells"
 	"stopledger/curve"
 )
@@ -23,6 +25,9 @@ const (
 	constantSpatial  = 0.05
 	// sameField is how far the means of a field's cells may lie apart.
 	sameField curve.Code = 0.3
+	// noFlicker is the temporal variance of a field up to which not one sample in a few thousand
+	// leaves its code: noise of a seventh of a code on a flat surface, whatever its level, shows more.
+	noFlicker = 1e-4
 	// leastField is the least number of cells of a field, of one pair of frames.
 	leastField = 4
 	// lightAbove is how far over a field a cell's mean must lie to show that light goes on there, and
@@ -33,12 +38,16 @@ const (
 	// Coding flattens a cell of a slow gradient here and there, its neighbours not.
 	nearField   curve.Code  = 3
 	mostlyField curve.Share = 0.4
+	// mostlyOn is the share of them whose means must lie on the level where fewer are constant; of a
+	// slow gradient two fifths do.
+	mostlyOn curve.Share = 0.48
 )
 
 // A field is a connected set of cells in which a channel stands on one code.
 type field struct {
 	code  curve.Code
 	cells []int
+	quiet float64 // temporal variance, mean of the calmest three quarters of the cells, (10-bit code)^2
 }
 
 // fields returns the fields of a channel in one pair of frames: connected components of constant
@@ -66,7 +75,7 @@ func fields(s *cells.Survey, channel int, fileCodes float64, mask cells.Mask) (f
 			}
 		}
 		if len(set) >= leastField {
-			found = append(found, field{meanOf(all, set, fileCodes), set})
+			found = append(found, field{meanOf(all, set, fileCodes), set, calmest(all, set) / fileCodes / fileCodes})
 		}
 	}
 	return found
@@ -80,10 +89,22 @@ func meanOf(all []cells.Moments, set []int, fileCodes float64) curve.Code {
 	return curve.Code(sum / float64(len(set)) / fileCodes)
 }
 
+// calmest returns the mean temporal variance of three quarters of a set's cells, those that change
+// least: edges and coding stir the others.
+func calmest(all []cells.Moments, set []int) float64 {
+	values := make([]float64, 0, len(set))
+	for _, i := range set {
+		values = append(values, all[i].Temporal)
+	}
+	slices.Sort(values)
+	return stat.Mean(values[:max(len(values)*3/4, 1)], nil)
+}
+
 // A level is what the fields of a channel at one code come to over the pairs of frames.
 type level struct {
 	code  curve.Code
-	cells int // over all pairs
+	cells int     // over all pairs
+	quiet float64 // temporal variance, mean over the fields by their cells
 }
 
 // levelsOf gathers fields of one code, the most cells first.
@@ -93,12 +114,13 @@ func levelsOf(all []field) (levels []level) {
 			return math.Abs(float64(l.code-f.code)) <= 2*float64(sameField)
 		})
 		if at < 0 {
-			levels = append(levels, level{f.code, len(f.cells)})
+			levels = append(levels, level{f.code, len(f.cells), f.quiet})
 			continue
 		}
 		l := &levels[at]
 		n, m := curve.Code(l.cells), curve.Code(len(f.cells))
 		l.code = (l.code*n + f.code*m) / (n + m)
+		l.quiet = (l.quiet*float64(n) + f.quiet*float64(m)) / float64(n+m)
 		l.cells += len(f.cells)
 	}
 	slices.SortFunc(levels, func(a, b level) int { return b.cells - a.cells })

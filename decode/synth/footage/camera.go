@@ -87,14 +87,17 @@ func (p *process) frame(light *Image, seed uint64, index int, quiet bool) develo
 	return d
 }
 
-// clippedShares counts pixels all of whose photosites clip, as far as a resampled pixel tells: it
-// lies within half a percent of the ceiling.
+// recordedAs is the light, of the ceiling's, from which a pixel is recorded as the ceiling itself:
+// half a code of a log curve of 114 codes to a factor of e below it.
+const recordedAs = 1 - 0.5/114
+
+// clippedShares counts pixels recorded at the ceilings.
 func clippedShares(m *Image, ceilings [3]float64) synth.ClipShares {
 	var n [5]int
 	for i := range m.Planes[0] {
 		over := 0
 		for c := range ceilings {
-			if float64(m.Planes[c][i]) >= 0.995*ceilings[c] {
+			if float64(m.Planes[c][i]) >= recordedAs*ceilings[c] {
 				n[c]++
 				over++
 			}
