@@ -75,12 +75,7 @@ func slowReduce(f *decode.Frame, r curve.Reading, m curve.Matrix, n, x, y int) (
 func TestReduce(t *testing.T) {
 	const tolerance = 1.6 // each of up to three values was rounded to a whole step
 	rng := rand.New(rand.NewPCG(4, 4))
-	for _, layout := range []struct {
-		name       string
-		layout     decode.Layout
-		subX, subY int
-	}{{"420", decode.YCbCr, 2, 2}, {"422", decode.YCbCr, 2, 1}, {"444", decode.YCbCr, 1, 1}, {"RGB", decode.RGB,
-		1, 1}, {"gray", decode.Gray, 1, 1}} {
+	for _, layout := range layouts {
 		for _, bits := range []int{8, 10, 12, 16} {
 			for _, n := range []int{1, 2, 4} {
 				for _, size := range [][2]int{{32, 20}, {33, 21}, {9, 7}} {
