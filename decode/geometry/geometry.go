@@ -43,7 +43,7 @@ func Mix(a, b Point, share float64) Point { return a.Add(b.Sub(a).Scale(share)) 
 func Crossing(a, b, c, d Point) (p Point, ok bool) {
 	u, v := b.Sub(a), d.Sub(c)
 	det := u.Cross(v)
-	if math.Abs(det) < 1e-9*u.Length()*v.Length() {
+	if math.Abs(det) <= 1e-9*u.Length()*v.Length() { // also a line through one point twice
 		return Point{}, false
 	}
 	return a.Add(u.Scale(c.Sub(a).Cross(v) / det)), true
