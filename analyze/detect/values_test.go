@@ -30,7 +30,7 @@ func times(m [3][3]float64, v [3]float64) (out [3]float64) {
 }
 
 // TestReferenceAgainstSRGB: linear R, G, B of each patch are those of the published sRGB values, decoded (IEC
-// 61966-2-1, the same primaries as BT.709), but for what another measurement and another adaptation to D65 make of them.
+// 61966-2-1, the same primaries as BT.709), but for what another measurement and adaptation to D65 make of them.
 func TestReferenceAgainstSRGB(t *testing.T) {
 	const near, scaled = 0.05, 0.15 // of a perfect white; of the value
 	for i, codes := range publishedSRGB {
@@ -149,7 +149,7 @@ func TestChartDocumentsRefused(t *testing.T) {
 	}
 }
 
-// TestLightFigures: stops, balance and standard error of a light worked by hand: 0.36 is one stop over 0.18; a spread of
+// TestLightFigures: stops, balance and standard error of a light worked by hand: 0.36 is a stop over 0.18; a spread of
 // a tenth over 400 pixels is 0.1 / 20 of the light, over ln 2 in stops.
 func TestLightFigures(t *testing.T) {
 	l := Light{Luma: 0.36, RGB: [3]curve.Light{0.36, 0.18, 0.09}, Spread: 0.036, Pixels: 400}
@@ -175,7 +175,7 @@ func TestLightFigures(t *testing.T) {
 	}
 }
 
-// TestMeterPixels: the pixels of a small quad are those whose centres lie in it; of a large one about as many as may be.
+// TestMeterPixels: the pixels of a small quad are those whose centres lie in it; of a large one about the most that may be.
 func TestMeterPixels(t *testing.T) {
 	rng := rand.New(rand.NewPCG(44, 2))
 	f := randomFrame(rng, decode.Gray, 10, 400, 300, 1, 1)
