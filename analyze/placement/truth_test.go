@@ -1,0 +1,330 @@
+package placement
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"stopledger/analyze/cells"
+	"stopledger/analyze/internal/testframes"
+	"stopledger/analyze/levels"
+	"stopledger/curve"
+	"stopledger/decode/geometry"
+)
+
+// measured walks groups of frames of one gray each through an accumulator.
+func measured(r curve.Reading, from GreyFrom, content testframes.Content, groups, each int) *Accumulator {
+	a := New(r.Table(), from)
+	frames := testframes.Make(testframes.Kinds[4], 96, 64, r.Bits, groups*each, content)
+	w := cells.NewWalker(cells.Walk{Reading: r, Matrix: curve.BT709, Workers: 1}, a.Collect)
+	defer w.Drop()
+	for i, f := range frames {
+		f.Group = i / each
+		w.Add(f)
+	}
+	w.Finish()
+	return a
+}
+
+// TestAreaOfKnownLight: an area that recorded known light is placed at log2(light / reflectance),
+// for every curve and depth, to the half code that recording rounds by.
+func TestAreaOfKnownLight(t *testing.T) {
+	area := geometry.Rect{X: 5, Y: 7, W: 50, H: 41}
+	for i, c := range curve.All() {
+		r := curve.Reading{Curve: c, Bits: []int{8, 10, 12}[i%3]}
+		for _, reflectance := range []curve.Ratio{0.18, 0.9, 0.05} {
+			for _, exposure := range []float64{-1.3, 0, 1.65} {
+				light := curve.Light(float64(reflectance) * math.Exp2(exposure))
+				code := math.Round(float64(r.CodeOf(light)))
+				if code+1 >= float64(r.Top()) {
+					continue
+				}
+				from := GreyFrom{Reflectance: reflectance, Regions: []Patch{{area, reflectance}}}
+				p := measured(r, from, func(_, _, _, _ int) uint16 { return uint16(code) }, 2, 1).region()
+				slack := halfCode(r, code)
+				if p == nil || math.Abs(float64(p.Stops)-exposure) > slack || p.Low > p.Stops || p.High < p.Stops {
+					t.Errorf("%s, %d bits, %g at %+g stops: %+v", c.Name, r.Bits, float64(reflectance), exposure, p)
+					continue
+				}
+				if math.Abs(float64(p.Code)-code/r.PerCode()) > 1e-6 || math.Abs(float64(p.Drift)) > 1e-9 {
+					t.Errorf("%s: code %v and drift %v, want %g and none", c.Name, p.Code, p.Drift, code/r.PerCode())
+				}
+			}
+		}
+	}
+}
+
+// halfCode is how many stops half a code is at a code.
+func halfCode(r curve.Reading, code float64) float64 {
+	return float64(r.Stops(curve.FileCode(code+0.5))-r.Stops(curve.FileCode(code-0.5))) + 1e-9
+}
+
+// TestAreaOverTime: the series of an area has the level of each group at its time; the area's own
+// placement is that of the mean light, not of the mean of stops.
+func TestAreaOverTime(t *testing.T) {
+	r := readingOf(t, 12)
+	levels := []float64{-1, 0.5, 0, 2}
+	from := GreyFrom{Reflectance: 0.18, Regions: []Patch{{geometry.Rect{X: 1, Y: 2, W: 30, H: 20}, 0.18}}}
+	code := func(stops float64) uint16 { return uint16(math.Round(float64(r.CodeOf(curve.Stops(stops).Light())))) }
+	p := measured(r, from, func(frame, _, _, _ int) uint16 { return code(levels[frame/3]) }, len(levels), 3).region()
+	if len(p.Series) != len(levels) {
+		t.Fatalf("%d moments", len(p.Series))
+	}
+	var light float64
+	for i, at := range p.Series {
+		want := float64(r.Stops(curve.FileCode(code(levels[i]))))
+		light += math.Exp2(want) / float64(len(levels))
+		if math.Abs(float64(at.Stops)-want) > 1e-9 || math.Abs(float64(at.T)-float64(3*i)/25) > 1e-9 {
+			t.Errorf("moment %d: %v stops at %v, want %g", i, float64(at.Stops), at.T, want)
+		}
+	}
+	if math.Abs(float64(p.Stops)-math.Log2(light)) > 1e-9 {
+		t.Errorf("placed at %v, the mean light is at %g", float64(p.Stops), math.Log2(light))
+	}
+}
+
+// TestDarkAreaIsNoGrey: an area without light places nothing; no area neither.
+func TestDarkAreaIsNoGrey(t *testing.T) {
+	r := readingOf(t, 10)
+	from := GreyFrom{Reflectance: 0.18, Regions: []Patch{{geometry.Rect{W: 32, H: 32}, 0.18},
+		{geometry.Rect{X: 48, W: 32, H: 32}, 0.18}}}
+	a := measured(r, from, func(_, _, x, _ int) uint16 { return uint16(40 + 400*(x/48)) }, 2, 2)
+	if p := a.region(); p != nil || curve.Finite(a.gap()) {
+		t.Errorf("an area under black is placed: %+v, gap %v", p, a.gap())
+	}
+	if p := measured(r, GreyFrom{}, testframes.Contents(10, 1)["low"], 1, 1).region(); p != nil {
+		t.Errorf("no area is placed: %+v", p)
+	}
+}
+
+// TestGapOfTwoAreas: two areas agree where their light stands in the ratio of what they reflect;
+// else the gap is by how much it does not.
+func TestGapOfTwoAreas(t *testing.T) {
+	r := readingOf(t, 12)
+	for _, apart := range []float64{-0.7, 0, 0.25, 1} {
+		from := GreyFrom{Reflectance: 0.18, Regions: []Patch{{geometry.Rect{W: 32, H: 32}, 0.18},
+			{geometry.Rect{X: 48, W: 32, H: 32}, 0.9}}}
+		a := measured(r, from, func(_, _, x, _ int) uint16 {
+			light := curve.Light(0.18)
+			if x >= 48 {
+				light = curve.Light(0.9 * math.Exp2(apart))
+			}
+			return uint16(math.Round(float64(r.CodeOf(light))))
+		}, 3, 2)
+		if got := float64(a.gap()); math.Abs(got-apart) > 0.01 { // codes are rounded
+			t.Errorf("%g stops apart: the gap is %g", apart, got)
+		}
+	}
+}
+
+// TestUnevenIsAStandardError: of the blocks' levels, worked out with the two-pass formula
+// s / sqrt(n) (NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.2); none for one block.
+func TestUnevenIsAStandardError(t *testing.T) {
+	r := readingOf(t, 10)
+	for seed := range uint64(20) {
+		random := rand.New(rand.NewPCG(seed, 41))
+		area := geometry.Rect{X: random.IntN(9), Y: random.IntN(9), W: 1 + random.IntN(80), H: 1 + random.IntN(50)}
+		codes := map[[2]int]uint16{}
+		var stops []float64
+		for y := 0; y < area.H; y += 16 {
+			for x := 0; x < area.W; x += 16 {
+				code := uint16(350 + random.IntN(200))
+				codes[[2]int{x / 16, y / 16}] = code
+				stops = append(stops, float64(r.Stops(curve.FileCode(code))))
+			}
+		}
+		s := newPatchSums(area, r.Codes())
+		for _, f := range testframes.Make(testframes.Kinds[4], 96, 64, 10, 2, func(_, _, x, y int) uint16 {
+			return codes[[2]int{max(x-area.X, 0) / 16, max(y-area.Y, 0) / 16}]
+		}) {
+			s.add(f.Planes[0])
+		}
+		if got, want := s.uneven(r, 2), standardError(stops); math.Abs(got-want) > 1e-7 {
+			t.Errorf("seed %d: %d blocks are uneven by %g, want %g", seed, len(stops), got, want)
+		}
+	}
+}
+
+func standardError(values []float64) float64 {
+	n := float64(len(values))
+	if n < 2 {
+		return 0
+	}
+	var mean, square float64
+	for _, v := range values {
+		mean += v / n
+	}
+	for _, v := range values {
+		square += (v - mean) * (v - mean)
+	}
+	return math.Sqrt(square/(n-1)) / math.Sqrt(n)
+}
+
+// TestIntervalIsStudents: the quantiles 0.975 of Student's t by degrees of freedom are those of
+// NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.2; time, space and what is known of the
+// reference add as squares, and what is read is never said to better than 0.005 stop to a side.
+func TestIntervalIsStudents(t *testing.T) {
+	for n, student := range map[int]float64{2: 12.706, 3: 4.303, 5: 2.776, 11: 2.228, 31: 2.042} {
+		for _, space := range []float64{0, 0.01, 0.1} {
+			for _, reference := range []float64{0, 0.1, 1} {
+				p := Placement{Stops: 1}
+				var stops []float64
+				for i := range n {
+					v := 1 + 0.03*math.Sin(float64(5*i))
+					stops = append(stops, v)
+					p.Series = append(p.Series, At{curve.Seconds(i), curve.Stops(v)})
+				}
+				p.setInterval(space, curve.Stops(reference))
+				want := max(math.Hypot(student*standardError(stops), 1.96*space), 0.005)
+				want = math.Hypot(want, reference)
+				if got := float64(p.High-p.Low) / 2; math.Abs(got-want) > 1e-3*want || math.Abs(float64(p.High+p.Low)-2) > 1e-9 {
+					t.Errorf("%d moments, %g in space, %g known: %v to %v, want 1 +- %g", n, space, reference, p.Low, p.High, want)
+				}
+			}
+		}
+	}
+	p := Placement{Stops: 1, Series: []At{{0, 1}}}
+	if p.setInterval(0, 0); math.Abs(float64(p.High-p.Low)-0.01) > 1e-12 || curve.Finite(p.Drift) {
+		t.Errorf("one moment: %+v", p)
+	}
+}
+
+// TestDriftIsTheFittedLines: a line is found exactly; noise moves it as the normal equations say.
+func TestDriftIsTheFittedLines(t *testing.T) {
+	for seed := range uint64(50) {
+		random := rand.New(rand.NewPCG(seed, 42))
+		var at []At
+		var st, ss, stt, sts, n float64
+		now, slope := 0.0, random.NormFloat64()
+		for range 2 + random.IntN(20) {
+			now += 0.1 + random.Float64()
+			stops := 0.3 + slope*now + float64(seed%2)*random.NormFloat64()
+			at = append(at, At{curve.Seconds(now), curve.Stops(stops)})
+			n, st, ss, stt, sts = n+1, st+now, ss+stops, stt+now*now, sts+now*stops
+		}
+		span := float64(at[len(at)-1].T - at[0].T)
+		want := (n*sts - st*ss) / (n*stt - st*st) * span
+		if got := float64(Drift(at)); math.Abs(got-want) > 1e-6*(1+math.Abs(want)) {
+			t.Errorf("seed %d: a drift of %g, want %g", seed, got, want)
+		}
+		if seed%2 == 0 && math.Abs(want-slope*span) > 1e-6*(1+math.Abs(want)) {
+			t.Errorf("seed %d: the line rises by %g, not %g", seed, slope*span, want)
+		}
+	}
+}
+
+// TestSceneIsWeighted: the scene's level is the mean over frames, not over groups. It is weak, with
+// no interval, unless the user takes it for a ground: then with a stop to each side beside what the
+// groups scatter by, for two of them 12.706 x the standard error (the same table of Student's t).
+func TestSceneIsWeighted(t *testing.T) {
+	r := readingOf(t, 10)
+	groups := []levels.Group{{T: 0, Frames: 1, Average: -2}, {T: 4, Frames: 3, Average: 1}}
+	for _, target := range []bool{false, true} {
+		p := average(groups, GreyFrom{SceneTarget: target}, r)
+		if p.Stops != 0.25 || p.Weak == target || p.Method != Scene || p.Confidence != 0 || len(p.Series) != 2 ||
+			math.Abs(float64(p.Drift)-3) > 1e-12 {
+			t.Errorf("as the user's ground %v: %+v", target, p)
+		}
+		half := float64(p.High-p.Low) / 2
+		if want := math.Hypot(1, 12.706*1.5); target && math.Abs(half-want) > 1e-3*want || !target && curve.Finite(half) {
+			t.Errorf("as the user's ground %v: an interval of %v to %v", target, p.Low, p.High)
+		}
+		if want := r.CodeOf(curve.Stops(0.25).Light()); math.Abs(float64(p.Code)-float64(want)) > 1e-9 {
+			t.Errorf("reads %v, want %v", float64(p.Code), float64(want))
+		}
+	}
+}
+
+// TestPickAgainstAllEvidence: of random evidence the first kind in order of worth is taken that is
+// sure, or was pointed at, or is the scene; nothing is lost from the candidates.
+func TestPickAgainstAllEvidence(t *testing.T) {
+	for seed := range uint64(300) {
+		random := rand.New(rand.NewPCG(seed, 43))
+		found := map[Method]*Placement{}
+		var want Method
+		for _, kind := range []Method{Region, Chart, Card, Face, Scene} {
+			if random.IntN(2) == 0 {
+				continue
+			}
+			confidence := curve.Ratio(random.IntN(11)) / 10
+			found[kind] = &Placement{Method: kind, Confidence: confidence, Stops: curve.Stops(random.NormFloat64())}
+			if want == "" && (kind == Region || kind == Scene || confidence >= 0.6) {
+				want = kind
+			}
+		}
+		best := choose(found, Auto)
+		if (best == nil) != (want == "") || best != nil && best.Method != want {
+			t.Errorf("seed %d: took %+v, want %q", seed, best, want)
+			continue
+		}
+		if best != nil {
+			checkCandidates(t, fmt.Sprint("seed ", seed), best, len(found))
+			for _, c := range best.Candidates {
+				if c.Stops != found[c.Method].Stops || (c.Note != "") != (c.Method == Face || c.Method == Scene) {
+					t.Errorf("seed %d: candidate %+v of %+v", seed, c, found[c.Method])
+				}
+			}
+		}
+	}
+}
+
+// TestWhatIsSearchedFor: faces are passed over where a chart or card is asked for, and nothing is
+// searched for where grey comes from an area or the scene.
+func TestWhatIsSearchedFor(t *testing.T) {
+	area := []Patch{{geometry.Rect{W: 1, H: 1}, 0.18}}
+	for _, tc := range []struct {
+		from    GreyFrom
+		idle    bool
+		noFaces bool
+	}{
+		{GreyFrom{}, false, false}, {GreyFrom{Grey: Auto}, false, false}, {GreyFrom{Regions: area}, true, false},
+		{GreyFrom{Grey: Region, Regions: area}, true, false}, {GreyFrom{Grey: Scene}, true, false},
+		{GreyFrom{Grey: Chart}, false, true}, {GreyFrom{Grey: Card, Regions: area}, false, true},
+		{GreyFrom{Grey: Face, Regions: area}, false, false},
+	} {
+		s := NewSearch(readingOf(t, 10), curve.BT709, tc.from, 90)
+		if s.idle != tc.idle || s.options.SkipFaces != tc.noFaces || s.options.RotationDeg != 90 {
+			t.Errorf("%+v: idle %v, without faces %v", tc.from, s.idle, s.options.SkipFaces)
+		}
+	}
+}
+
+// TestPlausibleCards: a card is likely from 2.5 stops under the scene's level to 5 over, never from
+// 4 under or 7 over, and evenly in between.
+func TestPlausibleCards(t *testing.T) {
+	for over, want := range map[curve.Stops]curve.Ratio{-9: 0, -4: 0, -3.25: 0.5, -2.5: 1, 0: 1, 5: 1, 6: 0.5, 7: 0,
+		12: 0} {
+		if got := likely(over); math.Abs(float64(got-want)) > 1e-12 {
+			t.Errorf("%v stops over the scene: %v, want %v", over, float64(got), float64(want))
+		}
+	}
+}
+
+// TestCarriedToOtherCurves: carried to a clip of any curve, grey reads where that curve records its
+// light: reading it back gives the stops again.
+func TestCarriedToOtherCurves(t *testing.T) {
+	for _, c := range curve.All() {
+		r := curve.Reading{Curve: c, Bits: 10}
+		for _, stops := range []curve.Stops{-2, 0, 1.3} {
+			p := Carry(&Placement{Stops: stops, Method: Card, Reflectance: curve.MidGrey}, "a.mov", nil, r)
+			back := r.Stops(r.FileCode(p.Code))
+			if p.Stops != stops || math.Abs(float64(back-stops)) > 1e-6 && r.FileCode(p.Code) < r.Top() {
+				t.Errorf("%s, %v stops: reads code %v, which is %v stops", c.Name, stops, p.Code, float64(back))
+			}
+		}
+	}
+}
+
+// TestStopsOr: only what is a ground for a correction counts.
+func TestStopsOr(t *testing.T) {
+	var none *Placement
+	for _, tc := range []struct {
+		p    *Placement
+		want curve.Stops
+	}{{none, 7}, {&Placement{Stops: 2, Weak: true}, 7}, {&Placement{Stops: 2}, 2}, {&Placement{}, 0}} {
+		if got := tc.p.StopsOr(7); got != tc.want {
+			t.Errorf("%+v: %v, want %v", tc.p, got, tc.want)
+		}
+	}
+}
