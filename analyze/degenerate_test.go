@@ -29,6 +29,7 @@ var mayBeUnknown = []string{
 	"Tones.SigmaCode", "Tones.Below", "Tones.SigmaLinear", "Tones.Relative", "Tones.Fixed", "Tones.Row", "Tones.Column",
 	"Tones.SNR", "Tones.Low", "Tones.High",
 	"Clipping.Ceilings.Channel", "Clipping.Headroom", "Moments.Placement", "Moments.Floor",
+	"Placement.Low", "Placement.High", "Placement.Reading", "Placement.Reference", // of a scene's average
 	"Variation.Drift", "Variation.Step", "Variation.StepAt", "Variation.Flicker", "Variation.FlickerHz",
 }
 

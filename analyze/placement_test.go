@@ -57,8 +57,8 @@ func TestPlacementIntervals(t *testing.T) {
 			if !(low <= tc.stops && tc.stops <= high) {
 				t.Errorf("interval %.4f..%.4f does not hold %.4f", low, high, tc.stops)
 			}
-			if wide := high-low > 0.05; wide != tc.wide {
-				t.Errorf("interval %.4f..%.4f, wide %v", low, high, tc.wide)
+			if wide := 2*r.Placement.Reading > 0.05; wide != tc.wide {
+				t.Errorf("read to ±%.4f, wide %v", r.Placement.Reading, tc.wide)
 			}
 		})
 	}

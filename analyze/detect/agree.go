@@ -59,6 +59,7 @@ type Evidence struct {
 	Kind       Kind        // what it is taken for
 	Stops      curve.Stops // median of the sightings
 	Error      curve.Stops // one standard error of it: how well the thing is known, and how they scatter
+	Reading    curve.Stops // of it, what reading leaves: how they scatter, and the noise within one
 	Confidence curve.Ratio // 0..1
 	Sightings  []Sighting  // in order of time
 	Best       Sighting    // the surest of them
@@ -176,6 +177,7 @@ func (e *Evidence) conclude(looked int, p *AgreeParams) {
 	// What is not known of the card does not average out; what the frames scatter does.
 	scatter := robust.Median(off) / pyramid.NormalMAD / math.Sqrt(float64(len(stops)))
 	e.Stops, e.Error = curve.Stops(middle), curve.Stops(math.Sqrt(known+scatter*scatter))
+	e.Reading = curve.Stops(math.Hypot(scatter, float64(e.Best.Reading)))
 	if len(e.Sightings) == 1 && looked > p.LoneFrames {
 		e.Confidence *= curve.Ratio(p.LoneWorth)
 	}

@@ -93,7 +93,8 @@ func (s *scan) readCard(v *cardView) Card {
 	c.RegionStops = curve.Light(s.opt.Reflectance).Stops()
 	c.Stops = c.Light.Stops() - c.RegionStops
 	c.WhiteBalance = c.Light.balance(p.Flat.DeepestTone)
-	c.Error = curve.Stops(math.Hypot(c.Light.stopsError(), p.Card.Spread))
+	c.Reading = curve.Stops(c.Light.stopsError())
+	c.Error = curve.Stops(math.Hypot(float64(c.Reading), p.Card.Spread))
 	luma := float64(s.meter.reading.CodeOf(c.Light.Luma)) * pyramid.SignalScale(s.meter.reading.Bits)
 	brighter := s.brighterShare(luma, p.Card.Brighter)
 	tone := c.Light.tone(p.Flat.DeepestTone)

@@ -36,6 +36,7 @@ type Detection struct {
 	RegionStops curve.Stops
 	Stops       curve.Stops // placement: how far the light of 18 % lies over nominal
 	Error       curve.Stops // one standard error of Stops
+	Reading     curve.Stops // of it, what the noise of the area read leaves
 	Confidence  curve.Ratio // 0..1 that this is what it is taken for
 }
 

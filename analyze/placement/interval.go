@@ -13,13 +13,11 @@ import (
 // Common practice, no source.
 const leastInterval curve.Stops = 0.005
 
-// Half the 95 % intervals of how well what grey is read from is known: takes of the same object in
-// the same light share them. Common practice, no source.
+// Half the 95 % intervals of how well what grey is read from is known, where it is not detected:
+// takes of the same object in the same light share them. Common practice, no source.
 const (
-	cardKnown  curve.Stops = 0.1  // a card's tilt, sheen and wear; an area of known reflectance likewise
-	chartKnown curve.Stops = 0.05 // a chart's tilt and print, beside what its greys leave over
-	faceKnown  curve.Stops = 1    // skin of one person and another
-	sceneKnown curve.Stops = 1    // a scene's average, where the user takes it for grey
+	areaKnown  curve.Stops = 0.1 // tilt, sheen and wear of a card, whose reflectance the user gives
+	sceneKnown curve.Stops = 1   // a scene's average, where the user takes it for grey
 )
 
 // setInterval sets Low, High and Drift from the series, a standard error in space, in stops, and

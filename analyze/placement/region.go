@@ -33,7 +33,7 @@ func (a *Accumulator) region() *Placement {
 	}
 	p.Stops = over(curve.Light(light), patch.Reflectance)
 	p.setCode(a.table.Reading, a.table.Reading.CodeOf(curve.Light(light)))
-	p.setInterval(uneven, cardKnown)
+	p.setInterval(uneven, areaKnown)
 	return p
 }
 

@@ -86,22 +86,9 @@ func (s *Search) placement(e *detect.Evidence, from GreyFrom, scene curve.Stops)
 	}
 	p.place(e, p.Stops-stops)
 	p.setCode(s.reading, s.reading.CodeOf(reads.Light()))
-	p.setInterval(float64(e.Error), p.reference())
+	known := math.Sqrt(math.Max(float64(e.Error*e.Error-e.Reading*e.Reading), 0))
+	p.setInterval(float64(e.Reading), curve.Stops(1.96*known))
 	return p
-}
-
-// reference is half the interval of how well what was found is known.
-func (p *Placement) reference() curve.Stops {
-	switch {
-	case p.Method == Face:
-		return faceKnown
-	case p.Chart == nil:
-	case p.Chart.Line.Residual > chartKnown:
-		return p.Chart.Line.Residual
-	default:
-		return chartKnown
-	}
-	return cardKnown
 }
 
 // place takes the area, the corners and the series, shifted by some stops, from what was seen.
