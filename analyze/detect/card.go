@@ -37,7 +37,7 @@ func (s *scan) readCards(proposals []proposal, charts []Chart) (found []Card) {
 		if !ok || overlapsAny(v.quad, taken) {
 			continue
 		}
-		if c := s.readCard(&v); !s.opt.doubtful(c.Confidence) {
+		if c := s.readCard(&v); !s.opt.doubtful(c.Confidence) && !s.inGreyscale(c.Corners) {
 			cards = append(cards, c)
 		}
 	}

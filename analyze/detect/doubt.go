@@ -64,7 +64,14 @@ type ReadingFit struct {
 
 // doubt judges a fitted line; nil if there is nothing to doubt or too little to judge by.
 func (r neutralRow) doubt(line Line, read curve.Reading, p *DoubtParams) *Doubt {
-	if line.Used < 3 || r.publishedRange() < p.LeastRange {
+	switch {
+	case line.Used < LeastNeutrals:
+		return nil
+	case line.Disagree && offSlope(line) > p.Slope:
+		return &Doubt{Kind: WrongCurve, Fits: r.fits(read, p)}
+	case line.Disagree:
+		return &Doubt{Kind: Unclear}
+	case r.publishedRange() < p.LeastRange:
 		return nil
 	}
 	// A straight line with flare in it drops the dark end: judge by all that has light.

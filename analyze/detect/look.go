@@ -39,6 +39,7 @@ func Look(f *decode.Frame, r curve.Reading, m curve.Matrix, opt Options) Finding
 func (s *scan) search(colour bool) (charts []chartView, cards []proposal) {
 	for i := range s.levels {
 		f := s.flatOf(i)
+		s.tiles = append(s.tiles, f.tiles)
 		for _, m := range []*pyramid.Components{f.tiles, s.connect(f.mask, pyramid.Loose, 0)} {
 			if colour {
 				charts = append(charts, s.charts(m, i == len(s.levels)-1)...)

@@ -28,7 +28,12 @@ type Line struct {
 	Residual curve.Stops // root mean square of the patches used
 	Error    curve.Stops // one standard error of Offset
 	Used     int         // neutrals on the line; with fewer than 3 the slope is taken as 1
+	Disagree bool        // most that can be read lie off it, or off any: all are used where they stand in order
 }
+
+// LeastNeutrals is how many neutrals must agree for a chart to tell where grey is: two always lie on a
+// line.
+const LeastNeutrals = 3
 
 // Whys of a neutral that is not used.
 const (
@@ -44,7 +49,7 @@ func (l Line) worth(p *ChartParams) float64 {
 	switch {
 	case l.Used == 0:
 		return 0
-	case l.Used < 3:
+	case l.Used < LeastNeutrals:
 		return p.FewWorth
 	}
 	return 1
@@ -63,11 +68,75 @@ func (r neutralRow) judge() Line {
 	r.markUsable()
 	r.agree()
 	line := r.fitLine()
+	if !r.trusted(line) {
+		line = r.doubtful(line)
+	}
 	for i := range r.patches {
 		p := &r.patches[i]
 		p.Residual = curve.Stops(r.level(i) - float64(line.Offset) - float64(line.Slope)*p.published())
 	}
 	return line
+}
+
+// trusted reports whether a line stands for the neutrals that can be read: more than half of them lie
+// on it, or three do that lie as the curve says, and the others above them, as glare lifts them. The
+// lightest may have clipped unnoticed, so it is not held against a line.
+func (r neutralRow) trusted(line Line) bool {
+	below := false
+	readable := r.readable()
+	for _, i := range readable {
+		lies := r.level(i) - float64(line.Offset) - float64(line.Slope)*r.patches[i].published()
+		below = below || r.patches[i].Why == offLine && lies < 0 && i != firstNeutral
+	}
+	if line.Used < LeastNeutrals {
+		return false
+	}
+	return 2*line.Used > len(readable) || !below && offSlope(line) <= r.p.GlareSlope
+}
+
+// readable lists the neutrals that show what was recorded of them, on the line or not.
+func (r neutralRow) readable() (all []int) {
+	for i := firstNeutral; i < 24; i++ {
+		if p := &r.patches[i]; p.Used || p.Why == offLine {
+			all = append(all, i)
+		}
+	}
+	return all
+}
+
+// doubtful returns the line of neutrals that do not agree. Where those that can be read stand in
+// order, it is another rendering than the curve's that they follow, and all of them count; where they
+// do not, something lies over them, and how far they scatter is how little the line is known.
+func (r neutralRow) doubtful(line Line) Line {
+	white := &r.patches[firstNeutral]
+	if white.Why == offLine && r.level(firstNeutral)-r.level(firstNeutral+1) < r.p.OffLine {
+		white.Why = clipped // both lightest stand at the top of what a rendering holds
+	}
+	readable := r.readable()
+	if len(readable) >= LeastNeutrals && r.ordered(readable) {
+		for _, i := range readable {
+			r.patches[i].Used, r.patches[i].Why = true, ""
+		}
+		line = r.fitLine()
+	} else if len(readable) > 1 {
+		var off []float64
+		for _, i := range readable {
+			off = append(off, r.level(i)-r.patches[i].published())
+		}
+		line.Error = curve.Stops(math.Hypot(float64(line.Error), stat.StdDev(off, nil)))
+	}
+	line.Disagree = true
+	return line
+}
+
+// ordered reports whether patches, the lightest first, grow darker from one to the next.
+func (r neutralRow) ordered(patches []int) bool {
+	for k, i := range patches[1:] {
+		if r.level(i) >= r.level(patches[k])-r.p.OffLine {
+			return false
+		}
+	}
+	return true
 }
 
 // borneOut reports whether a slope of the light stands with the neutrals: not where more of them agree
@@ -193,7 +262,8 @@ func weightedLine(x, y, w []float64, spread float64) Line {
 	residual := math.Sqrt(left / total)
 	n := float64(len(x))
 	known := math.Sqrt(1/total + residual*residual/math.Max(n-2, 1) + spread*spread)
-	return Line{curve.Ratio(slope), curve.Stops(offset), curve.Stops(residual), curve.Stops(known), len(x)}
+	return Line{Slope: curve.Ratio(slope), Offset: curve.Stops(offset), Residual: curve.Stops(residual),
+		Error: curve.Stops(known), Used: len(x)}
 }
 
 // measurePatches reads all patches of a chart, reach pitches to either side of their centres.

@@ -119,6 +119,9 @@ type NeutralParams struct {
 	// GlareStops: stops by which a neutral that stands off the rest's colours is brighter when it
 	// is glare
 	GlareStops float64
+	// GlareSlope: off 1 that the slope of three neutrals may lie when glare is what lifted as many
+	// others: as the curve says, which three of a rendered picture do by chance only
+	GlareSlope float64
 
 	UnevenErrors  float64 // errors by which the slope of the light must stand out,
 	LeastUneven   float64 // and stops over the whole chart that it must make
@@ -223,6 +226,11 @@ type CrowdParams struct {
 	Compact      float64 // squareness from which an area is compact
 	WallLeast    float64 // times that a part of a wall may be smaller than the card
 	WallMost     float64 // and larger
+	StepInside   float64 // of a quad each way within which a step's centre lies,
+	StepShare    float64 // and share of its area that the step has at least
+	StepReach    float64 // sides from one step of a greyscale to the next at most,
+	StepOff      float64 // sides that the third may lie off the line of two,
+	StepCode     float64 // and codes between them at least: a fifth of a stop in a logarithmic curve
 	OwnPlace     float64 // sides from the card's centre to its own component's
 	OwnArea      float64 // ratio of their areas
 }

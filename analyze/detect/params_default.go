@@ -49,7 +49,7 @@ func (p *Params) setChart() {
 func (p *Params) setNeutrals() {
 	p.Neutrals = NeutralParams{
 		Darkest: -4, MostClipped: 0.01, OffLine: 0.06, WellBelow: 0.12, DarkBelow: 4,
-		LeastSlope: 0.45, MostSlope: 2, EditionSpread: 0.02, GlareStops: 0.15,
+		LeastSlope: 0.45, MostSlope: 2, EditionSpread: 0.02, GlareStops: 0.15, GlareSlope: 0.04,
 		UnevenErrors: 3, LeastUneven: 0.05, UnevenPatches: 12,
 	}
 	p.Doubt = DoubtParams{
@@ -80,7 +80,7 @@ func (p *Params) setCard() {
 	p.Crowd = CrowdParams{
 		Itself: 3, Near: 2.5, TwinSize: 1.35, TwinShape: 0.2, NearSize: 1.8, NearShape: 0.35,
 		CompanySize: 2.5, CompanyShape: 1.2, Compact: 0.8, WallLeast: 10, WallMost: 2.5,
-		OwnPlace: 0.25, OwnArea: 4.0 / 3,
+		StepInside: 0.6, StepShare: 0.25, StepReach: 2, StepOff: 0.25, StepCode: 60, OwnPlace: 0.25, OwnArea: 4.0 / 3,
 	}
 }
 

@@ -19,6 +19,7 @@ type scan struct {
 	tones  pyramid.ToneTable
 	matrix curve.Matrix
 	cast   colourCast
+	tiles  []*pyramid.Components // of each level, closely drawn
 }
 
 // newScan returns a frame's scan; ok is false for a frame that is too small to search.
