@@ -26,6 +26,9 @@ func confirmSentence(p *placement.Placement) string {
 	if p == nil || !p.Weak {
 		return ""
 	}
+	if p.Doubt == placement.Curve || p.Doubt == placement.FewNeutrals {
+		return "" // that it is a chart is not what is in doubt
+	}
 	if p.Method == placement.Card || p.Method == placement.Chart {
 		return "If it is one, say so with " + confirming(placement.Candidate{Method: p.Method, Region: p.Region}) + "."
 	}

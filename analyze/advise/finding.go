@@ -56,14 +56,15 @@ const (
 	Truncated       ID = "truncated"
 	Interlaced      ID = "interlaced"
 
-	GreyDoubt      ID = "grey-doubt"      // evidence of grey disagrees, or does not suffice for a correction
-	ClipDoubt      ID = "clip-doubt"      // part of the frame may be clipped or not
-	NoiseDoubt     ID = "noise-doubt"     // figures of noise contradict each other
-	NoiseMotion    ID = "noise-motion"    // the picture moves too much for its noise to be measured
-	NoiseReduced   ID = "noise-reduced"   // the camera reduced its noise
-	NoiseCoarse    ID = "noise-coarse"    // the finest noise is missing
-	FramesRepeated ID = "frames-repeated" // frames are given twice
-	FormatChange   ID = "format-change"   // the picture changes its size, depth or chroma in mid-stream
+	GreyDoubt      ID = "grey-doubt"       // evidence of grey disagrees, or does not suffice for a correction
+	GreyNotCarried ID = "grey-not-carried" // why an earlier clip's grey was not taken over, though asked for
+	ClipDoubt      ID = "clip-doubt"       // part of the frame may be clipped or not
+	NoiseDoubt     ID = "noise-doubt"      // figures of noise contradict each other
+	NoiseMotion    ID = "noise-motion"     // the picture moves too much for its noise to be measured
+	NoiseReduced   ID = "noise-reduced"    // the camera reduced its noise
+	NoiseCoarse    ID = "noise-coarse"     // the finest noise is missing
+	FramesRepeated ID = "frames-repeated"  // frames are given twice
+	FormatChange   ID = "format-change"    // the picture changes its size, depth or chroma in mid-stream
 
 	// Of how the clip is to be read, as decode/metadata names them.
 	CurveDoubt      = ID(metadata.CurveDoubt)

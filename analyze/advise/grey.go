@@ -123,6 +123,10 @@ func weakGrey(p *placement.Placement) string {
 	case p.Method == placement.Face:
 		return "Placement rests on a face, and skin is not grey: " +
 			"no ground for a correction unless --subject face is given."
+	case p.Doubt == placement.Curve:
+		return "The chart's greys do not lie as the curve says: no ground for a correction."
+	case p.Doubt == placement.Disagree:
+		return "Another card or chart says another exposure: no ground for a correction."
 	case p.Method == placement.Card || p.Method == placement.Chart:
 		return "What looks like a " + string(p.Method) + " is too uncertain to be the ground for a correction."
 	}

@@ -32,14 +32,21 @@ func moves(stops curve.Stops) bool { return math.Abs(float64(stops)) >= float64(
 
 // greyDoubts tell why a reading that may be the ground for a correction gives none.
 func greyDoubts(f Facts) (out []Finding) {
-	p := f.usable()
-	if p == nil {
+	if f.Placement == nil {
 		return nil
 	}
-	if c := contrary(p); c != nil {
+	p := f.Placement
+	if p.Doubt == placement.FewNeutrals {
+		out = append(out, Finding{GreyDoubt, Caution, "Fewer than three of the chart's greys can be read and agree: " +
+			"something lies over them. Clear the chart, or name a grey patch with --region and --reflectance."})
+	}
+	if c := contrary(p); c != nil && (!p.Weak || p.Doubt == placement.Disagree) {
 		out = append(out, Finding{GreyDoubt, Caution, fmt.Sprintf("Two pieces of evidence disagree on where grey is: "+
 			"the %s says %s, and %s says %s. Name the right one with --region.", p.Method, p.Stops.Signed(2),
 			candidateWords(c), c.Stops.Signed(2))})
+	}
+	if p = f.usable(); p == nil {
+		return out
 	}
 	if p.Carried == "" && moves(p.Drift) && !moves(f.Variation.Step) && !moves(f.Variation.Drift) {
 		out = append(out, Finding{GreyDoubt, Caution, fmt.Sprintf(

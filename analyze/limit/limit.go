@@ -39,22 +39,24 @@ const (
 )
 
 // A grey card lies near the average of the scene it was shot in: it is sure down to LowerSure
-// stops under the scene's log-average, where black cloth would be, and never taken LowerNever
-// under it. Upward, where a lit card in the night lies, there is more room.
+// stops under the scene's log-average, as before a white wall (18 % to 60 % is 1.7 stops), and never
+// taken LowerNever under it, where black cloth would be. Upward, where a lit card in the night lies,
+// there is more room, but a panel between lamps lies there too.
 const (
-	LowerSure  curve.Stops = 2.5
-	LowerNever curve.Stops = 4
-	UpperSure  curve.Stops = 5
-	UpperNever curve.Stops = 7
+	LowerSure  curve.Stops = 1.7
+	LowerNever curve.Stops = 3.2
+	UpperSure  curve.Stops = 3
+	UpperNever curve.Stops = 9
 )
 
-// A card is shown to be measured: it fills part of the picture or stays in it. Something small
-// and grey that is taken for one in a few frames of many is a roof or a window.
+// A card is shown to be measured: it fills part of the picture. That it stays in its place proves
+// nothing, as a roof, a window or a tile does too. From SmallSure of the picture on, a tenth of it
+// each way, size speaks for a card; at SmallNever and below it is worth SmallWorth, less than what
+// counts as evidence.
 const (
-	RareNever  curve.Share = 0.25 // of the frames searched
-	RareSure   curve.Share = 0.5
-	SmallNever curve.Share = 0.005 // of the picture
-	SmallSure  curve.Share = 0.02
+	SmallNever curve.Share = 0.001 // of the picture
+	SmallSure  curve.Share = 0.01
+	SmallWorth curve.Ratio = 0.4
 )
 
 // Noise.

@@ -128,12 +128,9 @@ func TestBestEvidence(t *testing.T) {
 		{"a face asked for", Face, []*Placement{p(Scene, 0), p(Face, 0.3), p(Card, 1)}, Face},
 		{"a card asked for and not found", Card, []*Placement{p(Scene, 0), p(Chart, 1)}, ""},
 	} {
-		found := map[Method]*Placement{}
-		for _, f := range tc.found {
-			found[f.Method] = f
-		}
+		slices.SortStableFunc(tc.found, byWorthThenSure)
 		var got Method
-		if best := choose(found, tc.grey); best != nil {
+		if best := choose(tc.found, tc.grey); best != nil {
 			got = best.Method
 			checkCandidates(t, tc.name, best, len(tc.found))
 		}

@@ -18,6 +18,7 @@ type Placement struct {
 	Reference   curve.Stops    `json:"reference_error_stops"`  // half that not knowing the card, chart or face better does
 	Method      Method         `json:"method"`                 // what grey was read from
 	Weak        bool           `json:"weak"`                   // not a ground for a correction
+	Doubt       Doubt          `json:"doubt,omitempty"`        // why it is no ground for a correction; empty for none
 	Carried     string         `json:"carried_from,omitempty"` // path of the clip it is of, where it was carried over
 	Confidence  curve.Ratio    `json:"confidence"`             // 0..1 of the detection; unknown for a region
 	Code        curve.Code     `json:"code"`                   // of the mean light
@@ -58,6 +59,16 @@ const (
 	Card   Method = "card"
 	Face   Method = "face"
 	Scene  Method = "scene" // the scene's average
+)
+
+// A Doubt is what speaks against a placement that a card or chart gives.
+type Doubt string
+
+// Doubts.
+const (
+	Disagree    Doubt = "disagree"     // another card or chart, as likely one, says another exposure
+	FewNeutrals Doubt = "few-neutrals" // fewer than three of a chart's neutrals can be read or agree
+	Curve       Doubt = "curve"        // a chart's neutrals do not lie as the curve says
 )
 
 // GreyFrom says what the user wants grey taken from.

@@ -3,6 +3,7 @@ package placement
 import (
 	"image"
 	"math"
+	"slices"
 
 	"stopledger/analyze/cells"
 	"stopledger/analyze/detect"
@@ -53,17 +54,31 @@ func (s *Search) Merge(other *Search) {
 	s.found = append(s.found, other.found...)
 }
 
-// Result returns the best placement of each kind that the frames agree on. scene is the clip's
-// log-average.
-func (s *Search) Result(from GreyFrom, scene curve.Stops) map[Method]*Placement {
-	best := map[Method]*Placement{}
+// Result returns what the frames agree on: every card and chart, and the surest face. scene is the
+// clip's log-average.
+func (s *Search) Result(from GreyFrom, scene curve.Stops) (all []*Placement) {
+	var face *Placement
+	var charts []geometry.Quad
 	for _, e := range detect.Agree(s.found) {
 		p := s.placement(&e, from, scene)
-		if known := best[p.Method]; known == nil || p.Confidence > known.Confidence {
-			best[p.Method] = p
+		switch {
+		case p.Method == Chart:
+			charts = append(charts, e.Best.Corners)
+			all = append(all, p)
+		case p.Method == Card:
+			// Where a chart was not recognised in every frame, its patches look like cards.
+			patch := func(q geometry.Quad) bool { return q.Contains(e.Best.Corners.Centre()) }
+			if !slices.ContainsFunc(charts, patch) {
+				all = append(all, p)
+			}
+		case face == nil || p.Confidence > face.Confidence:
+			face = p
 		}
 	}
-	return best
+	if face != nil {
+		all = append(all, face)
+	}
+	return all
 }
 
 // placement turns what frames agree on into a placement.
@@ -75,9 +90,11 @@ func (s *Search) placement(e *detect.Evidence, from GreyFrom, scene curve.Stops)
 	switch e.Kind {
 	case detect.ChartKind:
 		p.Method, p.Reflectance, reads = Chart, curve.MidGrey, stops
+		p.Doubt = chartDoubt(e.Best.Chart)
+		p.Weak = p.Doubt != ""
 	case detect.CardKind:
 		p.Method = Card
-		p.Confidence *= likely(reads-scene) * s.shown(e)
+		p.Confidence *= likely(reads-scene) * s.large(e)
 	case detect.FaceKind:
 		// A face reads what skin is; the user may say what it reflects.
 		p.Method, reads = Face, stops
@@ -115,12 +132,22 @@ func ramp[T ~float64](x, from, to T) curve.Ratio {
 	return curve.Ratio(min(max((x-from)/(to-from), 0), 1))
 }
 
-// shown is how much what frames agree on looks like a card that is shown to be measured.
-func (s *Search) shown(e *detect.Evidence) curve.Ratio {
-	area := math.Abs(geometry.Quad(e.Best.Corners).Area())
-	often := curve.Share(float64(len(e.Sightings)) / float64(len(s.found)))
-	large := curve.Share(area / s.pixels)
-	return max(ramp(often, limit.RareNever, limit.RareSure), ramp(large, limit.SmallNever, limit.SmallSure))
+// large is how much the size of what frames agree on speaks for a card that is shown to be measured.
+// That it stays in its place says nothing: everything does before a tripod.
+func (s *Search) large(e *detect.Evidence) curve.Ratio {
+	share := curve.Share(math.Abs(geometry.Quad(e.Best.Corners).Area()) / s.pixels)
+	return limit.SmallWorth + (1-limit.SmallWorth)*ramp(share, limit.SmallNever, limit.SmallSure)
+}
+
+// chartDoubt is what speaks against going by a chart.
+func chartDoubt(c *detect.Chart) Doubt {
+	switch {
+	case c.Doubt != nil && c.Doubt.Kind != detect.StrayLight:
+		return Curve
+	case c.Line.Used < detect.LeastNeutrals:
+		return FewNeutrals
+	}
+	return ""
 }
 
 // placeOf returns an area, nil where it is empty.
