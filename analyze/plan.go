@@ -44,15 +44,10 @@ func planOf(frames int, every bool) plan {
 // upward divides and rounds up, to 1 at least.
 func upward(n, by int) int { return max((n+by-1)/by, 1) }
 
-// scouted returns the frames to scout: the first two of each group. There are fewer groups where
-// every frame is measured: they are then no places to agree with, and each frame decoded twice
-// counts.
-func scouted(frames int, every bool) []decode.Span {
-	groups := groupsMeasured
-	if every {
-		groups /= 4
-	}
-	spans := decode.Groups(max(frames, 2), groups, framesPerGroup)
+// scouted returns the frames to scout: the first two of each group that sampling measures, whether
+// every frame is measured or not, so that both find the same.
+func scouted(frames int) []decode.Span {
+	spans := decode.Groups(max(frames, 2), groupsMeasured, framesPerGroup)
 	for i := range spans {
 		spans[i].Count = min(spans[i].Count, 2)
 	}

@@ -36,17 +36,13 @@ func TestPlan(t *testing.T) {
 	}
 }
 
-// TestScouted: two frames of each group are scouted, of a quarter as many where every frame is
+// TestScouted: two frames of each group that sampling measures are scouted, whichever frames are
 // measured; a clip that does not say how long it is begins somewhere.
 func TestScouted(t *testing.T) {
-	for _, tc := range []struct {
-		frames int
-		every  bool
-		want   int
-	}{{3000, false, 12}, {3000, true, 3}, {1, false, 1}, {0, false, 1}} {
-		spans := scouted(tc.frames, tc.every)
+	for _, tc := range []struct{ frames, want int }{{3000, 12}, {24, 3}, {1, 1}, {0, 1}} {
+		spans := scouted(tc.frames)
 		if len(spans) != tc.want || spans[0].Count != 2 {
-			t.Errorf("%d frames, every %v: %v, want %d pairs", tc.frames, tc.every, spans, tc.want)
+			t.Errorf("%d frames: %v, want %d pairs", tc.frames, spans, tc.want)
 		}
 	}
 }

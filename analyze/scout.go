@@ -49,7 +49,7 @@ func (m *measurement) recount(ctx context.Context, clip recounter) error {
 }
 
 // scouted returns the frames to scout.
-func (m *measurement) scouted() []decode.Span { return scouted(m.info.Frames, m.set.EveryFrame) }
+func (m *measurement) scouted() []decode.Span { return scouted(m.info.Frames) }
 
 func wanted(spans []decode.Span) (frames int) {
 	for _, s := range spans {
