@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"stopledger/analyze"
+	"stopledger/analyze/advise"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
 	"stopledger/curve"
@@ -37,7 +38,8 @@ func nextClip(t *testing.T, bits int) facts {
 
 func settled(t *testing.T, card *report.Clip, path string, f facts) *placement.Placement {
 	t.Helper()
-	return settleGrey(t.Context(), Job{Path: path, Held: func(context.Context) *report.Clip { return card }}, f)
+	p, _ := settleGrey(t.Context(), Job{Path: path, Held: func(context.Context) *report.Clip { return card }}, f)
+	return p
 }
 
 // A carried grey lies at the code of the clip that it is carried to.
@@ -109,7 +111,7 @@ func TestSameExposure(t *testing.T) {
 			ShutterS: seconds(0.02), ShutterAngleDeg: v(180), IrisF: v(2.8), IrisT: v(3), NDStops: stops(2),
 			CaptureFPS: v(25), WhiteBalanceK: v(5600)}
 	}
-	if !sameExposure(full(), full()) {
+	if exposedOtherwise(full(), full()) != "" {
 		t.Error("the same settings count as others")
 	}
 	for name, change := range map[string]func(*metadata.Camera){
@@ -132,17 +134,58 @@ func TestSameExposure(t *testing.T) {
 	} {
 		other := full()
 		change(other)
-		if sameExposure(full(), other) || sameExposure(other, full()) {
+		if exposedOtherwise(full(), other) == "" || exposedOtherwise(other, full()) == "" {
 			t.Errorf("%s makes no difference", name)
 		}
 	}
 	warmer := full()
 	warmer.WhiteBalanceK = v(3200)
-	if !sameExposure(full(), warmer) {
+	if exposedOtherwise(full(), warmer) != "" {
 		t.Error("white balance counts as exposure")
 	}
 	silent := &metadata.Camera{Make: "Sony", Model: "FX3", CaptureFPS: v(25)}
-	if sameExposure(silent, silent) || sameExposure(nil, full()) || sameExposure(nil, nil) {
+	if exposedOtherwise(silent, silent) != noExposure || exposedOtherwise(nil, full()) != noExposure ||
+		exposedOtherwise(nil, nil) != noExposure {
 		t.Error("clips that say nothing of exposure count as exposed alike")
+	}
+}
+
+// Why grey is not carried over stands among the findings.
+func TestWhyGreyIsNotCarried(t *testing.T) {
+	iso := metadata.Setting(1600)
+	for want, spoil := range map[refusal]func(card *report.Clip, f *facts) *report.Clip{
+		noEarlierGrey: func(*report.Clip, *facts) *report.Clip { return nil },
+		otherFolder: func(card *report.Clip, _ *facts) *report.Clip {
+			card.Path = "night/card.mov"
+			return card
+		},
+		otherCurve: func(card *report.Clip, _ *facts) *report.Clip {
+			card.Curve.Name = "V-Log"
+			return card
+		},
+		otherCamera: func(card *report.Clip, f *facts) *report.Clip {
+			f.said.Camera = &metadata.Camera{Model: "other", ISO: card.Camera.ISO}
+			return card
+		},
+		otherExposure: func(card *report.Clip, f *facts) *report.Clip {
+			f.said.Camera = &metadata.Camera{ISO: &iso}
+			return card
+		},
+		noExposure: func(card *report.Clip, f *facts) *report.Clip {
+			f.said.Camera = nil
+			return card
+		},
+		curveInDoubt: func(card *report.Clip, f *facts) *report.Clip {
+			f.measured.Placement.Doubt = placement.Curve
+			return card
+		},
+	} {
+		f := nextClip(t, 10)
+		card := spoil(dayCard(), &f)
+		_, found := settleGrey(t.Context(), Job{Path: "day/next.mov",
+			Held: func(context.Context) *report.Clip { return card }}, f)
+		if len(found) != 1 || found[0].ID != advise.GreyNotCarried || found[0].Text != want.text(card) {
+			t.Errorf("%q: %+v", want, found)
+		}
 	}
 }

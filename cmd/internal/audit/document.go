@@ -18,6 +18,8 @@ type facts struct {
 	measured *analyze.Result      // by itself
 	grey     *placement.Placement // its own or carried over; nil for none
 	settings analyze.Settings
+
+	notCarried []advise.Finding // why an earlier clip's grey was not carried over, though asked for
 }
 
 // document puts together what was found out about a clip; it computes nothing.

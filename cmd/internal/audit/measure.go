@@ -55,7 +55,7 @@ func Measure(ctx context.Context, j Job) (report.Clip, error) {
 	if m := f.measured; m.Lost == 0 && m.Change == nil {
 		f.info.Frames = clip.Info().Frames // an estimate may have been counted since
 	}
-	f.grey = settleGrey(ctx, j, f)
+	f.grey, f.notCarried = settleGrey(ctx, j, f)
 	doc := document(f, advise.Advise(adviseOn(f)))
 	err = takePictures(ctx, j, clip, f, &doc)
 	return doc, err
@@ -82,17 +82,21 @@ func streamOf(info decode.Info) metadata.Stream {
 }
 
 // settleGrey settles where grey is: where it was found in the clip, or, with --hold-grey, where
-// an earlier clip has it that was recorded alike.
-func settleGrey(ctx context.Context, j Job, f facts) *placement.Placement {
+// an earlier clip has it that was recorded alike; else why it was not carried is noted.
+func settleGrey(ctx context.Context, j Job, f facts) (*placement.Placement, []advise.Finding) {
 	own, reading := f.measured.Placement, f.measured.Settled.Reading
 	if j.Held == nil || own != nil && !own.Weak {
-		return own
+		return own, nil
 	}
 	held := j.Held(ctx)
-	if held == nil || !carries(held, j.Path, reading.Curve.Name, f.said.Camera) {
-		return own
+	why := refused(held, j.Path, reading.Curve.Name, f.said.Camera)
+	if own != nil && own.Doubt == placement.Curve {
+		why = curveInDoubt
 	}
-	return placement.Carry(held.Placement, held.Path, own, reading)
+	if why != "" {
+		return own, []advise.Finding{{ID: advise.GreyNotCarried, Level: advise.Note, Text: why.text(held)}}
+	}
+	return placement.Carry(held.Placement, held.Path, own, reading), nil
 }
 
 func adviseOn(f facts) advise.Facts {
@@ -104,7 +108,8 @@ func adviseOn(f facts) advise.Facts {
 	return advise.Facts{Change: change, Placement: f.grey,
 		Noise: &r.Noise, Clipping: &r.Clipping, Variation: r.Variation, Levels: &r.Levels, Patches: r.Patches,
 		Reading: r.Settled.Reading, Assumed: r.Settled.Assumed, LossyCodec: r.LossyCodec,
-		Interlaced: f.info.Interlaced, Truncated: f.info.Truncated, Lost: r.Lost, Doubts: doubtsOf(r.Settled.Doubts),
+		Interlaced: f.info.Interlaced, Truncated: f.info.Truncated, Lost: r.Lost,
+		Doubts: append(doubtsOf(r.Settled.Doubts), f.notCarried...),
 		Target: f.settings.Target, Lifts: f.settings.Lifts}
 }
 
