@@ -43,11 +43,7 @@ func after(f Facts, correction curve.Stops) After {
 	return r
 }
 
-// cameraSNR is the camera's SNR before coding at recorded stops: its model's, or without one what was
-// recorded.
+// cameraSNR is the camera's SNR before coding at recorded stops.
 func cameraSNR(n *noise.Result, recorded curve.Stops) curve.Decibels {
-	if e := n.SNR(recorded); n.Model == nil || !curve.Finite(e.Value) {
-		return e.Value
-	}
-	return n.Model.SNR(recorded.Light())
+	return n.CameraSNR(recorded).Value
 }

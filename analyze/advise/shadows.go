@@ -15,10 +15,12 @@ func noiseFindings(f Facts, a Advice) (out []Finding) {
 	case f.Noise.Suppressed:
 		out = append(out, Finding{NoiseSuppressed, Caution,
 			"The recorded noise understates the camera's: " + f.Noise.Reason + ". No noise figure is given."})
+	case f.Noise.Unmeasured != "":
 	case f.LossyCodec:
 		out = append(out, Finding{NoiseRecorded, Note,
 			"Noise is as recorded: coding leaves somewhat less (or, rarely, more) than the camera made."})
 	}
+	out = append(out, causeFindings(f.Noise)...)
 	switch snr := a.After.SNR; {
 	case snr < limit.DeadSNR:
 		whole := math.Round(float64(snr)) + 0 // -0 + 0 is 0
@@ -33,7 +35,7 @@ func noiseFindings(f Facts, a Advice) (out []Finding) {
 // shadowClause tells the noise four stops under grey after the correction, or nothing where it
 // was not measured or the recording hides it.
 func shadowClause(n *noise.Result, after After, verb string) string {
-	if !curve.Finite(after.SNR) || n.Suppressed {
+	if !curve.Finite(after.SNR) || n.Suppressed || n.Unmeasured != "" {
 		return ""
 	}
 	s := "; shadows at -4 stops " + verb + " " + after.SNR.String()

@@ -94,6 +94,8 @@ const (
 	// MostCarried is the growth with the lag over which movement is at work: a recursive filter that
 	// keeps half of the frame before gives 2.
 	MostCarried = 2.2
+	// OnlyMotion is the growth that no recursive filter gives that keeps up to four fifths of the frame before.
+	OnlyMotion curve.Ratio = 5
 	// FramesRepeated is the share of frames that repeat the one before from which no noise is told.
 	FramesRepeated curve.Share = 0.6
 	// FieldShift is by how many pixels the fields of a frame lie apart where the picture moved between them.

@@ -35,7 +35,7 @@ type growth struct {
 	flat     float64 // variance to the group's first frame / to the neighbour, cells without texture; NaN where few
 	textured float64 // the same of cells with texture, NaN where few
 	excess   float64 // variance of cells with texture / of those without it at the same level, NaN where few
-	offset   float64 // least texture of the picture's cells, over the variance of noise; over 0 where noise is carried over
+	offset   float64 // least texture of the cells, over the variance of noise; over 0 where noise is carried over
 }
 
 // moves tells whether the picture moves as a whole. Slow movement grows with the lag; quick movement

@@ -105,7 +105,7 @@ func (c Codec) suppression(e evidence, longGOP bool) (string, Cause) {
 		return fmt.Sprintf("%.0f %% of the frames repeat the frame before exactly", 100*e.repeats), CodecCarries
 	case c.RepeatedShare > limit.Repeated:
 		return fmt.Sprintf("%.1f %% of the picture repeats the frame before exactly", 100*c.RepeatedShare), CodecCarries
-	case c.LagGrowth > limit.Growth:
+	case c.LagGrowth > limit.Growth && (longGOP || !(e.moving && c.LagGrowth > limit.OnlyMotion)):
 		return fmt.Sprintf("noise grows %.0f %% between neighbouring and more distant frames: ", 100*(c.LagGrowth-1)) +
 			carriers[carrier], carrier
 	case longGOP && c.Spread > limit.Spread:

@@ -78,8 +78,9 @@ func (r Recording) coder(sigma float64) (*lossTable, string) {
 		return nil, "frames are predicted from others: what coding took is not known"
 	}
 	t, ok := losses[r.Codec]
+	named := func(part string) bool { return strings.Contains(r.Profile, part) }
 	switch {
-	case !ok, t.profiles != nil && !slices.ContainsFunc(t.profiles, func(p string) bool { return strings.Contains(r.Profile, p) }):
+	case !ok, t.profiles != nil && !slices.ContainsFunc(t.profiles, named):
 		return nil, "what this codec and profile take off noise is not known"
 	case r.BitsPerPixel > 0 && r.BitsPerPixel < t.ratePerCode*sigma:
 		return nil, fmt.Sprintf("%.1f bits a pixel: at so low a rate what coding took is not known", r.BitsPerPixel)

@@ -21,10 +21,10 @@ type Result struct {
 	Usable        curve.Stops `json:"usable_stops"`           // from the floor to the ceiling
 	FloorLow      curve.Stops `json:"floor_low_stops"`        // lower end of its 95 % interval; unknown with FloorBound
 	FloorHigh     curve.Stops `json:"floor_high_stops"`       // its upper end
-	FloorBound    FloorBound  `json:"floor_bound"`            // floor and high are this bound; empty where an interval is known
+	FloorBound    FloorBound  `json:"floor_bound"`            // floor and high are it; empty with an interval
 	Suppressed    bool        `json:"suppressed"`             // the recording hides the camera's noise
 	Reason        string      `json:"suppressed_reason"`      // why, empty if not
-	Unmeasured    string      `json:"unmeasured_reason"`      // why no noise could be told, empty if it could or is suppressed
+	Unmeasured    string      `json:"unmeasured_reason"`      // why no noise could be told, empty if it could
 	Causes        []Cause     `json:"causes"`                 // what disturbs the noise or takes it; never nil
 	Coding        Coding      `json:"coding"`                 // what coding took off the camera's noise
 	Doubt         string      `json:"doubt,omitempty"`        // why some tones are not told, empty where all are

@@ -83,7 +83,8 @@ func (a *Accumulator) channels(groups []*group, hidden bool) []Channel {
 	out := []Channel{}
 	for i, name := range []string{"r", "g", "b"} {
 		if tones, g := a.channel(detailCells(groups, i), i); len(tones) > 0 {
-			out = append(out, Channel{name, curve.Ratio(g.length), results(tones, a.scale.Reading, a.recording.LossyCodec, hidden)})
+			lossy := a.recording.LossyCodec
+			out = append(out, Channel{name, curve.Ratio(g.length), results(tones, a.scale.Reading, lossy, hidden)})
 		}
 	}
 	return out

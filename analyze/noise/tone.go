@@ -68,7 +68,8 @@ func (t tone) result(r curve.Reading, lossy, hidden bool) Tone {
 	}
 	switch {
 	case hidden:
-		out.SigmaCode, out.SigmaLinear, out.Relative = curve.Code(math.NaN()), curve.Light(math.NaN()), curve.Ratio(math.NaN())
+		out.SigmaCode, out.SigmaLinear = curve.Code(math.NaN()), curve.Unknown[curve.Light]()
+		out.Relative = curve.Unknown[curve.Ratio]()
 	case math.IsNaN(t.sigma) && !t.doubted:
 		out.Below = r.Code(LeastSigma)
 	}
