@@ -94,8 +94,9 @@ const (
 	// MostCarried is the growth with the lag over which movement is at work: a recursive filter that
 	// keeps half of the frame before gives 2.
 	MostCarried = 2.2
-	// OnlyMotion is the growth that no recursive filter gives that keeps up to four fifths of the frame before.
-	OnlyMotion curve.Ratio = 5
+	// OnlyMotion is the growth over which it is movement and no filter: one that keeps nine tenths of
+	// the frame before gives 5.2 over seven frames.
+	OnlyMotion curve.Ratio = 8
 	// FramesRepeated is the share of frames that repeat the one before from which no noise is told.
 	FramesRepeated curve.Share = 0.6
 	// FieldShift is by how many pixels the fields of a frame lie apart where the picture moved between them.
