@@ -175,7 +175,7 @@ func TestLightFigures(t *testing.T) {
 	}
 }
 
-// TestMeterPixels: the pixels of a small quad are those whose centres lie in it; of a large one about the most that may be.
+// TestMeterPixels: the pixels of a small quad are those whose centres lie in it; of a large one, as many as may be.
 func TestMeterPixels(t *testing.T) {
 	rng := rand.New(rand.NewPCG(44, 2))
 	f := randomFrame(rng, decode.Gray, 10, 400, 300, 1, 1)
