@@ -13,6 +13,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
 	"stopledger/report"
 	"stopledger/testdata/footage"
@@ -21,31 +22,37 @@ import (
 // soundTrack is a QuickTime file of a second of silence and no picture.
 func soundTrack() []byte {
 	const rate = 8000
-	entry := boxOf("sowt", make([]byte, 6), be16(1), make([]byte, 8), be16(1), be16(16), make([]byte, 4), be32(rate<<16))
-	return oneTrack("soun", fullBox("smhd", be32(0)), entry, rate, make([]byte, 2*rate), 2, rate)
+	entry := build.MP4("sowt", make([]byte, 6), build.U16(1), make([]byte, 8), build.U16(1), build.U16(16),
+		make([]byte, 4), build.U32(rate<<16))
+	return oneTrack("soun", build.Full("smhd", build.U32(0)), entry, rate, make([]byte, 2*rate), 2, rate)
 }
 
 // pictureTrack is a QuickTime file whose only track, of pictures, holds none.
 func pictureTrack() []byte {
-	entry := boxOf("apch", make([]byte, 6), be16(1), make([]byte, 16), be16(takeWidth), be16(takeHeight), make([]byte, 50))
-	return oneTrack("vide", fullBox("vmhd", be32(0), be32(0)), entry, 25, nil, 0, 0)
+	entry := build.MP4("apch", make([]byte, 6), build.U16(1), make([]byte, 16), build.U16(takeWidth),
+		build.U16(takeHeight), make([]byte, 50))
+	return oneTrack("vide", build.Full("vmhd", build.U32(0), build.U32(0)), entry, 25, nil, 0, 0)
 }
 
 // oneTrack is a file of one track whose samples, count of size bytes each, are in one chunk.
 func oneTrack(kind string, media, entry []byte, scale int, data []byte, size, count int) []byte {
-	ftyp := boxOf("ftyp", []byte("qt  "), be32(0), []byte("qt  "))
-	chunks, runs := fullBox("stco", be32(1), be32(len(ftyp)+8)), fullBox("stsc", be32(1), be32(1), be32(count), be32(1))
+	ftyp := build.MP4("ftyp", []byte("qt  "), build.U32(0), []byte("qt  "))
+	chunks := build.Full("stco", build.U32(1), build.U32(len(ftyp)+8))
+	runs := build.Full("stsc", build.U32(1), build.U32(1), build.U32(count), build.U32(1))
 	if count == 0 {
-		chunks, runs = fullBox("stco", be32(0)), fullBox("stsc", be32(0))
+		chunks, runs = build.Full("stco", build.U32(0)), build.Full("stsc", build.U32(0))
 	}
-	self := boxOf("dinf", fullBox("dref", be32(1), joined(be32(12), []byte("url "), be32(1))))
-	table := boxOf("stbl", fullBox("stsd", be32(1), entry), fullBox("stts", be32(1), be32(count), be32(1)),
-		runs, fullBox("stsz", be32(size), be32(count)), chunks)
-	track := boxOf("trak", fullBox("tkhd", be32(0), be32(0), be32(1), be32(0), be32(count), make([]byte, 60)),
-		boxOf("mdia", fullBox("mdhd", be32(0), be32(0), be32(scale), be32(count), be32(0)), handler(kind),
-			boxOf("minf", media, self, table)))
-	head := fullBox("mvhd", be32(0), be32(0), be32(scale), be32(count), make([]byte, 80))
-	return joined(ftyp, boxOf("mdat", data), boxOf("moov", head, track))
+	self := build.MP4("dinf", build.Full("dref", build.U32(1), build.Join(build.U32(12), []byte("url "), build.U32(1))))
+	table := build.MP4("stbl", build.Full("stsd", build.U32(1), entry),
+		build.Full("stts", build.U32(1), build.U32(count), build.U32(1)),
+		runs, build.Full("stsz", build.U32(size), build.U32(count)), chunks)
+	track := build.MP4("trak",
+		build.Full("tkhd", build.U32(0), build.U32(0), build.U32(1), build.U32(0), build.U32(count), make([]byte, 60)),
+		build.MP4("mdia", build.Full("mdhd", build.U32(0), build.U32(0), build.U32(scale), build.U32(count), build.U32(0)),
+			build.Handler(kind),
+			build.MP4("minf", media, self, table)))
+	head := build.Full("mvhd", build.U32(0), build.U32(0), build.U32(scale), build.U32(count), make([]byte, 80))
+	return build.Join(ftyp, build.MP4("mdat", data), build.MP4("moov", head, track))
 }
 
 func randomBytes(seed uint64, n int) []byte {
@@ -61,8 +68,8 @@ func badClips(t *testing.T) map[string]struct {
 	content []byte
 	says    string
 } {
-	whole := mustRead(t, take{curve: "S-Log3"}.file(t, "whole.mp4"))
-	other := mustRead(t, take{curve: "S-Log3", how: synth.Encoding{Codec: synth.FFV1}}.file(t, "whole.mkv"))
+	whole := build.ReadFile(t, take{curve: "S-Log3"}.file(t, "whole.mp4"))
+	other := build.ReadFile(t, take{curve: "S-Log3", how: synth.Encoding{Codec: synth.FFV1}}.file(t, "whole.mkv"))
 	return map[string]struct {
 		content []byte
 		says    string
@@ -86,7 +93,7 @@ func TestBadClipsBesideAGoodOne(t *testing.T) {
 	dir := t.TempDir()
 	bad := badClips(t)
 	for name, b := range bad {
-		mustWrite(t, filepath.Join(dir, name), b.content)
+		build.WriteFile(t, filepath.Join(dir, name), b.content)
 	}
 	good := filepath.Join(dir, "good.mp4")
 	take{curve: "S-Log3", stops: 1}.record(t, good)
@@ -144,10 +151,10 @@ func TestCutClips(t *testing.T) {
 		"a.mp4": {curve: "S-Log3", frames: 8},
 	} {
 		path := k.file(t, name)
-		whole := mustRead(t, path)
+		whole := build.ReadFile(t, path)
 		measured := 0
 		for part := range 20 {
-			mustWrite(t, path, whole[:len(whole)*part/20])
+			build.WriteFile(t, path, whole[:len(whole)*part/20])
 			doc, code, stderr := audited(t, "--curve", "slog3", path)
 			switch {
 			case code == exitSomeFailed && len(doc.Failed) == 1 && strings.Count(stderr, "\n") == 1:
@@ -200,11 +207,11 @@ var oddNames = []string{
 
 func TestOddNames(t *testing.T) {
 	t.Chdir(t.TempDir())
-	clip := mustRead(t, take{curve: "S-Log3", stops: 1}.file(t, "a.mp4"))
+	clip := build.ReadFile(t, take{curve: "S-Log3", stops: 1}.file(t, "a.mp4"))
 	for _, name := range oddNames {
 		name = strings.ReplaceAll(name, "/", "\u2215") // no name holds a slash
-		mustWrite(t, name, clip)
-		mustWrite(t, "bad "+name, nil)
+		build.WriteFile(t, name, clip)
+		build.WriteFile(t, "bad "+name, nil)
 	}
 	doc, code, stderr := audited(t, "--curve", "slog3", "--out", "report", "--", ".")
 	if code != exitSomeFailed || len(doc.Clips) != len(oddNames) || len(doc.Failed) != len(oddNames) {
@@ -221,7 +228,7 @@ func TestOddNames(t *testing.T) {
 		t.Errorf("clips that look like flags: %s", stdout)
 	}
 	_, stdout, _ = program(t, "audit", "--curve", "slog3", ".")
-	written := string(mustRead(t, "report/audit.txt"))
+	written := string(build.ReadFile(t, "report/audit.txt"))
 	for what, text := range map[string]string{"stderr": stderr, "stdout": stdout, "audit.txt": written} {
 		if i := strings.IndexFunc(text, func(r rune) bool { return r != '\n' && !unicode.IsPrint(r) }); i >= 0 {
 			t.Errorf("%s holds %q", what, text[max(0, i-20):min(len(text), i+20)])
@@ -248,14 +255,14 @@ func pagesAreSound(t *testing.T, dir string) {
 		switch filepath.Ext(name) {
 		case ".html":
 			pages++
-			text := mustRead(t, path)
+			text := build.ReadFile(t, path)
 			if bytes.Contains(text, []byte("<script>alert")) || bytes.ContainsRune(text, 0x1b) || !utf8.Valid(text) {
 				t.Errorf("%s holds a name as it is", path)
 			}
 		case ".png":
 			pictures++
 		case ".json":
-			if !json.Valid(mustRead(t, path)) {
+			if !json.Valid(build.ReadFile(t, path)) {
 				t.Errorf("%s is no JSON", path)
 			}
 		}

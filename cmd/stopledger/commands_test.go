@@ -7,6 +7,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"stopledger/decode/metadata/build"
 )
 
 // commandsIn returns the program's command lines in a text of help or of the README, where they
@@ -58,7 +60,7 @@ func standIn(t *testing.T, path string) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		t.Fatal(err)
 	}
-	mustWrite(t, path, []byte("a clip"))
+	build.WriteFile(t, path, []byte("a clip"))
 }
 
 // runCommands runs commands in order, in one folder. The demo, which records clips, is only asked
@@ -94,8 +96,8 @@ func TestExamplesOfTheHelp(t *testing.T) {
 // What the README says of the program holds: its commands run, its flags are there, its verdict is
 // worded as the program words it.
 func TestReadme(t *testing.T) {
-	text := string(mustRead(t, filepath.Join(root, "README.md")))
-	notes := string(mustRead(t, filepath.Join(root, "DEVELOPERS.md")))
+	text := string(build.ReadFile(t, filepath.Join(root, "README.md")))
+	notes := string(build.ReadFile(t, filepath.Join(root, "DEVELOPERS.md")))
 	t.Chdir(t.TempDir())
 	examples := commandsIn(fences(text))
 	if len(examples) < 3 {

@@ -11,6 +11,7 @@ import (
 	"stopledger/analyze/advise"
 	"stopledger/curve"
 	"stopledger/decode/geometry"
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
 	"stopledger/report"
 	"stopledger/report/picture"
@@ -30,8 +31,8 @@ func heldDay(t *testing.T, over curve.Stops) {
 		}
 		take{curve: "S-Log3", stops: over, scene: scene, frames: 8, how: synth.Encoding{Codec: synth.ProRes422},
 			change: func(c *synth.Camera) { c.Width, c.Height = 480, 270 }}.record(t, path)
-		s := frameSettings(labelSLog3, 800)
-		mustWrite(t, path, withTrack(t, mustRead(t, path), s, s, s, s))
+		s := build.FrameSettings(build.LabelSLog3, 800)
+		build.WriteFile(t, path, build.WithTrack(t, build.ReadFile(t, path), s, s, s, s))
 	}
 }
 

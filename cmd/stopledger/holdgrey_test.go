@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"stopledger/curve"
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
 	"stopledger/report"
 )
@@ -32,12 +33,13 @@ func TestHoldGrey(t *testing.T) {
 	t.Chdir(t.TempDir())
 	settings := func(iso int) func(*testing.T, string) {
 		return func(t *testing.T, path string) {
-			s := frameSettings(labelSLog3, iso)
-			mustWrite(t, path, withTrack(t, mustRead(t, path), s, s, s, s))
+			s := build.FrameSettings(build.LabelSLog3, iso)
+			build.WriteFile(t, path, build.WithTrack(t, build.ReadFile(t, path), s, s, s, s))
 		}
 	}
 	changing := func(t *testing.T, path string) {
-		mustWrite(t, path, withTrack(t, mustRead(t, path), frameSettings(labelSLog3, 800), frameSettings(labelSLog3, 1600)))
+		first, last := build.FrameSettings(build.LabelSLog3, 800), build.FrameSettings(build.LabelSLog3, 1600)
+		build.WriteFile(t, path, build.WithTrack(t, build.ReadFile(t, path), first, last))
 	}
 	at := func(scene func(w, h int) synth.Scene, name string, stops curve.Stops) take {
 		return take{curve: name, stops: stops, scene: scene, how: synth.Encoding{Codec: synth.ProRes422},
@@ -54,11 +56,11 @@ func TestHoldGrey(t *testing.T) {
 		{"a/next2.mov", wall, settings(800)},
 		{"a/next3-more-iso.mov", wall, settings(1600)},
 		{"a/next4-changed.mov", wall, changing},
-		{"a/next5-silent.mov", wall, addMeta("s-log3")},
-		{"a/next6-other-camera.mov", wall, all(settings(800), addMeta("s-log3"))},
+		{"a/next5-silent.mov", wall, build.AddMeta("s-log3")},
+		{"a/next6-other-camera.mov", wall, build.AddAll(settings(800), build.AddMeta("s-log3"))},
 		{"a/next7-other-curve.mov", at(synth.Bulkhead, "V-Log", 1.2), func(t *testing.T, path string) {
-			s := frameSettings(labelVLog, 800)
-			mustWrite(t, path, withTrack(t, mustRead(t, path), s, s))
+			s := build.FrameSettings(build.LabelVLog, 800)
+			build.WriteFile(t, path, build.WithTrack(t, build.ReadFile(t, path), s, s))
 		}},
 		{"b/next8-other-folder.mov", wall, settings(800)},
 		{"c/card1.mov", at(synth.Wheelhouse, "S-Log3", 0.3), settings(800)},

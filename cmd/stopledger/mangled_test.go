@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
 )
 
@@ -22,23 +23,23 @@ func TestMangledClips(t *testing.T) {
 		take take
 		add  func(*testing.T, string)
 	}{
-		"a.mp4": {take{curve: "S-Log3"}, all(addTrack, addMeta("s-log3"))},
+		"a.mp4": {take{curve: "S-Log3"}, build.AddAll(build.AddTrack, build.AddMeta("s-log3"))},
 		"a.mov": {take{curve: "S-Log3", how: synth.Encoding{Codec: synth.ProRes422,
-			Metadata: map[string]string{"com.atomos.hdr.gamma": "SLog3"}}}, addTrack},
+			Metadata: map[string]string{"com.atomos.hdr.gamma": "SLog3"}}}, build.AddTrack},
 		"a.mkv": {take{curve: "S-Log3", how: synth.Encoding{Codec: synth.FFV1,
 			Metadata: map[string]string{"com.atomos.hdr.gamma": "SLog3"}}}, nil},
 		"a.mxf": {take{curve: "S-Log3", how: synth.Encoding{Codec: synth.DNxHR, Transfer: "arib-std-b67",
-			Primaries: "bt2020"}, change: larger}, addDescriptor},
+			Primaries: "bt2020"}, change: larger}, build.AddDescriptor},
 	} {
 		path := filepath.Join(t.TempDir(), name)
 		c.take.record(t, path)
 		if c.add != nil {
 			c.add(t, path)
 		}
-		whole := mustRead(t, path)
+		whole := build.ReadFile(t, path)
 		measured := 0
 		for seed := range rounds {
-			mustWrite(t, path, mangled(whole, uint64(seed)))
+			build.WriteFile(t, path, mangled(whole, uint64(seed)))
 			doc, code, stderr := audited(t, path)
 			switch {
 			case strings.Contains(stderr, "the program broke"):

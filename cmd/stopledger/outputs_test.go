@@ -10,6 +10,7 @@ import (
 	"stopledger/analyze/advise"
 	"stopledger/curve"
 	"stopledger/decode/metadata"
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
 	"stopledger/testdata/footage"
 )
@@ -20,7 +21,7 @@ func TestGate(t *testing.T) {
 	dark, right, bad := filepath.Join(dir, "dark.mp4"), filepath.Join(dir, "right.mp4"), filepath.Join(dir, "bad.mp4")
 	take{curve: "S-Log3", stops: -3}.record(t, dark)
 	take{curve: "S-Log3"}.record(t, right)
-	mustWrite(t, bad, nil)
+	build.WriteFile(t, bad, nil)
 	for _, c := range []struct {
 		args []string
 		code int
@@ -83,7 +84,7 @@ func TestReportFolder(t *testing.T) {
 	for i, path := range []string{"day/A001.mp4", "day/b/A001.mp4", "day/b/A002.mp4"} {
 		take{curve: "V-Log", stops: curve.Stops(i) / 2}.record(t, path)
 	}
-	mustWrite(t, "day/bad.mov", nil)
+	build.WriteFile(t, "day/bad.mov", nil)
 	doc, code, stderr := audited(t, "--curve", "vlog", "--region", takeCard, "--out", "report", "day")
 	if code != exitSomeFailed || len(doc.Clips) != 3 {
 		t.Fatalf("exit code %d: %s", code, stderr)
@@ -136,7 +137,7 @@ func filesBelow(t *testing.T, dir string) map[string]string {
 			return err
 		}
 		name, err := filepath.Rel(dir, path)
-		files[filepath.ToSlash(name)] = string(mustRead(t, path))
+		files[filepath.ToSlash(name)] = string(build.ReadFile(t, path))
 		return err
 	})
 	if err != nil {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
 )
 
@@ -17,8 +18,8 @@ func TestAssumedCurve(t *testing.T) {
 	for _, path := range []string{silent, named, film} {
 		take{curve: "V-Log", stops: 1}.record(t, path)
 	}
-	addMeta("s-log3")(t, named)
-	addMeta("s-cinetone")(t, film)
+	build.AddMeta("s-log3")(t, named)
+	build.AddMeta("s-cinetone")(t, film)
 	doc, code, _ := audited(t, "--assume", "vlog", "--region", takeCard, film, named, silent)
 	if code != exitMeasured || len(doc.Clips) != 3 {
 		t.Fatalf("exit code %d, %d clips", code, len(doc.Clips))

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"stopledger/curve"
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
 	"stopledger/report"
 )
@@ -117,7 +118,7 @@ func TestCompareWithABadClip(t *testing.T) {
 	a, b, bad := filepath.Join(dir, "a.mp4"), filepath.Join(dir, "b.mp4"), filepath.Join(dir, "bad.mp4")
 	take{curve: "V-Log"}.record(t, a)
 	take{curve: "V-Log", stops: 1}.record(t, b)
-	mustWrite(t, bad, nil)
+	build.WriteFile(t, bad, nil)
 	code, stdout, stderr := program(t, "compare", "--format", "json", "--curve", "vlog", "--region", takeCard, a, bad, b)
 	var c report.Comparison
 	if err := json.Unmarshal([]byte(stdout), &c); code != exitSomeFailed || err != nil || len(c.Takes) != 2 ||

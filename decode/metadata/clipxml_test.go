@@ -7,8 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/metadata/container"
-	"stopledger/decode/metadata/internal/build"
 	"stopledger/testdata/footage"
 )
 

@@ -3,8 +3,8 @@ package metadata
 import (
 	"testing"
 
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/metadata/container"
-	"stopledger/decode/metadata/internal/build"
 )
 
 func nclx(primaries, transfer, matrix int, full byte) []byte {

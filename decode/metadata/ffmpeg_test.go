@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/metadata/container"
-	"stopledger/decode/metadata/internal/build"
 )
 
 // FFmpeg is the other writer and the other reader: what it writes is read here, and what the

@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/metadata/container"
-	"stopledger/decode/metadata/internal/build"
 )
 
 // The worked sample's values are those it was made from: F2.8, 1/50 s, -3 dB, ISO 800, EI 640,

@@ -6,8 +6,8 @@ import (
 	"testing"
 
 	"stopledger/curve"
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/metadata/container"
-	"stopledger/decode/metadata/internal/build"
 )
 
 // The fuzz tests hand hostile bytes to one reader each. Beside "no panic" they hold the promises

@@ -4,8 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/metadata/container"
-	"stopledger/decode/metadata/internal/build"
 )
 
 func fromTags(tags map[string]string) Record {

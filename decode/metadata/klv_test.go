@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 func TestSetsStopAtDamageAndKeepWhatWasRead(t *testing.T) {

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"testing"
 
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/metadata/container"
-	"stopledger/decode/metadata/internal/build"
 )
 
 // Public labels of tag 3210: SMPTE metadata registers, Labels.xml (v000000086). That S3, V, C2 and

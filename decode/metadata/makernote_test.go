@@ -4,7 +4,7 @@ import (
 	"encoding/binary"
 	"testing"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 // note is a directory of TIFF entries (TIFF 6.0, section 2) behind a signature, inside other bytes.

@@ -5,7 +5,7 @@ import (
 	"testing"
 	"unicode/utf16"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 // Keys of moov and of a track, of every kind of number; a value that is not there, an index past the

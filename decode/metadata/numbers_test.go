@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 // printed is half of the last digit that the expected value is printed with.

@@ -4,13 +4,15 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"stopledger/decode/metadata/build"
 )
 
 // What a camera wrote for each frame of an encoded clip; iris is stored in 1/4096 stop.
 func TestCameraOfFrames(t *testing.T) {
 	path := take{curve: "S-Log3"}.file(t, "a.mp4")
-	first, last := frameSettings(labelSLog3, 800), frameSettings(labelSLog3, 1600)
-	mustWrite(t, path, withTrack(t, mustRead(t, path), first, first, last))
+	first, last := build.FrameSettings(build.LabelSLog3, 800), build.FrameSettings(build.LabelSLog3, 1600)
+	build.WriteFile(t, path, build.WithTrack(t, build.ReadFile(t, path), first, first, last))
 	_, rec := read(t, path)
 	c := rec.Camera
 	if c == nil {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"stopledger/decode/metadata"
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
 )
 
@@ -17,8 +18,8 @@ func TestAssumedCurve(t *testing.T) {
 	for _, path := range []string{silent, named, film} {
 		take{curve: "V-Log"}.record(t, path)
 	}
-	addMeta("s-log3")(t, named)
-	addMeta("s-cinetone")(t, film)
+	build.AddMeta("s-log3")(t, named)
+	build.AddMeta("s-cinetone")(t, film)
 	got := settled(t, film, assuming(t, "vlog"))
 	const against = "--assume makes it V-Log, but the clip's XML says a curve that is not log"
 	if d := doubt(got, metadata.CurveDoubt); !got.Assumed || !d.Caution || !strings.Contains(d.Text, against) {

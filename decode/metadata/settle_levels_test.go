@@ -6,7 +6,7 @@ import (
 
 	"stopledger/curve"
 	"stopledger/decode/metadata"
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
 )
 
@@ -90,14 +90,14 @@ func TestRangeAndMatrix(t *testing.T) {
 // setFullFlag sets the flag for full range in the colr box (ISO/IEC 14496-12, 12.1.5: nclx, three
 // codes, then the flag in the top bit).
 func setFullFlag(t *testing.T, path string) {
-	replaceAll(t, path, build.Join([]byte("nclx"), build.U16(1), build.U16(1), build.U16(1), []byte{0}),
+	build.ReplaceAll(t, path, build.Join([]byte("nclx"), build.U16(1), build.U16(1), build.U16(1), []byte{0}),
 		build.Join([]byte("nclx"), build.U16(1), build.U16(1), build.U16(1), []byte{0x80}))
 }
 
 // A container's transfer tag that differs from the stream's: the curve rests on it, or it is told.
 func TestTransferTagsThatDiffer(t *testing.T) {
 	hlg := take{curve: "HLG", how: synth.Encoding{Transfer: "bt709", Primaries: "bt709"}}.file(t, "hlg.mp4")
-	replaceAll(t, hlg, build.Join([]byte("nclx"), build.U16(1), build.U16(1)),
+	build.ReplaceAll(t, hlg, build.Join([]byte("nclx"), build.U16(1), build.U16(1)),
 		build.Join([]byte("nclx"), build.U16(1), build.U16(18)))
 	got := settled(t, hlg, metadata.ReadAs{})
 	d := doubt(got, metadata.CurveDoubt)

@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"stopledger/decode/metadata"
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
 	"stopledger/testdata/footage"
 )
@@ -30,10 +30,10 @@ func TestCurveOfEachSource(t *testing.T) {
 		add           func(t *testing.T, path string)
 		curve, origin string
 	}{
-		{"frames in mp4", "a.mp4", take{curve: "S-Log3"}, addTrack, "S-Log3", "acquisition-metadata"},
-		{"frames in mov", "a.mov", take{curve: "S-Log3"}, addTrack, "S-Log3", "acquisition-metadata"},
-		{"meta box", "a.mp4", take{curve: "S-Log3"}, addMeta("s-log3-cine"), "S-Log3", "clip-xml"},
-		{"meta box, HLG", "a.mp4", take{curve: "HLG"}, addMeta("rec2100-hlg"), "HLG", "clip-xml"},
+		{"frames in mp4", "a.mp4", take{curve: "S-Log3"}, build.AddTrack, "S-Log3", "acquisition-metadata"},
+		{"frames in mov", "a.mov", take{curve: "S-Log3"}, build.AddTrack, "S-Log3", "acquisition-metadata"},
+		{"meta box", "a.mp4", take{curve: "S-Log3"}, build.AddMeta("s-log3-cine"), "S-Log3", "clip-xml"},
+		{"meta box, HLG", "a.mp4", take{curve: "HLG"}, build.AddMeta("rec2100-hlg"), "HLG", "clip-xml"},
 		{"sidecar of an mp4", "C0001.MP4", take{curve: "S-Log2"}, addSidecar("s-log2"), "S-Log2", "sidecar-xml"},
 		{"sidecar of an mxf", "C0002.MXF", take{curve: "S-Log3", how: synth.Encoding{Codec: synth.DNxHR},
 			change: larger}, addSidecar("s-log3"), "S-Log3", "sidecar-xml"},
@@ -49,22 +49,25 @@ func TestCurveOfEachSource(t *testing.T) {
 		{"LOG-C of a newer camera", "a.mov", take{curve: "LogC4",
 			how: keys("com.arri.camera.ColorGammaSxS", "LOG-C", "com.arri.camera.CameraModel",
 				"ALEXA 35")}, nil, "LogC4", "container-key"},
-		{"descriptor", "a.mxf", take{curve: "S-Log3", how: in(synth.DNxHR, hlg), change: larger}, addDescriptor,
+		{"descriptor", "a.mxf", take{curve: "S-Log3", how: in(synth.DNxHR, hlg), change: larger}, build.AddDescriptor,
 			"S-Log3", "mxf-descriptor"},
 		{"HLG tag in mxf", "a.mxf", take{curve: "HLG", how: in(synth.DNxHR, hlg), change: larger}, nil, "HLG",
 			"transfer-tag"},
 		{"HLG tag", "a.mp4", take{curve: "HLG", how: hlg}, nil, "HLG", "transfer-tag"},
 		{"PQ tag", "a.mp4", take{curve: "PQ", how: synth.Encoding{Codec: synth.HEVC, Transfer: "smpte2084",
 			Primaries: "bt2020"}}, nil, "PQ", "transfer-tag"},
-		{"a log under an HLG tag", "a.mp4", take{curve: "S-Log3", how: hlg}, addMeta("s-log3"), "S-Log3", "clip-xml"},
+		{"a log under an HLG tag", "a.mp4", take{curve: "S-Log3", how: hlg}, build.AddMeta("s-log3"), "S-Log3", "clip-xml"},
 		{"frames, the camera's document and its copy", "a.mp4", take{curve: "S-Log3"},
-			all(addTrack, addMeta("s-log3-cine"), addSidecar("s-log3-cine")), "S-Log3", "acquisition-metadata"},
-		{"document and copy", "a.mp4", take{curve: "S-Log3"}, all(addMeta("s-log3-cine"), addSidecar("s-log3")),
+			build.AddAll(build.AddTrack, build.AddMeta("s-log3-cine"), addSidecar("s-log3-cine")), "S-Log3",
+			"acquisition-metadata"},
+		{"document and copy", "a.mp4", take{curve: "S-Log3"},
+			build.AddAll(build.AddMeta("s-log3-cine"), addSidecar("s-log3")),
 			"S-Log3", "clip-xml"},
 		{"copy and key", "a.mov", take{curve: "S-Log3", how: keys("com.atomos.hdr.gamma", "SLog3")},
 			addSidecar("s-log3"), "S-Log3", "sidecar-xml"},
 		{"frames that say nothing of the curve", "a.mp4", take{curve: "S-Log2"},
-			all(addTrackOf("00000000 00000000 00000000 00000000"), addMeta("s-log2")), "S-Log2", "clip-xml"},
+			build.AddAll(build.AddTrackOf("00000000 00000000 00000000 00000000"), build.AddMeta("s-log2")),
+			"S-Log2", "clip-xml"},
 	} {
 		t.Run(c.about, func(t *testing.T) {
 			path := c.take.file(t, c.file)
@@ -82,37 +85,9 @@ func TestCurveOfEachSource(t *testing.T) {
 	}
 }
 
-func addTrack(t *testing.T, path string) { addTrackOf(labelSLog3)(t, path) }
-
-func addTrackOf(gamma string) func(*testing.T, string) {
-	return func(t *testing.T, path string) {
-		sample := frameSettings(gamma, 800)
-		mustWrite(t, path, withTrack(t, mustRead(t, path), sample, sample, sample, sample))
-	}
-}
-
-func addMeta(gamma string) func(*testing.T, string) {
-	return func(t *testing.T, path string) {
-		mustWrite(t, path, build.Join(mustRead(t, path), build.ClipXML(clipXML(gamma, "s-gamut3-cine"))))
-	}
-}
-
 func addSidecar(gamma string) func(*testing.T, string) {
 	return func(t *testing.T, path string) {
-		mustWrite(t, strings.TrimSuffix(path, filepath.Ext(path))+"M01.XML", clipXML(gamma, "s-gamut3-cine"))
-	}
-}
-
-// addDescriptor puts the label of a camera log, which FFmpeg 5.1 cannot write, in place of HLG.
-func addDescriptor(t *testing.T, path string) {
-	replaceAll(t, path, build.Unhex(labelHLG)[8:], build.Unhex(labelCameraLog)[8:])
-}
-
-func all(adds ...func(*testing.T, string)) func(*testing.T, string) {
-	return func(t *testing.T, path string) {
-		for _, add := range adds {
-			add(t, path)
-		}
+		build.WriteFile(t, strings.TrimSuffix(path, filepath.Ext(path))+"M01.XML", build.CameraXML(gamma, "s-gamut3-cine"))
 	}
 }
 

@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"stopledger/decode/metadata"
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
 	"stopledger/testdata/footage"
 )
@@ -15,13 +15,13 @@ func TestSourcesThatContradict(t *testing.T) {
 		add   func(*testing.T, string)
 		parts []string
 	}{
-		{all(addMeta("s-log3"), addSidecar("s-log2")),
+		{build.AddAll(build.AddMeta("s-log3"), addSidecar("s-log2")),
 			[]string{"the clip's XML says S-Log3", "the XML beside the clip says S-Log2", "--curve (slog3, slog2)"}},
-		{all(addTrack, addSidecar("hlg")), []string{"the per-frame metadata says S-Log3",
+		{build.AddAll(build.AddTrack, addSidecar("hlg")), []string{"the per-frame metadata says S-Log3",
 			"the XML beside the clip says HLG", "--curve"}},
-		{all(addTrackOf(labelVLog), addMeta("s-log3")),
+		{build.AddAll(build.AddTrackOf(build.LabelVLog), build.AddMeta("s-log3")),
 			[]string{"the per-frame metadata says V-Log", "the clip's XML says S-Log3"}},
-		{all(addTrack, addMeta("s-cinetone")), []string{"the per-frame metadata says S-Log3",
+		{build.AddAll(build.AddTrack, build.AddMeta("s-cinetone")), []string{"the per-frame metadata says S-Log3",
 			"the clip's XML says a curve that is not log", "--curve"}},
 	} {
 		path := take{curve: "S-Log3"}.file(t, "a.mp4")
@@ -56,21 +56,23 @@ func TestNoCurveKnown(t *testing.T) {
 			[]string{"no log curve is named", "--curve (vlog)"}},
 		{"a make that holds another's letters", keys("com.apple.quicktime.make", "Hundred"), nil,
 			[]string{"--curve (slog3, vlog"}},
-		{"a display gamma", keys(), addMeta("s-cinetone"),
+		{"a display gamma", keys(), build.AddMeta("s-cinetone"),
 			[]string{"the clip's XML says a curve that is not log (meta box, CaptureGammaEquation: s-cinetone)",
 				"--curve (slog3, slog2)"}},
-		{"a word that is not known", keys(), addMeta("q-log7"), []string{"says what is not understood", "q-log7", "--curve"}},
+		{"a word that is not known", keys(), build.AddMeta("q-log7"),
+			[]string{"says what is not understood", "q-log7", "--curve"}},
 		{"LOG-C of no camera", keys("com.arri.camera.ColorGammaSxS", "LOG-C"), nil,
 			[]string{"a log curve without saying which", "LogC3 or LogC4", "--curve (logc3, logc4)"}},
 		{"Apple Log 2", keys("com.apple.proapps.customgamma", "com.apple.apple-wide-gamut.apple-log"), nil,
 			[]string{"Apple Log 2: a log curve that is not among the published ones"}},
 		{"a document that is cut off", keys(), func(t *testing.T, path string) {
-			mustWrite(t, path, build.Join(mustRead(t, path), build.ClipXML(clipXML("s-log3", "s-gamut3")[:300])))
+			cut := build.CameraXML("s-log3", "s-gamut3")[:300]
+			build.WriteFile(t, path, build.Join(build.ReadFile(t, path), build.ClipXML(cut)))
 		}, []string{"no log curve is named", "meta box: XML syntax error"}},
 		{"an index that is not published", keys("com.arri.camera.ColorGammaSxS", "LOG-C", "com.arri.camera.CameraModel",
 			"AMIRA", "com.arri.camera.ExposureIndexAsa", "801"), nil,
 			[]string{"not published for exposure index 801", "--ei"}},
-		{"escapes in a value", keys(), addMeta("&#x9;evil&#xA;[31m"), []string{`evil\n[31m`}},
+		{"escapes in a value", keys(), build.AddMeta("&#x9;evil&#xA;[31m"), []string{`evil\n[31m`}},
 	} {
 		t.Run(c.about, func(t *testing.T) {
 			path := c.take.file(t, "a.mov")
@@ -85,7 +87,8 @@ func TestNoCurveKnown(t *testing.T) {
 // What is damaged of the metadata is told where the curve is known otherwise.
 func TestDamagedMetadata(t *testing.T) {
 	path := take{curve: "S-Log3"}.file(t, "a.mp4")
-	mustWrite(t, path, withTrack(t, mustRead(t, path), []byte{0, 28, 0, 0}, []byte("not a frame's settings")))
+	build.WriteFile(t, path, build.WithTrack(t, build.ReadFile(t, path), []byte{0, 28, 0, 0},
+		[]byte("not a frame's settings")))
 	addSidecar("s-log3")(t, path)
 	got := settled(t, path, metadata.ReadAs{})
 	d := doubt(got, metadata.MetadataDamaged)
@@ -99,6 +102,6 @@ func TestDamagedMetadata(t *testing.T) {
 func TestRealSidecar(t *testing.T) {
 	real := footage.Path(t, "sidecars/C0001M01.XML")
 	path := take{curve: "S-Log3"}.file(t, "C0001.MP4")
-	mustWrite(t, strings.TrimSuffix(path, ".MP4")+"M01.XML", mustRead(t, real))
+	build.WriteFile(t, strings.TrimSuffix(path, ".MP4")+"M01.XML", build.ReadFile(t, real))
 	refused(t, path, "the XML beside the clip says a curve that is not log", "s-cinetone", "--curve (slog3, slog2)")
 }

@@ -79,10 +79,10 @@ var house = map[string][]string{
 
 	"cmd/retune": {"analyze/detect", "analyze/detect/pose"},
 
-	"decode/metadata/internal/build": {},
-	"curve/internal/ocio":            {},
-	"analyze/internal/testframes":    {"decode", "github.com/google/go-cmp"},
-	"analyze/detect/pose":            {"analyze/detect", "analyze/robust", "curve", "decode", "decode/geometry"},
+	"decode/metadata/build":       {},
+	"curve/internal/ocio":         {},
+	"analyze/internal/testframes": {"decode", "github.com/google/go-cmp"},
+	"analyze/detect/pose":         {"analyze/detect", "analyze/robust", "curve", "decode", "decode/geometry"},
 	"report/internal/reporttest": {"analyze/detect", "analyze/placement", "analyze/still", "curve", "report",
 		"github.com/google/go-cmp"},
 }

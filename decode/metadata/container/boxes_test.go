@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 func sourceOf(p []byte) *source { return newSource(bytes.NewReader(p), int64(len(p))) }

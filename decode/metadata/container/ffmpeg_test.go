@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"testing"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 // The place and size of every sample of a track, in both arrangements of the file.

@@ -4,7 +4,7 @@ import (
 	"bytes"
 	"testing"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 func FuzzSampleTable(f *testing.F) {

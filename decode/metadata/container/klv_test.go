@@ -3,7 +3,7 @@ package container
 import (
 	"testing"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 // Forms of BER length: SMPTE ST 336, 4.3.

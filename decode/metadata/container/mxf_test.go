@@ -4,7 +4,7 @@ import (
 	"bytes"
 	"testing"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 // SMPTE ST 436: other packets are passed over, pieces are joined in order, padding is left out.

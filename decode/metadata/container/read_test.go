@@ -3,7 +3,7 @@ package container
 import (
 	"testing"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 // What a reader takes of a file does not grow with its pictures: settings stand in tables and near

@@ -4,7 +4,7 @@ import (
 	"bytes"
 	"testing"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 func TestDamagedSamples(t *testing.T) {

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"testing"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 // expand lists the place of every sample the slow way: chunk by chunk.

@@ -5,7 +5,7 @@ import (
 	"testing"
 	"unicode/utf16"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 // Well-known types 1, 2, 21 to 24 and 65 to 78: QuickTime File Format Specification, "Well-known

@@ -4,7 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"stopledger/decode/metadata/internal/build"
+	"stopledger/decode/metadata/build"
 )
 
 func TestXMLEncodings(t *testing.T) {
