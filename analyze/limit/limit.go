@@ -91,9 +91,9 @@ const (
 	// without at the same level, where the picture moves quickly; noise reduction
 	// that spares texture gives up to 3 (computed).
 	MovingExcess = 6.0
-	// MostCarried is the growth with the lag over which movement is at work: a recursive filter that
-	// keeps half of the frame before gives 2.
-	MostCarried = 2.2
+	// MostCarried is the growth with the lag over which movement may be at work: a recursive filter
+	// that keeps half of the frame before where nothing moves gives 1.5 (computed).
+	MostCarried = 1.8
 	// OnlyMotion is the growth over which it is movement and no filter: one that keeps nine tenths of
 	// the frame before gives 5.2 over seven frames.
 	OnlyMotion curve.Ratio = 8

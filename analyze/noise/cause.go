@@ -49,7 +49,7 @@ func evidenceOf(groups []*group) evidence {
 		}
 	}
 	e.growth = growth{robust.Median(flat), robust.Median(textured), robust.Median(excess), robust.Median(offset)}
-	e.moving = 2*moving > batches
+	e.moving = 2*moving > batches || e.growth.flat > limit.MostCarried
 	e.fields = robust.Median(fields)
 	if pairs > 0 {
 		e.repeats = curve.Share(float64(repeats) / float64(pairs))
