@@ -92,8 +92,8 @@ const (
 	// that spares texture gives up to 3 (computed).
 	MovingExcess = 6.0
 	// MostCarried is the growth with the lag over which movement may be at work: a recursive filter
-	// that keeps half of the frame before where nothing moves gives 1.5 (computed).
-	MostCarried = 1.8
+	// that keeps half of the frame before where nothing moves gives 1.5 to 1.9 (computed).
+	MostCarried = 2.0
 	// OnlyMotion is the growth over which it is movement and no filter: one that keeps nine tenths of
 	// the frame before gives 5.2 over seven frames.
 	OnlyMotion curve.Ratio = 8
@@ -106,9 +106,9 @@ const (
 	Coarse curve.Ratio = 2.3
 	// CoarseCoded is Coarse where lossy coding takes of the finest too, as up to 2.5 (computed).
 	CoarseCoded curve.Ratio = 2.8
-	// KurtosisReduced is that of differences, 2.8 to 3.3 of sensors, where a filter that spares edges
+	// KurtosisReduced is that of differences, 2.8 to 3.4 of sensors, where a filter that spares edges
 	// takes noise here and leaves it there.
-	KurtosisReduced curve.Ratio = 3.6
+	KurtosisReduced curve.Ratio = 3.5
 )
 
 // Highlights.

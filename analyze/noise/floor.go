@@ -31,9 +31,10 @@ func unknownFloor() floor {
 // else what the darkest tone bounds. Noise in light never grows with less light (EMVA 1288 release
 // 4.0, the linear camera model), so that the floor lies at or below the light that equals the
 // darkest tone's noise. Depth bounds it too: below half a code over black nothing can be told.
-func (t transfer) floorOf(tones []tone, s *toneScale) floor {
+// Where the camera filters its noise, the model does not hold under the tones, and the bound is told.
+func (t transfer) floorOf(tones []tone, s *toneScale, filtered bool) floor {
 	f := t.modelFloor()
-	if f.high-f.low <= widestFloor {
+	if !filtered && f.high-f.low <= widestFloor {
 		return f
 	}
 	return t.boundFloor(tones, s)

@@ -70,7 +70,7 @@ func (a *Accumulator) judgeFloor(r *Result, tones []tone) {
 	r.Model, r.Least, r.Most, r.ModelReason = camera.likely, camera.least, camera.most, reason
 	r.Recorded, _ = fitModel(tones, ceiling)
 	r.Coding = a.recording.codingOf(tones)
-	f := camera.floorOf(tones, a.scale)
+	f := camera.floorOf(tones, a.scale, slices.Contains(r.Causes, SpatialReduction))
 	r.Floor, r.FloorLow, r.FloorHigh, r.FloorBound = f.value, f.low, f.high, f.bound
 	if f.bound == "" && r.Model != nil {
 		r.FloorSNR2 = r.Model.Floor(2)
