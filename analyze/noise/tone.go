@@ -39,10 +39,10 @@ func (t tone) snr() float64 {
 }
 
 // systematicCoded is systematic where coding is lossy: it treats cells of one tone differently.
-const systematicCoded = 0.05
+const systematicCoded = 0.06
 
 // cutWeight is by how much more than the cells within coding's reach those beyond it may add.
-const cutWeight = 1.5
+const cutWeight = 2
 
 // interval returns how far below and above a tone's SNR its interval reaches, dB. Lossy coding leaves
 // more noise in some cells than in others, and what was cut off as moving may be that.
