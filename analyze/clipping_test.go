@@ -53,7 +53,7 @@ func TestHighlights(t *testing.T) {
 						cam.Ceiling, cam.Gains = 9, gain
 						shot := synth.Shot{Scene: paint(cam.Width, cam.Height), Frames: 4, Seed: 3, Stops: stops}
 						r, f := shoot(t, cam, shot, settings())
-						checkClipped(t, r, f.truth, shareLossless)
+						checkClipped(t, r, f.Truth, shareLossless)
 					})
 				}
 			}
@@ -71,7 +71,7 @@ func TestQuietCeilings(t *testing.T) {
 				cam.Noise, cam.Ceiling = noise, stops.Light()
 				shot := synth.Shot{Scene: synth.MessRoomWindow(cam.Width, cam.Height), Frames: 4, Seed: 1, Stops: 1}
 				r, f := shoot(t, cam, shot, sceneGrey())
-				checkClipped(t, r, f.truth, shareLossless)
+				checkClipped(t, r, f.Truth, shareLossless)
 			})
 		}
 	}
@@ -87,14 +87,14 @@ func TestBrightWallsAreNoCeiling(t *testing.T) {
 				cam.Width, cam.Height, cam.Noise = 256, 144, noise
 				wall := synth.Scene{Parts: []synth.Part{synth.Fill{Light: synth.Grey(0.18)},
 					synth.NewPanel(geometry.Upright(60, 20, 90, 80), synth.Grey(0.9), 1)}}
-				f := expose(t, cam, synth.Shot{Scene: wall, Frames: 4, Seed: 1, Stops: 1})
-				f.info.Codec = codec
+				f := testframes.Expose(t, cam, synth.Shot{Scene: wall, Frames: 4, Seed: 1, Stops: 1})
+				f.About.Codec = codec
 				h := measure(t, f, settledOf(cam), sceneGrey()).Clipping
 				if h.Ceilings.Measured || h.Clipped != (clipping.Shares{}) {
 					t.Errorf("%s, read noise %g, %s: ceiling %+v, clipped %+v", name, float64(noise.Read), codec, h.Ceiling, h.Clipped)
 				}
 				// From 0.9 a stop over to where recordings end: the curve's end, or 94 % for S-Log3.
-				want := float64(f.truth.Reading.Stops(f.truth.Reading.Limit())) - math.Log2(0.9/0.18) - 1
+				want := float64(f.Truth.Reading.Stops(f.Truth.Reading.Limit())) - math.Log2(0.9/0.18) - 1
 				if math.Abs(float64(h.Headroom)-want) > 0.15 {
 					t.Errorf("%s, read noise %g: headroom %.2f, want %.2f", name, float64(noise.Read), float64(h.Headroom), want)
 				}

@@ -180,26 +180,26 @@ func TestLayoutsAgree(t *testing.T) {
 	var films []*film
 	for _, s := range []synth.Sampling{synth.S422, synth.S420, synth.S444, synth.RGB} {
 		cam.Sampling = s
-		films = append(films, expose(t, cam, shot))
+		films = append(films, testframes.Expose(t, cam, shot))
 	}
-	films = append(films, films[0].gray())
+	films = append(films, films[0].Gray())
 	for _, f := range films {
 		r := measure(t, f, settledOf(cam), at(geometry.Rect{X: 112, Y: 16, W: 128, H: 128}))
 		checkNumbers(t, r)
 		if math.Abs(float64(r.Placement.Stops)) > placementLossless {
-			t.Errorf("%s: placed %+.3f stops", f.info.Chroma, float64(r.Placement.Stops))
+			t.Errorf("%s: placed %+.3f stops", f.About.Chroma, float64(r.Placement.Stops))
 		}
 		if got, want := float64(r.Clipping.Clipped.All), 96.0/256; math.Abs(got-want) > 2*shareLossless {
-			t.Errorf("%s: %.4f clipped, want %.4f", f.info.Chroma, got, want)
+			t.Errorf("%s: %.4f clipped, want %.4f", f.About.Chroma, got, want)
 		}
-		want := float64(f.truth.SigmaCode(420))
-		if f.info.Layout == decode.RGB {
+		want := float64(f.Truth.SigmaCode(420))
+		if f.About.Layout == decode.RGB {
 			// Luma is made of three channels rounded each, then rounded itself.
 			m := cam.Matrix
 			want = math.Sqrt(want*want + (m.Kr*m.Kr+m.Kg()*m.Kg()+m.Kb*m.Kb)/12)
 		}
 		if got := float64(mainTone(r).SigmaCode); math.Abs(got/want-1) > sigmaLossless/2 {
-			t.Errorf("%s: sigma %.3f codes at grey, want %.3f", f.info.Chroma, got, want)
+			t.Errorf("%s: sigma %.3f codes at grey, want %.3f", f.About.Chroma, got, want)
 		}
 	}
 }

@@ -51,16 +51,16 @@ func checkStillLight(t *testing.T, f *film, s *still.Still, how metadata.Settled
 	t.Helper()
 	for i := 0; i < s.Width*s.Height; i += 37 {
 		x, y := 2*(i%s.Width), 2*(i/s.Width)
-		light := blockLight(f.frames[0], s, how, x, y)
+		light := blockLight(f.Frames[0], s, how, x, y)
 		for c, got := range [3]float32{s.R[i], s.G[i], s.B[i]} {
 			if math.Abs(float64(got)-light[c]) > 1e-4*(math.Abs(light[c])+0.1) {
-				t.Fatalf("%s: channel %d at %d,%d is %v, want %v", f.info.Chroma, c, x, y, got, light[c])
+				t.Fatalf("%s: channel %d at %d,%d is %v, want %v", f.About.Chroma, c, x, y, got, light[c])
 			}
 		}
 		// Red and green of the panel are at the ceiling, blue is not.
 		want := map[bool]uint8{true: 3}[x > 710 && x < 890]
 		if edge := x > 690 && x < 710 || x > 886 && x < 910; !edge && s.Clipped[i] != want {
-			t.Fatalf("%s: clipped %b at %d,%d, want %b", f.info.Chroma, s.Clipped[i], x, y, want)
+			t.Fatalf("%s: clipped %b at %d,%d, want %b", f.About.Chroma, s.Clipped[i], x, y, want)
 		}
 	}
 }

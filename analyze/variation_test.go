@@ -102,12 +102,12 @@ func TestDrift(t *testing.T) {
 		for _, drift := range []float64{-0.5, 0.2} {
 			t.Run(fmt.Sprintf("%.2f fps/%+.1f stops a second", perSecond(rate), drift), func(t *testing.T) {
 				r, f := greyWall(t, synth.Shot{Frames: 96, RateNum: rate[0], RateDen: rate[1], Drift: curve.Stops(drift)})
-				want := drift * f.frames[95].Time
+				want := drift * f.Frames[95].Time
 				if v := r.Variation; !within(v.Drift, want, driftShare) || told(v.Step) || told(v.Flicker) {
 					t.Errorf("%+v, want a drift of %.3f and nothing else", v, want)
 				}
 				// Along the line from the first group's to the last one's start.
-				if between := drift * f.frames[88].Time; math.Abs(float64(r.Placement.Drift)-between) > placementLossless {
+				if between := drift * f.Frames[88].Time; math.Abs(float64(r.Placement.Drift)-between) > placementLossless {
 					t.Errorf("placement drifts by %.3f, want %.3f", float64(r.Placement.Drift), between)
 				}
 			})
@@ -164,7 +164,7 @@ func TestFlickerWithDrift(t *testing.T) {
 	if v := r.Variation; !within(v.Flicker, 0.143, variationShare) {
 		t.Errorf("flicker of %.3f stops, want 0.143", float64(v.Flicker))
 	}
-	if want := 0.3 * f.frames[95].Time; !within(r.Variation.Drift, want, variationShare) {
+	if want := 0.3 * f.Frames[95].Time; !within(r.Variation.Drift, want, variationShare) {
 		t.Errorf("drift of %.3f stops, want %.3f", float64(r.Variation.Drift), want)
 	}
 }
@@ -176,7 +176,7 @@ func TestDriftOverEveryFrame(t *testing.T) {
 	shot := synth.Shot{Frames: 240, RateNum: 24, RateDen: 1, Drift: 0.1,
 		Flicker: synth.Flicker{Depth: 0.3, MainsHz: 50, ShutterS: 1.0 / 60}}
 	r, f := shoot(t, wallCamera(t), wall(shot), set)
-	drift := 0.1 * f.frames[239].Time
+	drift := 0.1 * f.Frames[239].Time
 	if v := r.Variation; !within(v.Flicker, 0.143, variationShare) || !within(v.Drift, drift, variationShare) {
 		t.Errorf("%+v, want flicker of 0.143 and a drift of %.3f", v, drift)
 	}

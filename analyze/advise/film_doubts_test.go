@@ -25,7 +25,7 @@ func TestCleanClipsRaiseNoDoubt(t *testing.T) {
 					cam := camera(t, name)
 					cam.Range, cam.Bits, cam.Ceiling = span, bits, 9
 					cam.Noise = synth.Noise{Read: 0.0006, Shot: 0.0001}
-					f := expose(t, cam, synth.Shot{Scene: paint(256, 144), Frames: 2, Seed: 1})
+					f := testframes.Expose(t, cam, synth.Shot{Scene: paint(256, 144), Frames: 2, Seed: 1})
 					if _, a := judge(t, f, cam.Reading(), sceneGrey()); doubtsOf(a) != "" {
 						t.Errorf("%s, range %d, %d bits, %s: %s: %+v", name, span, bits, scene, doubtsOf(a), a.Findings)
 					}
@@ -45,7 +45,7 @@ func TestWrongRangeIsDoubted(t *testing.T) {
 				cam.Range, cam.Bits = curve.Full, bits
 				black := synth.Scene{Parts: []synth.Part{synth.Fill{Light: synth.Grey(0)},
 					synth.NewWedge(geometry.Upright(40, 0, 216, 144), 6, -8, 6, 0.5, 0)}}
-				f := expose(t, cam, synth.Shot{Scene: black, Frames: 2, Seed: 1})
+				f := testframes.Expose(t, cam, synth.Shot{Scene: black, Frames: 2, Seed: 1})
 				read := cam.Reading()
 				read.Range = curve.Narrow
 				if _, a := judge(t, f, read, sceneGrey()); doubtsOf(a) != "range-doubt" {
@@ -79,8 +79,8 @@ func TestWhatIsNoWrongRange(t *testing.T) {
 	} {
 		cam := camera(t, tc.curve)
 		cam.Noise = tc.noise
-		f := expose(t, cam, synth.Shot{Scene: synth.MessRoomWindow(256, 144), Frames: 3, Seed: 1, Stops: tc.stops})
-		f.change(0, tc.value)
+		f := testframes.Expose(t, cam, synth.Shot{Scene: synth.MessRoomWindow(256, 144), Frames: 3, Seed: 1, Stops: tc.stops})
+		f.Change(0, tc.value)
 		if _, a := judge(t, f, cam.Reading(), sceneGrey()); doubtsOf(a) != "" {
 			t.Errorf("%s: doubts %q", tc.name, doubtsOf(a))
 		}
@@ -102,14 +102,14 @@ func TestShallowPicturesAreDoubted(t *testing.T) {
 	} {
 		cam := camera(t, "S-Log3")
 		cam.Bits = 8
-		f := expose(t, cam, synth.Shot{Scene: synth.MessRoomWindow(256, 144), Frames: 2, Seed: 1})
+		f := testframes.Expose(t, cam, synth.Shot{Scene: synth.MessRoomWindow(256, 144), Frames: 2, Seed: 1})
 		for plane := range 3 {
-			f.change(plane, func(_, _ int, v uint16) uint16 { return tc.value(v) })
+			f.Change(plane, func(_, _ int, v uint16) uint16 { return tc.value(v) })
 		}
-		for _, frame := range f.frames {
+		for _, frame := range f.Frames {
 			frame.Bits = tc.bits
 		}
-		f.info.Bits = tc.bits
+		f.About.Bits = tc.bits
 		read := cam.Reading()
 		read.Bits = tc.bits
 		if _, a := judge(t, f, read, sceneGrey()); doubtsOf(a) != "depth-doubt" {
@@ -123,7 +123,7 @@ func TestFlatPatchesAreNoShallowPicture(t *testing.T) {
 	for _, scene := range []synth.Scene{synth.TestTiles(256, 144), synth.ChartTable(256, 144)} {
 		cam := camera(t, "S-Log3")
 		cam.Noise = synth.Noise{}
-		f := expose(t, cam, synth.Shot{Scene: scene, Frames: 2})
+		f := testframes.Expose(t, cam, synth.Shot{Scene: scene, Frames: 2})
 		if _, a := judge(t, f, cam.Reading(), sceneGrey()); doubtsOf(a) != "" {
 			t.Errorf("%s: doubts %q", scene.Name, doubtsOf(a))
 		}
@@ -147,7 +147,7 @@ func TestTwoRegions(t *testing.T) {
 		{"V-Log", "V-Log", 0.9 / 1.17, ""}, {"V-Log", "V-Log", 0.9 / 1.21, "curve-doubt"},
 	} {
 		cam := camera(t, tc.recorded)
-		f := expose(t, cam, synth.Shot{Scene: cards, Frames: 2, Stops: 1})
+		f := testframes.Expose(t, cam, synth.Shot{Scene: cards, Frames: 2, Stops: 1})
 		read := cam.Reading()
 		read.Curve = curveNamed(t, tc.read)
 		grey := placement.GreyFrom{Reflectance: 0.18, Regions: []placement.Patch{
@@ -164,17 +164,18 @@ func TestTwoRegions(t *testing.T) {
 // clip of which nothing can be read is an error.
 func TestDamagedClips(t *testing.T) {
 	frames := testframes.Make(testframes.Kinds[0], 64, 48, 10, 4, testframes.Contents(10, 1)["grainy"])
-	f := &film{info: infoOf(frames), frames: frames, lost: 3}
+	f := testframes.Reel(frames, "4:2:0", "ffv1")
+	f.Lost = 3
 	read := curve.Reading{Curve: curveNamed(t, "S-Log3"), Bits: 10}
 	m, a := judge(t, f, read, sceneGrey())
 	if doubtsOf(a) != "truncated" || m.Lost != 3 || m.Frames != 4 {
 		t.Errorf("doubts %q, %d lost, %d measured", doubtsOf(a), m.Lost, m.Frames)
 	}
-	f.lost, f.info.Interlaced = 0, true
+	f.Lost, f.About.Interlaced = 0, true
 	if _, a := judge(t, f, read, sceneGrey()); doubtsOf(a) != "interlaced" {
 		t.Errorf("doubts %q", doubtsOf(a))
 	}
-	f.frames, f.lost = nil, 4
+	f.Frames, f.Lost = nil, 4
 	how := metadata.Settled{Reading: read, Matrix: curve.BT709}
 	if r, err := analyze.Clip(t.Context(), f, how, analyze.Settings{GreyFrom: sceneGrey(), Threads: 1}, nil); err == nil {
 		t.Errorf("a result without a frame: %+v", r)
@@ -199,7 +200,7 @@ func TestRangeLimit(t *testing.T) {
 			}
 			return uint16(300 + (x*7+y*13+frame*5)%200)
 		})
-		_, a := judge(t, &film{info: infoOf(frames), frames: frames}, read, sceneGrey())
+		_, a := judge(t, testframes.Reel(frames, "4:2:0", "ffv1"), read, sceneGrey())
 		if doubtsOf(a) != tc.want {
 			t.Errorf("%d cells at code %d: doubts %q, want %q", tc.cells, tc.code, doubtsOf(a), tc.want)
 		}

@@ -7,6 +7,7 @@ import (
 
 	"stopledger/analyze"
 	"stopledger/analyze/advise"
+	"stopledger/analyze/internal/testframes"
 	"stopledger/analyze/placement"
 	"stopledger/curve"
 	"stopledger/decode/synth"
@@ -33,16 +34,16 @@ func twoTakes(t *testing.T, name string, noise synth.Noise) {
 	var advice [2]advise.Advice
 	var truth synth.Truth
 	for i, stops := range []curve.Stops{0, 1.65} {
-		f := expose(t, cam, synth.Shot{Scene: synth.TestTiles(cam.Width, cam.Height), Frames: 8, Seed: uint64(i),
+		f := testframes.Expose(t, cam, synth.Shot{Scene: synth.TestTiles(cam.Width, cam.Height), Frames: 8, Seed: uint64(i),
 			Stops: stops})
-		tile, ok := f.truth.Region("+0 stops")
+		tile, ok := f.Truth.Region("+0 stops")
 		if !ok {
 			t.Fatal("no grey tile")
 		}
 		grey := placement.GreyFrom{Reflectance: 0.18,
 			Regions: []placement.Patch{{Region: tile.Rect(0), Reflectance: curve.MidGrey}}}
 		results[i], advice[i] = judge(t, f, cam.Reading(), grey)
-		truth = f.truth
+		truth = f.Truth
 		checkGain(t, results[i], advice[i], truth, stops)
 	}
 	nominal, over := advice[0].After, advice[1].After
@@ -110,19 +111,19 @@ func TestGreyIsFound(t *testing.T) {
 	}{{synth.Wheelhouse, placement.Card}, {synth.ChartTable, placement.Chart}, {synth.Bulkhead, placement.Scene}} {
 		cam := camera(t, "S-Log3")
 		cam.Width, cam.Height, cam.Sampling = 640, 360, synth.S422
-		f := expose(t, cam, synth.Shot{Scene: tc.scene(cam.Width, cam.Height), Frames: 4, Seed: 2, Stops: 1})
+		f := testframes.Expose(t, cam, synth.Shot{Scene: tc.scene(cam.Width, cam.Height), Frames: 4, Seed: 2, Stops: 1})
 		r, a := judge(t, f, cam.Reading(), placement.GreyFrom{Reflectance: 0.18})
 		p := r.Placement
 		if p == nil || p.Method != tc.method {
-			t.Errorf("%s: %+v, want a %s", f.truth.PlacementFrom, p, tc.method)
+			t.Errorf("%s: %+v, want a %s", f.Truth.PlacementFrom, p, tc.method)
 			continue
 		}
 		takes = append(takes, advise.Measured{Path: string(tc.method), Placement: p, Noise: &r.Noise, Clipping: &r.Clipping})
 		if weak := tc.method == placement.Scene; p.Weak != weak || (a.Action == advise.None) != weak {
 			t.Errorf("%s: weak %v, advice %s", p.Method, p.Weak, a.Action)
 		}
-		if d := p.Stops - f.truth.Placement; !p.Weak && math.Abs(float64(d)) > foundGrey {
-			t.Errorf("%s: placed %+.3f, want %+.3f", p.Method, p.Stops, f.truth.Placement)
+		if d := p.Stops - f.Truth.Placement; !p.Weak && math.Abs(float64(d)) > foundGrey {
+			t.Errorf("%s: placed %+.3f, want %+.3f", p.Method, p.Stops, f.Truth.Placement)
 		}
 		used := 0
 		for _, c := range p.Candidates {

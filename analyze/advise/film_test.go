@@ -7,9 +7,9 @@ import (
 
 	"stopledger/analyze"
 	"stopledger/analyze/advise"
+	"stopledger/analyze/internal/testframes"
 	"stopledger/analyze/placement"
 	"stopledger/curve"
-	"stopledger/decode"
 	"stopledger/decode/metadata"
 	"stopledger/decode/synth"
 )
@@ -26,12 +26,7 @@ const (
 )
 
 // A film is a clip in memory.
-type film struct {
-	info   decode.Info
-	frames []*decode.Frame
-	truth  synth.Truth
-	lost   int // frames lost at its end
-}
+type film = testframes.Film
 
 // camera records 256 x 144 pixels, 4:2:0 at 10 bits.
 func camera(t testing.TB, name string) synth.Camera {
@@ -49,55 +44,6 @@ func curveNamed(t testing.TB, name string) *curve.Curve {
 	return c
 }
 
-// expose makes a film of what the camera recorded, without a codec.
-func expose(t testing.TB, cam synth.Camera, shot synth.Shot) *film {
-	t.Helper()
-	planes, truth, err := synth.Expose(cam, shot)
-	if err != nil {
-		t.Fatal(err)
-	}
-	f := &film{truth: truth}
-	for i := range planes {
-		f.frames = append(f.frames, planes[i].Frame())
-	}
-	f.info = infoOf(f.frames)
-	return f
-}
-
-func infoOf(frames []*decode.Frame) decode.Info {
-	f := frames[0]
-	return decode.Info{Path: "film", Codec: "ffv1", Bits: f.Bits, Width: f.Planes[0].Width, Height: f.Planes[0].Height,
-		RateNum: 25, RateDen: 1, Frames: len(frames), Layout: f.Layout, Chroma: "4:2:0"}
-}
-
-// change rewrites every sample of one plane of a film.
-func (f *film) change(plane int, value func(x, y int, v uint16) uint16) {
-	for _, frame := range f.frames {
-		p := frame.Planes[plane]
-		for i, v := range p.Samples {
-			p.Samples[i] = value(i%p.Stride, i/p.Stride, v)
-		}
-	}
-}
-
-func (f *film) Info() decode.Info { return f.info }
-
-func (f *film) Read(ctx context.Context, opt decode.ReadOptions, visit func(*decode.Frame) error) error {
-	for group, span := range opt.Spans {
-		for i := span.First; i < span.First+span.Count && i < len(f.frames); i++ {
-			frame := *f.frames[i]
-			frame.Group = group
-			if err := visit(&frame); err != nil {
-				return err
-			}
-		}
-	}
-	if f.lost > 0 {
-		return &decode.Damage{Path: "film", Frames: len(f.frames), Lost: f.lost}
-	}
-	return ctx.Err()
-}
-
 // sceneGrey takes the scene's average for grey, which is the fastest.
 func sceneGrey() placement.GreyFrom {
 	return placement.GreyFrom{Grey: placement.Scene, Reflectance: 0.18}
@@ -113,7 +59,7 @@ func judge(t testing.TB, f *film, r curve.Reading, grey placement.GreyFrom) (*an
 	}
 	return m, advise.Advise(advise.Facts{Placement: m.Placement, Noise: &m.Noise, Clipping: &m.Clipping,
 		Variation: m.Variation, Levels: &m.Levels, Patches: m.Patches, Reading: r, LossyCodec: m.LossyCodec,
-		Interlaced: f.info.Interlaced, Truncated: f.info.Truncated, Lost: m.Lost})
+		Interlaced: f.About.Interlaced, Truncated: f.About.Truncated, Lost: m.Lost})
 }
 
 // doubtsOf returns the kinds of findings that doubt how a film is read.
