@@ -60,6 +60,7 @@ func tone(scene, placed curve.Stops, snr, half curve.Decibels) Tone {
 // unmeasured fills in what the day's clips do not know of their noise.
 func unmeasured(n noise.Result) Noise {
 	ratio := curve.Unknown[curve.Ratio]()
+	n.FloorLow, n.FloorHigh = n.Floor-0.1, n.Floor+0.1
 	n.FloorSNR2, n.Usable, n.GrainPx = curve.Unknown[curve.Stops](), curve.Unknown[curve.Stops](), ratio
 	n.Codec = noise.Codec{CoarseOverFine: ratio, Kurtosis: ratio, LagGrowth: ratio}
 	return Noise{Result: n}

@@ -42,6 +42,8 @@ const newFields = `
 complete not_reached skipped clips.placement.reading_error_stops clips.placement.reference_error_stops
 clips.highlights.undecided clips.highlights.headroom_bound clips.highlights.channels.r.code
 clips.highlights.channels.r.origin clips.highlights.clipped_low clips.highlights.clipped_high
+clips.noise.floor_low_stops clips.noise.floor_high_stops clips.noise.floor_bound clips.noise.unmeasured_reason
+clips.noise.coding.loss_db clips.noise.coding.low_db clips.noise.coding.high_db clips.noise.coding.origin
 clips.advice.offset_stops clips.advice.low_stops clips.advice.high_stops
 clips.advice.after.snr_low_db clips.advice.after.snr_high_db clips.advice.after.display
 `

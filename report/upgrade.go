@@ -29,6 +29,9 @@ func (c *Clip) upgrade() {
 		a.Offset = a.Correction()
 	}
 	c.Highlights.Low, c.Highlights.High = curve.Unknown[curve.Share](), curve.Unknown[curve.Share]()
+	n := &c.Noise
+	n.FloorLow, n.FloorHigh = stops, stops
+	n.Coding.Loss, n.Coding.Low, n.Coding.High = db, db, db
 	if p := c.Placement; p != nil {
 		p.Reading, p.Reference = stops, stops
 	}

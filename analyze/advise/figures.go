@@ -51,7 +51,8 @@ func figures(m Measured) []Figure {
 	for _, tone := range sceneTones {
 		list = append(list, Figure{Name: snrFigure, Unit: inDB, SceneStops: &tone, Value: toneSNR(m, tone)})
 	}
-	floor, ceiling := exactly(m.Noise.Floor), ceilingEstimate(m.Clipping)
+	floor := interval(m.Noise.Floor, m.Noise.FloorLow, m.Noise.FloorHigh)
+	ceiling := ceilingEstimate(m.Clipping)
 	return append(list,
 		Figure{Name: "floor", Unit: inStops, Value: floor},
 		Figure{Name: "scene_floor", Unit: inStops, Value: fromGrey(floor, grey)},

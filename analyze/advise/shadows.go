@@ -53,7 +53,10 @@ func shadowClause(n *noise.Result, after After, verb string) string {
 
 // suppressedSentence says why no shadow figure is given.
 func suppressedSentence(n *noise.Result) string {
-	if !n.Suppressed {
+	switch {
+	case n.Unmeasured != "":
+		return "The noise cannot be measured, so no shadow figure is given."
+	case !n.Suppressed:
 		return ""
 	}
 	return "The recorded noise understates the camera's, so no shadow figure is given."

@@ -142,6 +142,10 @@ var noiseWordings = []wording{
 		w.after(40, 12)
 		w.Noise.Suppressed = true
 	}, grey1 + pull1 + ". The recorded noise understates the camera's, so no shadow figure is given." + nothing},
+	{"noise that cannot be measured", card1(), func(w *worded) {
+		w.after(40, 12)
+		w.Noise.Unmeasured = "the picture moves"
+	}, grey1 + pull1 + ". The noise cannot be measured, so no shadow figure is given." + nothing},
 	{"no gain known", card1(), func(w *worded) { w.After.SNR = 30 },
 		grey1 + pull1 + "; shadows at -4 stops then carry 30 dB." + nothing},
 	{"no noise known", card1(), func(w *worded) { w.After.Gain = 3 }, grey1 + pull1 + "." + nothing},

@@ -164,6 +164,9 @@ var intervalColumns = []Column{
 		ofGrey(func(p *grey) any { return p.Reference })},
 	{"snr_low_db", "lower end of the 95 % interval of snr_db", ofNoise(func(c *clip) any { return c.Advice.After.Low })},
 	{"snr_high_db", "upper end", ofNoise(func(c *clip) any { return c.Advice.After.High })},
+	{"floor_low_stops", "lower end of the 95 % interval of floor_stops; empty where that is only a bound",
+		ofNoise(func(c *clip) any { return c.Noise.FloorLow })},
+	{"floor_high_stops", "upper end", ofNoise(func(c *clip) any { return c.Noise.FloorHigh })},
 	{"clipping_undecided", "yes where the frame may be clipped and the recording does not tell",
 		func(c *clip) any { return c.Highlights.Undecided }},
 }

@@ -180,7 +180,8 @@ var jsonPlace = map[string]string{
 	"white_balance_k": "camera.white_balance_k", "verdict": "advice.summary",
 	"offset_stops": "advice.offset_stops", "offset_low_stops": "advice.low_stops",
 	"offset_high_stops": "advice.high_stops", "snr_low_db": "advice.after.snr_low_db",
-	"snr_high_db":                     "advice.after.snr_high_db",
+	"snr_high_db":     "advice.after.snr_high_db",
+	"floor_low_stops": "noise.floor_low_stops", "floor_high_stops": "noise.floor_high_stops",
 	"placement_reading_error_stops":   "placement.reading_error_stops",
 	"placement_reference_error_stops": "placement.reference_error_stops",
 }

@@ -69,6 +69,9 @@ func shadowNote(c *report.Clip) string {
 }
 
 func floorNote(n *report.Noise) string {
+	if n.Unmeasured != "" {
+		return "the noise cannot be measured"
+	}
 	if curve.Finite(n.Usable) && !n.Suppressed {
 		return n.Usable.Plain(1) + " from there to the ceiling"
 	}

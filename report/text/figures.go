@@ -1,6 +1,7 @@
 package text
 
 import (
+	"stopledger/analyze/noise"
 	"stopledger/curve"
 	"stopledger/report"
 )
@@ -24,7 +25,11 @@ func Floor(c *report.Clip) string {
 	if c.Noise.Suppressed {
 		return curve.Absent
 	}
-	return c.Noise.Floor.Signed(1)
+	floor := c.Noise.Floor.Signed(1)
+	if c.Noise.FloorBound == noise.AtOrBelow && floor != curve.Absent {
+		return "≤" + floor // at it or below
+	}
+	return floor
 }
 
 // Shadows is the signal-to-noise ratio at scene -4 stops after the correction.
