@@ -122,8 +122,8 @@ func TestBestEvidence(t *testing.T) {
 	}{
 		{"all", Auto, []*Placement{p(Scene, 0), p(Face, 1), p(Card, 1), p(Chart, 1), p(Region, math.NaN())}, Region},
 		{"no area", "", []*Placement{p(Scene, 0), p(Face, 1), p(Card, 1), p(Chart, 1)}, Chart},
-		{"a doubtful chart", Auto, []*Placement{p(Scene, 0), p(Card, 0.9), p(Chart, 0.59)}, Card},
-		{"a chart just sure enough", Auto, []*Placement{p(Scene, 0), p(Card, 0.9), p(Chart, 0.6)}, Chart},
+		{"a doubtful chart", Auto, []*Placement{p(Scene, 0), p(Card, 0.9), p(Chart, 0.74)}, Card},
+		{"a chart just sure enough", Auto, []*Placement{p(Scene, 0), p(Card, 0.9), p(Chart, 0.75)}, Chart},
 		{"nothing sure", Auto, []*Placement{p(Scene, 0), p(Face, 0.3), p(Card, 0.2)}, Scene},
 		{"a face asked for", Face, []*Placement{p(Scene, 0), p(Face, 0.3), p(Card, 1)}, Face},
 		{"a card asked for and not found", Card, []*Placement{p(Scene, 0), p(Chart, 1)}, ""},

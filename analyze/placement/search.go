@@ -94,7 +94,7 @@ func (s *Search) placement(e *detect.Evidence, from GreyFrom, scene curve.Stops)
 		p.Weak = p.Doubt != ""
 	case detect.CardKind:
 		p.Method = Card
-		p.Confidence *= likely(reads-scene) * s.large(e)
+		p.Confidence *= likely(reads-scene) * (1 - ramp(reads, limit.OverSure, limit.OverHalf)/2) * s.large(e)
 	case detect.FaceKind:
 		// A face reads what skin is; the user may say what it reflects.
 		p.Method, reads = Face, stops

@@ -236,36 +236,67 @@ func TestSceneIsWeighted(t *testing.T) {
 	}
 }
 
-// TestPickAgainstAllEvidence: of random evidence the first kind in order of worth is taken that is
-// sure, or was pointed at, or is the scene; nothing is lost from the candidates.
+// TestPickAgainstAllEvidence: of random evidence an area given is taken first, then the first kind in
+// order of worth that is sure, then a chart or card that is likely, which is weak, then the scene;
+// nothing is lost from the candidates.
 func TestPickAgainstAllEvidence(t *testing.T) {
 	for seed := range uint64(300) {
 		random := rand.New(rand.NewPCG(seed, 43))
-		found := map[Method]*Placement{}
-		var want Method
+		of := map[Method]*Placement{}
+		var found []*Placement
 		for _, kind := range []Method{Region, Chart, Card, Face, Scene} {
-			if random.IntN(2) == 0 {
-				continue
-			}
-			confidence := curve.Ratio(random.IntN(11)) / 10
-			found[kind] = &Placement{Method: kind, Confidence: confidence, Stops: curve.Stops(random.NormFloat64())}
-			if want == "" && (kind == Region || kind == Scene || confidence >= 0.6) {
-				want = kind
+			if random.IntN(2) > 0 {
+				of[kind] = &Placement{Method: kind, Confidence: curve.Ratio(random.IntN(21)) / 20,
+					Stops: curve.Stops(random.NormFloat64())}
+				found = append(found, of[kind])
 			}
 		}
+		want := wanted(of)
 		best := choose(found, Auto)
 		if (best == nil) != (want == "") || best != nil && best.Method != want {
 			t.Errorf("seed %d: took %+v, want %q", seed, best, want)
 			continue
 		}
-		if best != nil {
-			checkCandidates(t, fmt.Sprint("seed ", seed), best, len(found))
-			for _, c := range best.Candidates {
-				if c.Stops != found[c.Method].Stops || (c.Note != "") != (c.Method == Face || c.Method == Scene) {
-					t.Errorf("seed %d: candidate %+v of %+v", seed, c, found[c.Method])
-				}
+		if best == nil {
+			continue
+		}
+		checkCandidates(t, fmt.Sprint("seed ", seed), best, len(found))
+		checkWeak(t, best)
+		for _, c := range best.Candidates {
+			if c.Stops != of[c.Method].Stops || (c.Note != "") != (c.Method == Face || c.Method == Scene) {
+				t.Errorf("seed %d: candidate %+v of %+v", seed, c, of[c.Method])
 			}
 		}
+	}
+}
+
+// wanted is the kind to be taken of evidence, "" for none.
+func wanted(of map[Method]*Placement) Method {
+	for _, step := range []struct {
+		least curve.Ratio
+		kinds []Method
+	}{{0, []Method{Region}}, {0.75, []Method{Chart, Card, Face}}, {0.5, []Method{Chart, Card}}, {0, []Method{Scene}}} {
+		for _, kind := range step.kinds {
+			if p := of[kind]; p != nil && p.Confidence >= step.least {
+				return kind
+			}
+		}
+	}
+	return ""
+}
+
+// checkWeak wants a chart or card weak that is not sure, or that another from 0.5 on contradicts by
+// more than 0.3 stops.
+func checkWeak(t *testing.T, best *Placement) {
+	t.Helper()
+	found := best.Method == Chart || best.Method == Card
+	disagrees := false
+	for _, c := range best.Candidates {
+		disagrees = disagrees || found && !c.Used && (c.Method == Chart || c.Method == Card) && c.Confidence >= 0.5 &&
+			math.Abs(float64(c.Stops-best.Stops)) > 0.3
+	}
+	if want := disagrees || found && best.Confidence < 0.75; best.Weak != want || (best.Doubt == Disagree) != disagrees {
+		t.Errorf("weak %v, doubt %q: %+v", best.Weak, best.Doubt, best.Candidates)
 	}
 }
 
@@ -290,11 +321,11 @@ func TestWhatIsSearchedFor(t *testing.T) {
 	}
 }
 
-// TestPlausibleCards: a card is likely from 2.5 stops under the scene's level to 5 over, never from
-// 4 under or 7 over, and evenly in between.
+// TestPlausibleCards: a card is likely from 1.7 stops under the scene's level to 3 over, never from
+// 3.2 under or 12 over, and evenly in between.
 func TestPlausibleCards(t *testing.T) {
-	for over, want := range map[curve.Stops]curve.Ratio{-9: 0, -4: 0, -3.25: 0.5, -2.5: 1, 0: 1, 5: 1, 6: 0.5, 7: 0,
-		12: 0} {
+	for over, want := range map[curve.Stops]curve.Ratio{-9: 0, -3.2: 0, -2.45: 0.5, -1.7: 1, 0: 1, 3: 1, 7.5: 0.5, 12: 0,
+		15: 0} {
 		if got := likely(over); math.Abs(float64(got-want)) > 1e-12 {
 			t.Errorf("%v stops over the scene: %v, want %v", over, float64(got), float64(want))
 		}
