@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"stopledger/analyze/internal/testframes"
 	"stopledger/analyze/placement"
 	"stopledger/curve"
 	"stopledger/decode/geometry"
@@ -24,7 +25,7 @@ func TestEveryFrameFindsWhatSamplingFinds(t *testing.T) {
 	scene := synth.Scene{Parts: []synth.Part{synth.Fill{Light: synth.Grey(0.3)},
 		synth.Moving{Part: synth.NewCard(geometry.Upright(120, 60, 60, 80), curve.MidGrey), Path: shown},
 		synth.Moving{Part: synth.NewPanel(geometry.Upright(220, 0, 100, 60), synth.Grey(30), 1), Path: shown}}}
-	f := expose(t, cam, synth.Shot{Scene: scene, Frames: 240, Stops: 0.5, Seed: 4})
+	f := testframes.Expose(t, cam, synth.Shot{Scene: scene, Frames: 240, Stops: 0.5, Seed: 4})
 	set := settings()
 	sampled := measure(t, f, settledOf(cam), set)
 	set.EveryFrame = true
