@@ -156,9 +156,6 @@ func (r neutralRow) fits(read curve.Reading, p *DoubtParams) (fits []ReadingFit)
 	return fits
 }
 
-// offSlope is how far a line's slope lies from the right curve's.
-func offSlope(l Line) float64 { return math.Abs(float64(l.Slope - 1)) }
-
 func misfit(l Line) float64 { return math.Hypot(float64(l.Slope-1), float64(l.Residual)) }
 
 // reread fits the line as it would be under another reading. The mean light is taken back to a

@@ -55,6 +55,9 @@ func (l Line) worth(p *ChartParams) float64 {
 	return 1
 }
 
+// offSlope is how far a line's slope lies from the right curve's.
+func offSlope(l Line) float64 { return math.Abs(float64(l.Slope - 1)) }
+
 // A neutralRow is the neutrals of a chart, the last six of its patches, in light that slopes by across stops
 // from one column to the next; the line of a row holds for its middle.
 type neutralRow struct {
