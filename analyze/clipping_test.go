@@ -146,7 +146,7 @@ func TestBrightestIsAPercentile(t *testing.T) {
 // those in the middle; that is no collapse of noise, for any noise and whether codes show it.
 func TestCleanGreyIsNoCeiling(t *testing.T) {
 	for _, sigma := range []float64{0.2, 0.4, 0.7, 0.9, 1, 1.1, 1.5, 2, 4, 8} {
-		how := metadata.Settled{Reading: readingOf(t, 10), Matrix: curve.BT709}
+		how := metadata.Settled{Reading: testframes.Reading(t, 10), Matrix: curve.BT709}
 		if h := measure(t, noiseReel(4, sigma), how, sceneGrey()).Clipping; h.Ceilings.Measured {
 			t.Errorf("sigma %.1f codes: ceiling %+v", sigma, h.Ceiling)
 		}

@@ -129,7 +129,7 @@ func TestDegenerateClips(t *testing.T) {
 func checkDegenerate(t *testing.T, c degenerate, k testframes.Kind, bits int, set analyze.Settings) {
 	t.Helper()
 	f := reel(k, testframes.Make(k, c.width, c.height, bits, c.frames, testframes.Contents(bits, 4)[c.value]))
-	r := measure(t, f, metadata.Settled{Reading: readingOf(t, bits), Matrix: curve.BT709}, set)
+	r := measure(t, f, metadata.Settled{Reading: testframes.Reading(t, bits), Matrix: curve.BT709}, set)
 	checkNumbers(t, r)
 	if r.Frames != c.frames || len(r.Moments) != r.Groups {
 		t.Errorf("%d frames in %d groups measured, %d moments, want %d frames", r.Frames, r.Groups, len(r.Moments), c.frames)
@@ -157,7 +157,7 @@ func TestBars(t *testing.T) {
 		y := m.Kr*c[0] + m.Kg()*c[1] + m.Kb*c[2]
 		return uint16(math.Round([3]float64{64 + 876*y, 512 + 448*(c[2]-y)/(1-m.Kb), 512 + 448*(c[0]-y)/(1-m.Kr)}[plane]))
 	})
-	r := measure(t, reel(k, frames), metadata.Settled{Reading: readingOf(t, 10), Matrix: m}, settings())
+	r := measure(t, reel(k, frames), metadata.Settled{Reading: testframes.Reading(t, 10), Matrix: m}, settings())
 	checkNumbers(t, r)
 	if r.Noise.Model != nil || curve.Finite(r.Noise.Floor) {
 		t.Errorf("noise of bars without noise: model %+v, floor %v", r.Noise.Model, float64(r.Noise.Floor))
@@ -226,7 +226,8 @@ func TestRegionOutside(t *testing.T) {
 	} {
 		set := at(geometry.Rect{W: 16, H: 16})
 		set.Regions = append(set.Regions, placement.Patch{Region: tc.area, Reflectance: 0.9})
-		_, err := analyze.Clip(t.Context(), clip, metadata.Settled{Reading: readingOf(t, 10), Matrix: curve.BT709}, set, nil)
+		how := metadata.Settled{Reading: testframes.Reading(t, 10), Matrix: curve.BT709}
+		_, err := analyze.Clip(t.Context(), clip, how, set, nil)
 		if tc.ok {
 			if err != nil {
 				t.Errorf("%s: %v", tc.name, err)

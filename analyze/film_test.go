@@ -20,23 +20,8 @@ type film = testframes.Film
 // camera records 640 x 360 pixels, 4:2:2 at 10 bits.
 func camera(t testing.TB, name string) synth.Camera {
 	t.Helper()
-	return synth.Camera{Width: 640, Height: 360, Curve: curveNamed(t, name), Matrix: curve.BT709, Bits: 10,
+	return synth.Camera{Width: 640, Height: 360, Curve: testframes.Curve(t, name), Matrix: curve.BT709, Bits: 10,
 		Sampling: synth.S422, Noise: synth.Noise{Read: 0.001, Shot: 0.0002}}
-}
-
-func curveNamed(t testing.TB, name string) *curve.Curve {
-	t.Helper()
-	c, err := curve.Find(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
-}
-
-// readingOf reads frames of a depth with a curve that has a toe.
-func readingOf(t testing.TB, bits int) curve.Reading {
-	t.Helper()
-	return curve.Reading{Curve: curveNamed(t, "S-Log3"), Bits: bits}
 }
 
 // reel makes a clip of made frames at 25 a second.

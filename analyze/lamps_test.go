@@ -7,6 +7,7 @@ import (
 
 	"stopledger/analyze"
 	"stopledger/analyze/clipping"
+	"stopledger/analyze/internal/testframes"
 	"stopledger/curve"
 	"stopledger/decode/synth"
 )
@@ -15,7 +16,7 @@ import (
 func lampCamera(t *testing.T, name string, iso float64, s synth.Sampling, width, height int) synth.Camera {
 	t.Helper()
 	site := synth.Photosite{FullWell: 30000, ReadE: 3, BaseISO: 800, ISO: iso, BaseCeiling: curve.Stops(6).Light()}
-	cam := synth.NewCamera(width, height, curveNamed(t, name))
+	cam := synth.NewCamera(width, height, testframes.Curve(t, name))
 	cam.Noise, cam.Ceiling, cam.Grain, cam.Sampling = site.Noise(), site.Ceiling(), synth.Shared, s
 	return cam
 }

@@ -6,6 +6,7 @@ import (
 
 	"stopledger/analyze"
 	"stopledger/analyze/cells"
+	"stopledger/analyze/internal/testframes"
 	"stopledger/analyze/levels"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
@@ -29,7 +30,7 @@ func openReal(t testing.TB, name string) *decode.Clip {
 // linear8 reads 8-bit frames of linear light.
 func linear8(t testing.TB) metadata.Settled {
 	t.Helper()
-	r := curve.Reading{Curve: curveNamed(t, "Linear"), Range: curve.Full, Bits: 8}
+	r := curve.Reading{Curve: testframes.Curve(t, "Linear"), Range: curve.Full, Bits: 8}
 	return metadata.Settled{Reading: r, Matrix: curve.BT709}
 }
 
@@ -158,7 +159,7 @@ func TestRealPhones(t *testing.T) {
 	} {
 		t.Run(tc.file, func(t *testing.T) {
 			clip := openReal(t, tc.file)
-			reading := curve.Reading{Curve: curveNamed(t, tc.curve), Bits: clip.Info().Bits}
+			reading := curve.Reading{Curve: testframes.Curve(t, tc.curve), Bits: clip.Info().Bits}
 			how := metadata.Settled{Reading: reading, Matrix: curve.BT2020}
 			r := measure(t, clip, how, settings())
 			if !r.Noise.Suppressed {

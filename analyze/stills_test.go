@@ -206,7 +206,7 @@ func (r *fading) Read(ctx context.Context, opt decode.ReadOptions, visit func(*d
 func TestPicturesAreNoReasonToFail(t *testing.T) {
 	k := testframes.Kinds[1]
 	f := reel(k, testframes.Make(k, 64, 48, 10, 4, testframes.Contents(10, 1)["grainy"]))
-	how := metadata.Settled{Reading: readingOf(t, 10), Matrix: curve.BT709}
+	how := metadata.Settled{Reading: testframes.Reading(t, 10), Matrix: curve.BT709}
 	twice := &fading{f, 2}
 	r := measure(t, twice, how, sceneGrey())
 	if s := pictures(t, twice, r, nil); r.Frames != 4 || s.Frame != nil {

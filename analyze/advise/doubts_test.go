@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"stopledger/analyze/detect"
+	"stopledger/analyze/internal/testframes"
 	"stopledger/analyze/levels"
 	"stopledger/analyze/placement"
 	"stopledger/curve"
@@ -48,7 +49,7 @@ func TestRangeDoubt(t *testing.T) {
 	}
 	under := func(s curve.Share, name string) func(*Facts) {
 		return func(f *Facts) {
-			f.Levels, f.Reading.Curve = &levels.Result{UnderZero: s}, curveNamed(t, name)
+			f.Levels, f.Reading.Curve = &levels.Result{UnderZero: s}, testframes.Curve(t, name)
 		}
 	}
 	checkDoubts(t, []doubtful{
@@ -111,7 +112,7 @@ func TestChartDoubt(t *testing.T) {
 	}
 	var fits []detect.ReadingFit
 	for _, name := range []string{"LogC3", "V-Log", "S-Log2", "HLG"} {
-		fits = append(fits, detect.ReadingFit{Reading: curve.Reading{Curve: curveNamed(t, name)}})
+		fits = append(fits, detect.ReadingFit{Reading: curve.Reading{Curve: testframes.Curve(t, name)}})
 	}
 	checkDoubts(t, []doubtful{
 		{"no doubt", chart(nil), "", "", ""},

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"stopledger/analyze/clipping"
+	"stopledger/analyze/internal/testframes"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
 	"stopledger/analyze/variation"
@@ -20,15 +21,6 @@ func near[T, U ~float64](t *testing.T, what string, got T, want U, tolerance flo
 	}
 }
 
-func curveNamed(t testing.TB, name string) *curve.Curve {
-	t.Helper()
-	c, err := curve.Find(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
-}
-
 // unmoved is a variation in which nothing was found.
 func unmoved() variation.Result {
 	stops := curve.Unknown[curve.Stops]()
@@ -40,7 +32,7 @@ func unmoved() variation.Result {
 // ceiling is six stops over grey.
 func clearFacts(t testing.TB) Facts {
 	t.Helper()
-	r := curve.Reading{Curve: curveNamed(t, "S-Log3"), Range: curve.Narrow, Bits: 10}
+	r := curve.Reading{Curve: testframes.Curve(t, "S-Log3"), Range: curve.Narrow, Bits: 10}
 	return Facts{Noise: &noise.Result{}, Reading: r, Variation: unmoved(), Patches: curve.Unknown[curve.Stops](),
 		Clipping: &clipping.Result{Headroom: 2, Brightest: 4,
 			Ceiling: clipping.Ceiling{Level: r.Level(r.CodeOf(curve.Stops(6).Light())), Recorded: 6, Origin: clipping.Measured}}}

@@ -149,7 +149,7 @@ func TestTwoRegions(t *testing.T) {
 		cam := camera(t, tc.recorded)
 		f := testframes.Expose(t, cam, synth.Shot{Scene: cards, Frames: 2, Stops: 1})
 		read := cam.Reading()
-		read.Curve = curveNamed(t, tc.read)
+		read.Curve = testframes.Curve(t, tc.read)
 		grey := placement.GreyFrom{Reflectance: 0.18, Regions: []placement.Patch{
 			{Region: geometry.Rect{X: 16, Y: 16, W: 96, H: 112}, Reflectance: 0.18},
 			{Region: geometry.Rect{X: 144, Y: 16, W: 96, H: 112}, Reflectance: tc.second}}}
@@ -166,7 +166,7 @@ func TestDamagedClips(t *testing.T) {
 	frames := testframes.Make(testframes.Kinds[0], 64, 48, 10, 4, testframes.Contents(10, 1)["grainy"])
 	f := testframes.Reel(frames, "4:2:0", "ffv1")
 	f.Lost = 3
-	read := curve.Reading{Curve: curveNamed(t, "S-Log3"), Bits: 10}
+	read := curve.Reading{Curve: testframes.Curve(t, "S-Log3"), Bits: 10}
 	m, a := judge(t, f, read, sceneGrey())
 	if doubtsOf(a) != "truncated" || m.Lost != 3 || m.Frames != 4 {
 		t.Errorf("doubts %q, %d lost, %d measured", doubtsOf(a), m.Lost, m.Frames)
@@ -185,7 +185,7 @@ func TestDamagedClips(t *testing.T) {
 // TestRangeLimit: of a hundred cells one may lie below narrow range, two are doubted; as many
 // samples above its last code, but not at it.
 func TestRangeLimit(t *testing.T) {
-	read := curve.Reading{Curve: curveNamed(t, "BT.709"), Bits: 10}
+	read := curve.Reading{Curve: testframes.Curve(t, "BT.709"), Bits: 10}
 	for _, tc := range []struct {
 		cells int
 		code  uint16

@@ -31,17 +31,8 @@ type film = testframes.Film
 // camera records 256 x 144 pixels, 4:2:0 at 10 bits.
 func camera(t testing.TB, name string) synth.Camera {
 	t.Helper()
-	return synth.Camera{Width: 256, Height: 144, Curve: curveNamed(t, name), Matrix: curve.BT709, Bits: 10,
+	return synth.Camera{Width: 256, Height: 144, Curve: testframes.Curve(t, name), Matrix: curve.BT709, Bits: 10,
 		Sampling: synth.S420, Noise: synth.Noise{Read: 0.001, Shot: 0.0002}}
-}
-
-func curveNamed(t testing.TB, name string) *curve.Curve {
-	t.Helper()
-	c, err := curve.Find(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
 }
 
 // sceneGrey takes the scene's average for grey, which is the fastest.

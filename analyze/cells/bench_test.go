@@ -19,7 +19,7 @@ func BenchmarkWalk(b *testing.B) {
 				return uint16(300 + x*400/size[0] + int(z>>24)%16)
 			}
 			frames := testframes.Make(testframes.Kinds[1], size[0], size[1], 10, 2, ramp)
-			how := Walk{Reading: readingOf(b, 10), Matrix: curve.BT709, Workers: 2}
+			how := Walk{Reading: testframes.Reading(b, 10), Matrix: curve.BT709, Workers: 2}
 			how.Thresholds = NewThresholds([3]curve.FileCode{680, 680, 680}, how.Reading.Chroma(how.Matrix))
 			w := NewWalker(how, func(*Frame) {})
 			w.Add(frames[1])

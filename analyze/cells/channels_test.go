@@ -17,7 +17,7 @@ func TestClippingInFixedPoint(t *testing.T) {
 	for _, bits := range []int{8, 10, 12, 16} {
 		top := math.Exp2(float64(bits))
 		for _, m := range []curve.Matrix{curve.BT601, curve.BT709, curve.BT2020} {
-			c := readingOf(t, bits).Chroma(m)
+			c := testframes.Reading(t, bits).Chroma(m)
 			codes := [3]curve.FileCode{curve.FileCode(0.8 * top), curve.FileCode(0.85 * top), curve.FileCode(0.9 * top)}
 			limits := NewThresholds(codes, c)
 			random := rand.New(rand.NewPCG(uint64(bits), 1))
@@ -46,7 +46,7 @@ func TestNoCeiling(t *testing.T) {
 	none := curve.FileCode(math.Inf(1))
 	for _, k := range testframes.Kinds {
 		frames := testframes.Make(k, 32, 32, 10, 1, testframes.Contents(10, 1)["high"])
-		how := Walk{Reading: readingOf(t, 10), Matrix: curve.BT709}
+		how := Walk{Reading: testframes.Reading(t, 10), Matrix: curve.BT709}
 		all := NewThresholds([3]curve.FileCode{none, none, none}, how.Reading.Chroma(how.Matrix))
 		for _, how.Thresholds = range []Thresholds{{}, all} {
 			walkAll(how, frames, func(f *Frame) {
@@ -66,7 +66,7 @@ func TestChannelsAreExact(t *testing.T) {
 		for _, bits := range []int{8, 10, 16} {
 			for _, size := range walkSizes {
 				f := testframes.Make(k, size[0], size[1], bits, 1, testframes.Contents(bits, 6)["random"])[0]
-				c := readingOf(t, bits).Chroma(curve.BT2020)
+				c := testframes.Reading(t, bits).Chroma(curve.BT2020)
 				r := Channels(f, c)
 				for y := range r.Height {
 					got := r.Row(y)
@@ -110,7 +110,7 @@ func checkChannels(t *testing.T, f *decode.Frame, k testframes.Kind, c curve.Chr
 // to whole codes, and compares the error of R', G' and B' with what is said of it.
 func TestRounding(t *testing.T) {
 	for _, k := range testframes.Kinds {
-		c := readingOf(t, 10).Chroma(curve.BT709)
+		c := testframes.Reading(t, 10).Chroma(curve.BT709)
 		random := rand.New(rand.NewPCG(4, 4))
 		var square [3]float64
 		const n = 20000

@@ -24,7 +24,7 @@ func stepsOf(t *testing.T, k testframes.Kind, lengths []int, finish bool) (steps
 		total += n
 	}
 	frames := testframes.Make(k, 20, 18, 10, total, testframes.Contents(10, 3)["random"])
-	w := NewWalker(Walk{Reading: readingOf(t, 10), Matrix: curve.BT709, Workers: 2}, func(f *Frame) {
+	w := NewWalker(Walk{Reading: testframes.Reading(t, 10), Matrix: curve.BT709, Workers: 2}, func(f *Frame) {
 		s := step{f.Index, -1, f.First.Index, f.Start, f.End}
 		checkLuma(t, f.Frame, f.Luma)
 		checkLuma(t, f.First, f.LumaFirst)
@@ -91,7 +91,7 @@ func TestBrokenWalk(t *testing.T) {
 func TestLumaIsUsedAgain(t *testing.T) {
 	frames := testframes.Make(testframes.Kinds[3], 32, 32, 10, 20, testframes.Contents(10, 3)["random"])
 	planes := map[*uint16]bool{}
-	walkAll(Walk{Reading: readingOf(t, 10), Matrix: curve.BT709}, frames, func(f *Frame) {
+	walkAll(Walk{Reading: testframes.Reading(t, 10), Matrix: curve.BT709}, frames, func(f *Frame) {
 		planes[&f.Luma.Samples[0]] = true
 	})
 	// The group's first, the frame before and the frame itself.

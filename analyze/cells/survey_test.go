@@ -31,7 +31,7 @@ func samplesAt(f *decode.Frame, chroma curve.Chroma, channel, col, row int) (val
 func TestSurveyAgainstTwoPasses(t *testing.T) {
 	for _, k := range testframes.Kinds {
 		frames := testframes.Make(k, 50, 38, 10, 2, testframes.Contents(10, 8)["grainy"])
-		chroma := readingOf(t, 10).Chroma(curve.BT709)
+		chroma := testframes.Reading(t, 10).Chroma(curve.BT709)
 		s := NewSurvey(frames[1])
 		now, was := Channels(frames[1], chroma), Channels(frames[0], chroma)
 		for y := range now.Height {

@@ -15,16 +15,6 @@ import (
 // remainder of 1920 x 1080 below (1080 is 67 cells and a half).
 var walkSizes = [][2]int{{1, 1}, {17, 9}, {33, 31}, {48, 40}}
 
-// readingOf reads frames of a depth with a curve that has a toe.
-func readingOf(t testing.TB, bits int) curve.Reading {
-	t.Helper()
-	c, err := curve.Find("S-Log3")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return curve.Reading{Curve: c, Bits: bits}
-}
-
 // walkAll walks frames to their end.
 func walkAll(how Walk, frames []*decode.Frame, visit func(*Frame)) {
 	w := NewWalker(how, visit)
@@ -39,7 +29,7 @@ func walkAll(how Walk, frames []*decode.Frame, visit func(*Frame)) {
 func TestWalkIsExact(t *testing.T) {
 	for _, k := range testframes.Kinds {
 		for _, bits := range []int{8, 10, 12, 16} {
-			how := Walk{Reading: readingOf(t, bits), Matrix: curve.BT709, Workers: 1 + bits/4%3}
+			how := Walk{Reading: testframes.Reading(t, bits), Matrix: curve.BT709, Workers: 1 + bits/4%3}
 			top := curve.FileCode(int(1)<<bits - 1)
 			limits := [3]curve.FileCode{0.9 * top, 0.95 * top, top - 0.5}
 			how.Thresholds = NewThresholds(limits, how.Reading.Chroma(how.Matrix))
@@ -59,7 +49,7 @@ func TestWalkIsExact(t *testing.T) {
 func TestBigFramesWalkExactly(t *testing.T) {
 	for i, size := range [][2]int{{480, 136}, {250, 72}} {
 		k := testframes.Kinds[i]
-		how := Walk{Reading: readingOf(t, 10), Matrix: curve.BT2020, Workers: 3}
+		how := Walk{Reading: testframes.Reading(t, 10), Matrix: curve.BT2020, Workers: 3}
 		how.Thresholds = NewThresholds([3]curve.FileCode{900, 890, 880}, how.Reading.Chroma(how.Matrix))
 		checkWalk(t, how, k, testframes.Make(k, size[0], size[1], 10, 2, testframes.Contents(10, 5)["grainy"]))
 	}
@@ -165,7 +155,7 @@ func TestVarianceWorked(t *testing.T) {
 func TestWorkersAgree(t *testing.T) {
 	for _, k := range testframes.Kinds {
 		frames := testframes.Make(k, 130, 97, 10, 5, testframes.Contents(10, 11)["grainy"])
-		how := Walk{Reading: readingOf(t, 10), Matrix: curve.BT709}
+		how := Walk{Reading: testframes.Reading(t, 10), Matrix: curve.BT709}
 		how.Thresholds = NewThresholds([3]curve.FileCode{940, 940, 940}, how.Reading.Chroma(how.Matrix))
 		var want [][]Cell
 		var counts [][]uint32

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"stopledger/analyze/internal/testframes"
 	"stopledger/curve"
 )
 
@@ -12,7 +13,7 @@ import (
 // so many codes from red to green and from green to blue.
 func handMadeTops(t *testing.T, codes [3]int, hue float64) *tops {
 	t.Helper()
-	all := &tops{channels: channels{reading: readingOf(t, 10), coding: Coding{Lossy: true}}}
+	all := &tops{channels: channels{reading: testframes.Reading(t, 10), coding: Coding{Lossy: true}}}
 	for i, code := range codes {
 		h := newHistogram()
 		for at := 400 * perCode; at < (code+5)*perCode; at++ {

@@ -30,7 +30,7 @@ func groups(k testframes.Kind, number, each int) (all [][]*decode.Frame) {
 // finder that saw them all in order.
 func TestFinderMergesInAnyOrder(t *testing.T) {
 	for _, k := range testframes.Kinds {
-		r := readingOf(t, 10)
+		r := testframes.Reading(t, 10)
 		all := groups(k, 6, 2)
 		collect := func(f *Finder, group []*decode.Frame) {
 			f.Collect(&cells.Frame{Frame: group[0], Start: true})
@@ -63,7 +63,7 @@ func TestFinderMergesInAnyOrder(t *testing.T) {
 // TestCountsMergeInAnyOrder: the same of what counts the samples at the ceilings.
 func TestCountsMergeInAnyOrder(t *testing.T) {
 	for _, k := range testframes.Kinds {
-		r := readingOf(t, 10)
+		r := testframes.Reading(t, 10)
 		ceilings := newCeilings(r)
 		ceilings.Measured = true
 		ceilings.Channel, ceilings.From = [3]curve.FileCode{940, 945, 950}, [3]curve.FileCode{939, 944, 949}
@@ -110,7 +110,7 @@ func BenchmarkFinder(b *testing.B) {
 			})
 			b.SetBytes(int64(2 * size[0] * size[1] * 2 * 2)) // two bytes a sample, as much chroma as luma
 			for b.Loop() {
-				finder := NewFinder(readingOf(b, 10), curve.BT709, Coding{})
+				finder := NewFinder(testframes.Reading(b, 10), curve.BT709, Coding{})
 				finder.Collect(&cells.Frame{Frame: frames[1], Before: frames[0]})
 				finder.Result(nil)
 			}

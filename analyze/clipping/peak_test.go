@@ -4,24 +4,14 @@ import (
 	"math"
 	"testing"
 
-	"stopledger/curve"
+	"stopledger/analyze/internal/testframes"
 )
-
-// readingOf reads frames of a depth with a curve that has a toe.
-func readingOf(t testing.TB, bits int) curve.Reading {
-	t.Helper()
-	c, err := curve.Find("S-Log3")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return curve.Reading{Curve: c, Bits: bits}
-}
 
 // handMade makes a channel: ordinary samples in each bin up to code 900, with noise but for the
 // last two codes, a peak on that code, and samples above it.
 func handMade(t testing.TB, ordinary, piled, above, noise float64) (s spectrum, samples float64) {
 	t.Helper()
-	s = spectrum{histogram: newHistogram(), reading: readingOf(t, 10), reach: plainReach}
+	s = spectrum{histogram: newHistogram(), reading: testframes.Reading(t, 10), reach: plainReach}
 	const at = 900 * perCode
 	for i := 400 * perCode; i <= at; i++ {
 		s.count[i], s.pairs[i] = ordinary, ordinary

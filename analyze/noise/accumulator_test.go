@@ -30,7 +30,7 @@ var exact = cmp.Options{same[curve.Stops](), same[curve.Light](), same[curve.Cod
 func TestMergeInAnyOrder(t *testing.T) {
 	for _, k := range testframes.Kinds {
 		frames := testframes.Make(k, 112, 80, 10, 48, testframes.Contents(10, 3)["grainy"])
-		r := recordingOf(readingOf(t, 10))
+		r := recordingOf(testframes.Reading(t, 10))
 		spans := spansOf(len(frames), &r)
 		if len(spans) < 5 {
 			t.Fatalf("only %d groups to shuffle", len(spans))
@@ -73,7 +73,7 @@ func partsOf(frames []*decode.Frame, spans []decode.Span, r Recording, workers i
 
 // TestNothingCollected: without a frame there is a result, and it holds no figure.
 func TestNothingCollected(t *testing.T) {
-	r := New(recordingOf(readingOf(t, 10))).Result()
+	r := New(recordingOf(testframes.Reading(t, 10))).Result()
 	if r.Tones == nil || r.Channels == nil || r.Codec.ByPicture == nil {
 		t.Errorf("%+v: lists are empty, not missing", r)
 	}
@@ -95,7 +95,7 @@ func TestSamplesAreCounted(t *testing.T) {
 			}
 			return uint16(890 + (x*7+y*3+frame*11)%5)
 		})
-		r := recordingOf(readingOf(t, 10))
+		r := recordingOf(testframes.Reading(t, 10))
 		r.Clipped = [3]curve.FileCode{900, 900, 900}
 		scale := newToneScale(r.Table)
 		var g *group
@@ -121,7 +121,7 @@ func TestSampleOfCell(t *testing.T) {
 	film := testframes.Make(testframes.Kinds[4], 16, 16, 10, 2, func(frame, _, x, _ int) uint16 {
 		return uint16(420 + 4*(x%2)*(1-frame) + 2*frame)
 	})
-	walkGroup([]*decode.Frame{film[1], film[0]}, 0, recordingOf(readingOf(t, 10)), 1, func(f *cells.Frame) {
+	walkGroup([]*decode.Frame{film[1], film[0]}, 0, recordingOf(testframes.Reading(t, 10)), 1, func(f *cells.Frame) {
 		if f.Before == nil {
 			return
 		}

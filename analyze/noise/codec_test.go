@@ -39,7 +39,7 @@ func noiseFilm(frames int, sigma float64, coded func(frame int, noise, before []
 
 func measureFilm(t *testing.T, frames []*decode.Frame) Result {
 	t.Helper()
-	return measure(frames, recordingOf(readingOf(t, 10)))
+	return measure(frames, recordingOf(testframes.Reading(t, 10)))
 }
 
 // TestCodecOfCleanNoise: noise as a sensor makes it shows no sign of coding.

@@ -3,6 +3,8 @@ package noise
 import (
 	"math"
 	"testing"
+
+	"stopledger/analyze/internal/testframes"
 )
 
 // TestCodingLoss: lossless coding takes nothing, exactly; what a family takes goes into the camera's
@@ -12,7 +14,7 @@ import (
 // pixel is measured (testdata/noise.md): no table may speak of it.
 func TestCodingLoss(t *testing.T) {
 	tones := func(sigma float64) []tone { return []tone{{light: 0.18, sigma: sigma, sigmaLight: 0.001 * sigma}} }
-	reading := readingOf(t, 10)
+	reading := testframes.Reading(t, 10)
 	lossless := Recording{Table: reading.Table()}.codingOf(tones(1))
 	if lossless.Loss != 0 || lossless.Low != 0 || lossless.High != 0 || lossless.Origin != Lossless {
 		t.Errorf("lossless: %+v", lossless)
@@ -27,7 +29,7 @@ func TestCodingLoss(t *testing.T) {
 		before = float64(c.Loss)
 	}
 	deep := prores
-	deep.Table = readingOf(t, 12).Table()
+	deep.Table = testframes.Reading(t, 12).Table()
 	if a, b := prores.codingOf(tones(2)), deep.codingOf(tones(8)); a != b {
 		t.Errorf("2 codes of 10 bits %+v, 8 of 12 bits %+v", a, b)
 	}

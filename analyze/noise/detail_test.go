@@ -15,7 +15,7 @@ func TestDetailIsExact(t *testing.T) {
 	film := testframes.Make(testframes.Kinds[2], 16, 16, 10, 2, testframes.Contents(10, 21)["random"])
 	now, was := film[1].Planes[0], film[0].Planes[0]
 	f := &cells.Frame{Frame: film[1], Luma: now, Before: film[0], LumaBefore: was}
-	d := look(f, readingOf(t, 10).Chroma(curve.BT709))
+	d := look(f, testframes.Reading(t, 10).Chroma(curve.BT709))
 	if len(d.luma) != 1 {
 		t.Fatalf("%d cells", len(d.luma))
 	}

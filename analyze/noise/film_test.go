@@ -38,16 +38,6 @@ const (
 	mostLooks      = 4
 )
 
-// readingOf reads frames of a depth with a curve that has a toe.
-func readingOf(t testing.TB, bits int) curve.Reading {
-	t.Helper()
-	c, err := curve.Find("S-Log3")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return curve.Reading{Curve: c, Bits: bits}
-}
-
 // recordingOf is of a recording in which nothing clips.
 func recordingOf(r curve.Reading) Recording {
 	none := curve.FileCode(math.Inf(1))

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"stopledger/analyze/internal/testframes"
 	"stopledger/curve"
 )
 
@@ -67,7 +68,7 @@ func TestWithoutModel(t *testing.T) {
 	if got := crossing(tones[3:], nil, 1); curve.Finite(got) {
 		t.Errorf("floor %v below the darkest tone", got)
 	}
-	r := Result{Tones: results(tones, readingOf(t, 10), false, false)}
+	r := Result{Tones: results(tones, testframes.Reading(t, 10), false, false)}
 	e, want := r.SNR(-4), m.SNR(curve.Stops(-4).Light())
 	if math.Abs(float64(e.Value-want)) > 0.1 || !(e.Low < want && want < e.High) {
 		t.Errorf("SNR %+v dB between tones, want %.2f", e, want)

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"stopledger/analyze/internal/testframes"
 	"stopledger/curve"
 )
 
@@ -12,7 +13,7 @@ import (
 // for S-Log3): SNR 19.578, 33.342, 34.615 dB at -6, -2, 0 stops. At the kink, -4 stops and code
 // 171.21, the slope is 1.47618e-4 below and 1.87114e-4 above: the light's noise lies between.
 func TestLightOfNoisyCodes(t *testing.T) {
-	s := newToneScale(readingOf(t, 10).Table())
+	s := newToneScale(testframes.Reading(t, 10).Table())
 	for stops, want := range map[curve.Stops]float64{-6: 19.578, -2: 33.342, 0: 34.615} {
 		light, sigma := s.light(s.Reading.CodeOf(stops.Light()), 2)
 		// The curve's bend within two codes: 1.25 (sigma / light)^2, half a percent at -2 stops.
@@ -60,7 +61,7 @@ func TestLightComesBack(t *testing.T) {
 // TestOneTone puts the spread of content within a cell on either side of a fifth of a stop, and,
 // where noise is larger than that, of half the noise.
 func TestOneTone(t *testing.T) {
-	s := newToneScale(readingOf(t, 10).Table())
+	s := newToneScale(testframes.Reading(t, 10).Table())
 	const perStop = 74.6 // codes of S-Log3 to a stop at grey, worked from its formula
 	for _, tc := range []struct {
 		texture, noise float64 // codes

@@ -81,7 +81,7 @@ var house = map[string][]string{
 
 	"decode/metadata/build":       {},
 	"curve/internal/ocio":         {},
-	"analyze/internal/testframes": {"decode", "decode/synth", "github.com/google/go-cmp"},
+	"analyze/internal/testframes": {"curve", "decode", "decode/synth", "github.com/google/go-cmp"},
 	"analyze/detect/pose":         {"analyze/detect", "analyze/robust", "curve", "decode", "decode/geometry"},
 	"report/internal/reporttest": {"analyze/detect", "analyze/placement", "analyze/still", "curve", "report",
 		"github.com/google/go-cmp"},
