@@ -12,7 +12,7 @@ import (
 // trials is how many random scenes are looked at, 100 and more for a full run, from the seed of the
 // first on. Limits were set on seeds below 1000.
 var (
-	trials = flag.Int("trials", 4, "random scenes")
+	trials = flag.Int("trials", 3, "random scenes")
 	first  = flag.Uint64("first", 50000, "seed of the first random scene")
 )
 

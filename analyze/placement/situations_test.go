@@ -152,7 +152,7 @@ var situations = []situation{
 		things: func(s stage) []synth.Part {
 			return []synth.Part{s.card(120, 180, 80, 110), s.grey(400, 180, 80, 110, 0.045)}
 		}},
-	{name: "card and white card", of: wall(0.4), doubt: placement.Disagree,
+	{name: "card and white card", of: wall(0.4), act: true, method: placement.Card,
 		things: func(s stage) []synth.Part {
 			return []synth.Part{s.card(120, 180, 60, 90), s.grey(400, 160, 100, 140, 0.72)}
 		}},
