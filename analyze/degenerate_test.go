@@ -23,7 +23,8 @@ import (
 // measured; every other number must always be one.
 var mayBeUnknown = []string{
 	"Placement.Confidence", "Placement.Drift", "Patches",
-	"Noise.Floor", "Noise.FloorLow", "Noise.FloorHigh", "Noise.FloorSNR2", "Noise.Usable", "Noise.GrainPx", "Channels.GrainPx", "Noise.Groups.Floor",
+	"Noise.Floor", "Noise.FloorLow", "Noise.FloorHigh", "Noise.FloorSNR2",
+	"Noise.Usable", "Noise.GrainPx", "Channels.GrainPx", "Noise.Groups.Floor",
 	"Noise.Codec.LagGrowth", "Noise.Codec.CoarseOverFine", "Noise.Codec.Spread", "Noise.Codec.Kurtosis",
 	"Noise.Coding.Loss", "Noise.Coding.Low", "Noise.Coding.High",
 	"Tones.SigmaCode", "Tones.Below", "Tones.SigmaLinear", "Tones.Relative", "Tones.Fixed", "Tones.Row", "Tones.Column",

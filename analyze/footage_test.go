@@ -86,7 +86,8 @@ const (
 
 // A clippedTally counts what was said of trials of one codec.
 type clippedTally struct {
-	fields, ceiling, share, never       int // fields over largeField; found at their code; with their share; said not to clip
+	// fields over largeField; found at their code; with their share; said not to clip
+	fields, ceiling, share, never       int
 	unclipped, invented, undecidedThere int
 }
 

@@ -18,10 +18,11 @@ const (
 	leastNoise             = 0.03
 	// A plateau is a level that one channel does not leave while another goes on: at least
 	// leastPlateau cells within onPlateau of it, over which another channel spreads by goesOn codes
-	// or more, and few cells just under it.
+	// or more and by goesFurther times as much as the channel itself, and few cells just under it.
 	leastPlateau            = 8
 	onPlateau    curve.Code = 0.6
-	goesOn       curve.Code = 6
+	goesOn       curve.Code = 3
+	goesFurther             = 4
 	outnumber               = 1.5
 )
 
@@ -131,7 +132,7 @@ func (t constant) plateau(channel int, found *Ceilings) {
 		}
 	}
 	code, ok := crowded(means)
-	if !ok || t.spread(channel, code) < goesOn {
+	if own, other := t.spread(channel, code); !ok || other < max(goesOn, goesFurther*own) {
 		return
 	}
 	s := t.spectrum(channel, plainReach)
@@ -166,26 +167,30 @@ func crowded(means []curve.Code) (code curve.Code, ok bool) {
 	return code, best >= leastPlateau
 }
 
-// spread returns how far another channel spreads, from its tenth to its ninetieth percentile, over
-// the cells of a plateau.
-func (t constant) spread(channel int, code curve.Code) (widest curve.Code) {
+// spread returns how far a channel, and whichever other channel spreads most, reach from their tenth
+// to their ninetieth percentile over the cells of a plateau.
+func (t constant) spread(channel int, code curve.Code) (own, other curve.Code) {
 	per := t.reading.PerCode()
-	for other := range t.histograms {
-		if other == channel {
-			continue
-		}
+	for c := range t.histograms {
 		var values []curve.Code
 		for _, s := range t.surveys {
 			for i, m := range s.Channels[channel] {
 				at := curve.Code(m.Mean / per)
 				if at > code-onPlateau && at < code+onPlateau && !t.mask.Has(i) {
-					values = append(values, curve.Code(s.Channels[other][i].Mean/per))
+					values = append(values, curve.Code(s.Channels[c][i].Mean/per))
 				}
 			}
 		}
-		if slices.Sort(values); len(values) > 0 {
-			widest = max(widest, values[len(values)*9/10]-values[len(values)/10])
+		if len(values) == 0 {
+			continue
+		}
+		slices.Sort(values)
+		reach := values[len(values)*9/10] - values[len(values)/10]
+		if c == channel {
+			own = reach
+		} else {
+			other = max(other, reach)
 		}
 	}
-	return widest
+	return own, other
 }

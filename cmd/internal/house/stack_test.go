@@ -20,7 +20,7 @@ func TestFilesAreStacked(t *testing.T) {
 	all, set := packages(t)
 	for _, folder := range slices.Sorted(maps.Keys(all)) {
 		for _, cycle := range cycles(references(all[folder], set)) {
-			t.Logf("%s: these files refer to each other: %s", folder, strings.Join(cycle, ", "))
+			t.Errorf("%s: these files refer to each other: %s", folder, strings.Join(cycle, ", "))
 		}
 	}
 }

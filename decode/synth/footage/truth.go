@@ -177,7 +177,8 @@ func (c Camera) tonesOf(sum, square []float64, count int) []Tone {
 		sigma := math.Sqrt(variance / n)
 		// Over a standard deviation either way: at a curve's kink the slope at the mean would not do.
 		tones = append(tones, Tone{Recorded: curve.Stops(lowestTone + toneStep*float64(column)), Code: reading.Code(code),
-			SigmaCode: reading.Code(curve.FileCode(sigma)), SigmaLinear: (reading.Light(code+curve.FileCode(sigma)) - reading.Light(code-curve.FileCode(sigma))) / 2})
+			SigmaCode:   reading.Code(curve.FileCode(sigma)),
+			SigmaLinear: (reading.Light(code+curve.FileCode(sigma)) - reading.Light(code-curve.FileCode(sigma))) / 2})
 	}
 	return tones
 }
