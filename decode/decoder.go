@@ -75,13 +75,6 @@ var codecs = []string{
 	"jpeg2000", "cfhd", "huffyuv", "ffvhuff", "utvideo", "magicyuv", "qtrle", "targa_y216", "v308", "v408",
 }
 
-// largestSide and largestPixels bound a picture: 8192x8192 is more than any camera's frame
-// today, and a header that claims more is refused before memory is asked for.
-const (
-	largestSide   = 16384
-	largestPixels = 8192 * 8192
-)
-
 // lockedDown returns the options under which FFmpeg opens a container: it may read local files
 // only, by the listed demuxers and decoders only, and a MOV's references to other files stay
 // unread. The caller frees the dictionary.

@@ -34,6 +34,13 @@ import (
 // This file holds what go-astiav v0.16 keeps to itself: a frame's planes without a copy, pixel
 // format descriptors, and a few fields of a stream.
 
+// largestSide and largestPixels bound a picture: 8192x8192 is more than any camera's frame
+// today, and a header that claims more is refused before memory is asked for.
+const (
+	largestSide   = 16384
+	largestPixels = 8192 * 8192
+)
+
 // largestBlock bounds any single piece of memory FFmpeg asks for, so that a forged header
 // cannot take the machine down: one plane of the largest picture, eight bytes a pixel.
 const largestBlock = largestPixels * 8

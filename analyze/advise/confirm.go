@@ -1,24 +1,8 @@
 package advise
 
 import (
-	"fmt"
-
 	"stopledger/analyze/placement"
 )
-
-// candidateWords name a candidate by its place.
-func candidateWords(c *placement.Candidate) string {
-	words := "another " + string(c.Method)
-	if c.Region != nil {
-		words += " at " + areaWords(*c)
-	}
-	return words
-}
-
-// areaWords are a candidate's area as --region takes it.
-func areaWords(c placement.Candidate) string {
-	return fmt.Sprintf("%d,%d,%d,%d", c.Region.X, c.Region.Y, c.Region.W, c.Region.H)
-}
 
 // confirmSentence tells how what may be a card or chart is confirmed where it is no ground by itself,
 // "" where there is none.

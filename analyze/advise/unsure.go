@@ -88,3 +88,17 @@ func contrary(p *placement.Placement) (worst *placement.Candidate) {
 func likely(c placement.Candidate) bool {
 	return !c.Used && (c.Method == placement.Card || c.Method == placement.Chart) && c.Confidence >= limit.Likely
 }
+
+// candidateWords name a candidate by its place.
+func candidateWords(c *placement.Candidate) string {
+	words := "another " + string(c.Method)
+	if c.Region != nil {
+		words += " at " + areaWords(*c)
+	}
+	return words
+}
+
+// areaWords are a candidate's area as --region takes it.
+func areaWords(c placement.Candidate) string {
+	return fmt.Sprintf("%d,%d,%d,%d", c.Region.X, c.Region.Y, c.Region.W, c.Region.H)
+}

@@ -9,20 +9,6 @@ import (
 	"stopledger/curve"
 )
 
-// A Cause is what makes noise hard to measure, or other than the sensor's.
-type Cause string
-
-// Causes.
-const (
-	Motion            Cause = "motion"                      // the picture moves as a whole
-	InterlacedMotion  Cause = "interlaced-motion"           // it moves between the two fields of a frame
-	FramesRepeated    Cause = "frames-repeated"             // whole frames are as the one before
-	CodecCarries      Cause = "codec"                       // coding repeats, or carries over, parts of the picture
-	TemporalReduction Cause = "temporal-noise-reduction"    // the camera carries noise over from frame to frame
-	SpatialReduction  Cause = "spatial-noise-reduction"     // the finest noise is missing
-	MotionOrReduction Cause = "movement-or-noise-reduction" // one or the other carries noise over
-)
-
 // evidence is what all groups say of movement and repeats.
 type evidence struct {
 	growth  growth // medians over the batches

@@ -11,26 +11,6 @@ import (
 	"stopledger/curve"
 )
 
-// A CodingOrigin says what the loss by coding rests on.
-type CodingOrigin string
-
-// Origins of a coding loss.
-const (
-	Lossless     CodingOrigin = "lossless" // nothing is lost: 0 exactly
-	CodecFamily  CodingOrigin = "family"   // measured on encoders of the family, by the recorded noise
-	CodingHidden CodingOrigin = ""         // not known
-)
-
-// A Coding is what coding took off the camera's noise: 20 log10(camera's sigma / recorded sigma),
-// negative where it adds. Low and High span the tones.
-type Coding struct {
-	Loss   curve.Decibels `json:"loss_db"`          // median over the tones
-	Low    curve.Decibels `json:"low_db"`           // lower end of the 95 % interval
-	High   curve.Decibels `json:"high_db"`          // its upper end
-	Origin CodingOrigin   `json:"origin"`           // empty where it is not known
-	Reason string         `json:"reason,omitempty"` // why it is not known
-}
-
 func unknownCoding(reason string) Coding {
 	u := curve.Unknown[curve.Decibels]()
 	return Coding{u, u, u, CodingHidden, reason}

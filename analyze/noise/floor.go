@@ -1,17 +1,10 @@
 package noise
 
 import (
-	"encoding/json"
 	"math"
 
 	"stopledger/curve"
 )
-
-// A FloorBound says that a floor is only known from one side.
-type FloorBound string
-
-// AtOrBelow: the floor lies at the value given or below it.
-const AtOrBelow FloorBound = "at-or-below"
 
 // widestFloor is how wide a floor's interval may be; beyond it only the upper bound is told.
 const widestFloor curve.Stops = 1.5
@@ -95,17 +88,4 @@ func (m Model) floorAt(errors float64) curve.Stops {
 		}
 	}
 	return curve.Stops(low)
-}
-
-// MarshalJSON writes null where the floor is known from both sides.
-func (b FloorBound) MarshalJSON() ([]byte, error) { return wordOrNull(string(b)) }
-
-// MarshalJSON writes null where the loss is not known.
-func (o CodingOrigin) MarshalJSON() ([]byte, error) { return wordOrNull(string(o)) }
-
-func wordOrNull(word string) ([]byte, error) {
-	if word == "" {
-		return []byte("null"), nil
-	}
-	return json.Marshal(word)
 }

@@ -3,7 +3,11 @@
 // to it. Its accumulator works in file codes; results are on the 10-bit scale.
 package noise
 
-import "stopledger/curve"
+import (
+	"encoding/json"
+
+	"stopledger/curve"
+)
 
 // DarkestTone is the lowest tone in recorded stops; what is darker counts to it.
 const DarkestTone curve.Stops = -10
@@ -90,4 +94,57 @@ type Codec struct {
 
 	// Spread is the largest / smallest variance over the pairs of frames.
 	Spread curve.Ratio `json:"-"`
+}
+
+// A Cause is what makes noise hard to measure, or other than the sensor's.
+type Cause string
+
+// Causes.
+const (
+	Motion            Cause = "motion"                      // the picture moves as a whole
+	InterlacedMotion  Cause = "interlaced-motion"           // it moves between the two fields of a frame
+	FramesRepeated    Cause = "frames-repeated"             // whole frames are as the one before
+	CodecCarries      Cause = "codec"                       // coding repeats, or carries over, parts of the picture
+	TemporalReduction Cause = "temporal-noise-reduction"    // the camera carries noise over from frame to frame
+	SpatialReduction  Cause = "spatial-noise-reduction"     // the finest noise is missing
+	MotionOrReduction Cause = "movement-or-noise-reduction" // one or the other carries noise over
+)
+
+// A CodingOrigin says what the loss by coding rests on.
+type CodingOrigin string
+
+// Origins of a coding loss.
+const (
+	Lossless     CodingOrigin = "lossless" // nothing is lost: 0 exactly
+	CodecFamily  CodingOrigin = "family"   // measured on encoders of the family, by the recorded noise
+	CodingHidden CodingOrigin = ""         // not known
+)
+
+// A Coding is what coding took off the camera's noise: 20 log10(camera's sigma / recorded sigma),
+// negative where it adds. Low and High span the tones.
+type Coding struct {
+	Loss   curve.Decibels `json:"loss_db"`          // median over the tones
+	Low    curve.Decibels `json:"low_db"`           // lower end of the 95 % interval
+	High   curve.Decibels `json:"high_db"`          // its upper end
+	Origin CodingOrigin   `json:"origin"`           // empty where it is not known
+	Reason string         `json:"reason,omitempty"` // why it is not known
+}
+
+// A FloorBound says that a floor is only known from one side.
+type FloorBound string
+
+// AtOrBelow: the floor lies at the value given or below it.
+const AtOrBelow FloorBound = "at-or-below"
+
+// MarshalJSON writes null where the floor is known from both sides.
+func (b FloorBound) MarshalJSON() ([]byte, error) { return wordOrNull(string(b)) }
+
+// MarshalJSON writes null where the loss is not known.
+func (o CodingOrigin) MarshalJSON() ([]byte, error) { return wordOrNull(string(o)) }
+
+func wordOrNull(word string) ([]byte, error) {
+	if word == "" {
+		return []byte("null"), nil
+	}
+	return json.Marshal(word)
 }
