@@ -81,7 +81,7 @@ func (d *Drawing) draw(p *plot.Plot) {
 	body := svgHead.ReplaceAllString(raw.String(), "")
 	body = themed.Replace(svgFonts.ReplaceAllString(body, ""))
 	head := fmt.Sprintf(`<svg class="plot" viewBox="0 0 %d %d" role="img" aria-labelledby="%s-t %[3]s-d">`+
-		`<title id="%[3]s-t">%s</title><desc id="%[3]s-d">%s</desc>`,
+		`<title id="%[3]s-t">%s</title><desc id="%[3]s-d">%[5]s</desc>`,
 		plotWidth, plotHeight, d.ID, html.EscapeString(d.Title), html.EscapeString(d.Says))
 	d.SVG = template.HTML(head + body)
 }
