@@ -15,15 +15,15 @@ const (
 	// mostStill is the share of the cells under a level that may stand still as well, and leastNoise
 	// the temporal variance, in (10-bit code)^2, from which a cell is seen to have noise.
 	mostStill  curve.Share = 0.1
-	leastNoise             = 0.03
+	leastNoise float64     = 0.03
 	// A plateau is a level that one channel does not leave while another goes on: at least
 	// leastPlateau cells within onPlateau of it, over which another channel spreads by goesOn codes
 	// or more and by goesFurther times as much as the channel itself, and few cells just under it.
-	leastPlateau            = 8
+	leastPlateau int        = 8
 	onPlateau    curve.Code = 0.6
 	goesOn       curve.Code = 3
-	goesFurther             = 4
-	outnumber               = 1.5
+	goesFurther  curve.Code = 4
+	outnumber    float64    = 1.5
 )
 
 // constant looks for ceilings where a channel's light stands on one code.

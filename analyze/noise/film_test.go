@@ -102,9 +102,6 @@ func expose(t testing.TB, cam synth.Camera, shot synth.Shot) (Result, synth.Trut
 	return measure(frames, recordingOf(cam.Reading())), truth
 }
 
-// fileSigma returns a tone's noise in file codes.
-func fileSigma(r curve.Reading, tone Tone) float64 { return float64(r.FileCode(tone.SigmaCode)) }
-
 // mainTone returns the tone of the most cells.
 func mainTone(tones []Tone) Tone {
 	best := tones[0]

@@ -18,7 +18,8 @@ import (
 )
 
 // words of random texts: short and long, wide letters, numbers with units.
-var vocabulary = []string{"Pull", "a", "1.65", "stops", "stops.", "-4", "dB,", "%", "s", "(54.9", "%)", "日本語", "é",
+var vocabulary = []string{"Pull", "a", "1.65", "stops", "stops.", "-4", "dB,", "%", "s", "(54.9", "%)",
+	"日本語", "é",
 	"transform", "nowhere-near-a-short-word", "grey", "the", "of", "stopsign", "dBA"}
 
 func randomWords(random *rand.Rand, n int) (words []string) {
@@ -230,7 +231,8 @@ func TestNumbersReadBack(t *testing.T) {
 
 // Scientific notation reads back to two digits, over all decades.
 func TestScientificReadsBack(t *testing.T) {
-	back := strings.NewReplacer("⁻", "-", "⁰", "0", "¹", "1", "²", "2", "³", "3", "⁴", "4", "⁵", "5", "⁶", "6", "⁷",
+	back := strings.NewReplacer("⁻", "-", "⁰", "0", "¹", "1", "²", "2", "³", "3", "⁴", "4", "⁵", "5", "⁶", "6",
+		"⁷",
 		"7", "⁸", "8", "⁹", "9", " × 10", "e")
 	for power := -30; power <= 30; power++ {
 		for _, mantissa := range []float64{1, 1.04, 2.5, 9.94, 9.96, -3.3} {
