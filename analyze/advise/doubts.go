@@ -8,6 +8,7 @@ import (
 	"stopledger/analyze/detect"
 	"stopledger/analyze/levels"
 	"stopledger/analyze/limit"
+	"stopledger/analyze/overlay"
 	"stopledger/analyze/placement"
 	"stopledger/analyze/variation"
 	"stopledger/curve"
@@ -52,6 +53,22 @@ func noSingle(stops curve.Stops) string {
 	return ": no single pull or lift fits all of it"
 }
 
+// overlaySentence says what lies over the picture.
+func overlaySentence(areas []overlay.Area) string {
+	bars, marks := false, false
+	for _, a := range areas {
+		bars = bars || a.Kind == overlay.Matte
+		marks = marks || a.Kind == overlay.Logo
+	}
+	switch {
+	case bars && marks:
+		return "Black bars and a logo or text lie over the picture: they are no light and are left out."
+	case bars:
+		return "Black bars lie over the picture: they are no light and are left out."
+	}
+	return "A logo or text lies over the picture: it is no light and is left out."
+}
+
 // readingFindings doubt how the file was read: its range, depth and curve, and whether it is whole.
 func readingFindings(f Facts) (out []Finding) {
 	if f.Levels != nil {
@@ -73,6 +90,9 @@ func readingFindings(f Facts) (out []Finding) {
 	if f.Change != "" {
 		out = append(out, Finding{FormatChange, Caution,
 			fmt.Sprintf("The picture changes %s: the clip is measured up to there.", f.Change)})
+	}
+	if len(f.Overlays) > 0 {
+		out = append(out, Finding{Overlaid, Note, overlaySentence(f.Overlays)})
 	}
 	if f.Interlaced {
 		out = append(out, Finding{Interlaced, Note, "The clip is interlaced: the two fields are measured as one frame, " +

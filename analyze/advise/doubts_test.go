@@ -7,6 +7,7 @@ import (
 	"stopledger/analyze/detect"
 	"stopledger/analyze/internal/testframes"
 	"stopledger/analyze/levels"
+	"stopledger/analyze/overlay"
 	"stopledger/analyze/placement"
 	"stopledger/curve"
 	"stopledger/decode/metadata"
@@ -97,6 +98,12 @@ func TestFileDoubts(t *testing.T) {
 		{"cut off", func(f *Facts) { f.Truncated = true }, Truncated, Caution, "The file ends before it says it does"},
 		{"format", func(f *Facts) { f.Change = "from 320 x 240 to 640 x 480 after frame 2" }, FormatChange, Caution,
 			"The picture changes from 320 x 240 to 640 x 480 after frame 2: the clip is measured up to there."},
+		{"bars", func(f *Facts) { f.Overlays = []overlay.Area{{Kind: overlay.Matte}, {Kind: overlay.Matte}} },
+			Overlaid, Note, "Black bars lie over the picture"},
+		{"a logo", func(f *Facts) { f.Overlays = []overlay.Area{{Kind: overlay.Logo}} },
+			Overlaid, Note, "A logo or text lies"},
+		{"bars and a logo", func(f *Facts) { f.Overlays = []overlay.Area{{Kind: overlay.Matte}, {Kind: overlay.Logo}} },
+			Overlaid, Note, "Black bars and a logo"},
 		{"interlaced", func(f *Facts) { f.Interlaced = true }, Interlaced, Note, "two fields are measured as one"},
 	})
 }

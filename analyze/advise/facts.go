@@ -4,6 +4,7 @@ import (
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/levels"
 	"stopledger/analyze/noise"
+	"stopledger/analyze/overlay"
 	"stopledger/analyze/placement"
 	"stopledger/analyze/variation"
 	"stopledger/curve"
@@ -18,14 +19,15 @@ type Facts struct {
 	Levels    *levels.Result       // how luma is spread; nil leaves range and depth unjudged
 	Patches   curve.Stops          // by how much two areas the user gave disagree; unknown without two
 
-	Reading    curve.Reading // with which codes were read
-	Assumed    bool          // the curve is assumed: every number rests on it
-	LossyCodec bool          // coding discards part of the picture
-	Interlaced bool          // two fields a frame
-	Truncated  bool          // the file ends before it says it does
-	Lost       int           // frames that could not be decoded
-	Change     string        // how the picture changes, and after which frame; "" where it does not
-	Doubts     []Finding     // of how the clip is to be read, from its metadata
+	Reading    curve.Reading  // with which codes were read
+	Assumed    bool           // the curve is assumed: every number rests on it
+	LossyCodec bool           // coding discards part of the picture
+	Interlaced bool           // two fields a frame
+	Overlays   []overlay.Area // what lies over the picture and is no light
+	Truncated  bool           // the file ends before it says it does
+	Lost       int            // frames that could not be decoded
+	Change     string         // how the picture changes, and after which frame; "" where it does not
+	Doubts     []Finding      // of how the clip is to be read, from its metadata
 
 	Target curve.Stops   // placement wanted after the correction, over nominal
 	Lifts  []curve.Stops // under which shadows are judged; empty for the usual ones

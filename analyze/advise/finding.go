@@ -54,6 +54,7 @@ const (
 	DepthDoubt      ID = "depth-doubt"
 	Flare           ID = "flare"
 	Truncated       ID = "truncated"
+	Overlaid        ID = "overlay"
 	Interlaced      ID = "interlaced"
 
 	GreyDoubt      ID = "grey-doubt"       // evidence of grey disagrees, or does not suffice for a correction

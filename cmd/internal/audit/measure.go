@@ -108,22 +108,9 @@ func adviseOn(f facts) advise.Facts {
 	return advise.Facts{Change: change, Placement: f.grey,
 		Noise: &r.Noise, Clipping: &r.Clipping, Variation: r.Variation, Levels: &r.Levels, Patches: r.Patches,
 		Reading: r.Settled.Reading, Assumed: r.Settled.Assumed, LossyCodec: r.LossyCodec,
-		Interlaced: f.info.Interlaced, Truncated: f.info.Truncated, Lost: r.Lost,
-		Doubts: append(doubtsOf(r.Settled.Doubts), f.notCarried...),
+		Interlaced: f.info.Interlaced, Overlays: r.Overlays, Truncated: f.info.Truncated, Lost: r.Lost,
+		Doubts: append(advise.Doubted(r.Settled.Doubts), f.notCarried...),
 		Target: f.settings.Target, Lifts: f.settings.Lifts}
-}
-
-// doubtsOf words doubts about how a clip is read as findings.
-func doubtsOf(doubts []metadata.Doubt) []advise.Finding {
-	var out []advise.Finding
-	for _, d := range doubts {
-		level := advise.Note
-		if d.Caution {
-			level = advise.Caution
-		}
-		out = append(out, advise.Finding{ID: advise.ID(d.ID), Level: level, Text: d.Text})
-	}
-	return out
 }
 
 // takePictures takes a clip's pictures and writes them into the report's folder.

@@ -99,7 +99,7 @@ func TestReadOfWhatIsNotThere(t *testing.T) {
 	if err != nil || settled.Reading.Curve.Name != "HLG" || len(said.Problems) != 1 {
 		t.Errorf("%+v, %v", settled, err)
 	}
-	doubts := doubtsOf(settled.Doubts)
+	doubts := advise.Doubted(settled.Doubts)
 	if len(doubts) != 1 || doubts[0].ID != advise.MetadataDamaged || doubts[0].Level != advise.Note {
 		t.Errorf("doubts %+v", doubts)
 	}
@@ -110,7 +110,7 @@ func TestReadOfWhatIsNotThere(t *testing.T) {
 }
 
 func TestDoubtsAreFindings(t *testing.T) {
-	got := doubtsOf([]metadata.Doubt{{ID: metadata.CurveDoubt, Caution: true, Text: "a"},
+	got := advise.Doubted([]metadata.Doubt{{ID: metadata.CurveDoubt, Caution: true, Text: "a"},
 		{ID: metadata.TagDoubt, Text: "b"}})
 	want := []advise.Finding{{ID: advise.CurveDoubt, Level: advise.Caution, Text: "a"},
 		{ID: advise.TagDoubt, Level: advise.Note, Text: "b"}}

@@ -54,7 +54,7 @@ var house = map[string][]string{
 		"analyze/overlay", "analyze/placement", "analyze/still", "analyze/variation",
 		"curve", "decode", "decode/geometry", "decode/metadata"},
 	"analyze/advise": {"analyze/clipping", "analyze/detect", "analyze/display", "analyze/levels", "analyze/limit",
-		"analyze/noise", "analyze/placement", "analyze/variation", "curve", "decode/metadata"},
+		"analyze/noise", "analyze/overlay", "analyze/placement", "analyze/variation", "curve", "decode/metadata"},
 
 	"report": {"analyze", "analyze/advise", "analyze/clipping", "analyze/levels", "analyze/noise", "analyze/placement",
 		"analyze/variation", "curve", "decode/geometry", "decode/metadata"},
