@@ -41,6 +41,9 @@ func checkClipped(t *testing.T, r *analyze.Result, truth synth.Truth, tolerance 
 // TestHighlights measures skies, windows and lamps through the synthetic camera, with channels
 // that clip together and apart.
 func TestHighlights(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	scenes := map[string]func(int, int) synth.Scene{
 		"sky": synth.HarbourSky, "window": synth.MessRoomWindow, "night": synth.QuayAtNight}
 	gains := map[string][3]float64{"together": {}, "apart": {1.6, 1, 1.3}}

@@ -48,6 +48,9 @@ var codings = []coding{
 // TestPlacement reads a grey card through real codecs from 1.3 stops under to 2.4 over, in three
 // curves and both ranges. ProRes has no full range: FFmpeg reads it as narrow always.
 func TestPlacement(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	for _, name := range []string{"S-Log3", "LogC3", "V-Log"} {
 		for _, span := range []curve.Range{curve.Narrow, curve.Full} {
 			for _, c := range codings {

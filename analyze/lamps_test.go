@@ -34,6 +34,9 @@ var lampCodings = []coding{
 // TestLamps finds the lamps of a quay at night, a few ten-thousandths of the frame: with the
 // ceiling inside the codes and, at ISO 3200 through S-Log3, at their end.
 func TestLamps(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	for _, tc := range []struct {
 		curve  string
 		iso    float64
@@ -102,6 +105,9 @@ func lampRow(radius float64, light func(lamp int) synth.Light) synth.Scene {
 // TestSmallLamps finds lamps of warm light a stop and more over the ceiling, down to eight pixels
 // across.
 func TestSmallLamps(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	for _, radius := range []float64{4, 8} {
 		for _, c := range lampCodings[:4] {
 			t.Run(fmt.Sprintf("%.0f/%s", radius, c.name), func(t *testing.T) {
@@ -117,6 +123,9 @@ func TestSmallLamps(t *testing.T) {
 // TestUnclippedLampsAreNoCeiling: lamps a third of a stop under the ceiling do not clip, whether
 // they are alike or not, neutral or coloured, and whatever coding made of them.
 func TestUnclippedLampsAreNoCeiling(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	uneven := func(i int) float64 { return 9 * math.Exp2(-2*math.Mod(0.618*float64(i), 1)) }
 	for name, light := range map[string]func(int) synth.Light{
 		"alike, warm":     func(int) synth.Light { return synth.Light{9, 5.4, 2.7} },
@@ -143,6 +152,9 @@ func TestUnclippedLampsAreNoCeiling(t *testing.T) {
 // TestCodedSky counts a sky that clips through codecs that flatten slow shading, and finds no
 // ceiling in it where it stays a stop below.
 func TestCodedSky(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	for _, how := range []synth.Encoding{{Codec: synth.H264}, {Codec: synth.HEVC, LongGOP: true, Quality: 20}} {
 		for _, stops := range []curve.Stops{1, 2} {
 			t.Run(fmt.Sprintf("%s/%+.0f", how.Codec, float64(stops)), func(t *testing.T) {

@@ -76,6 +76,9 @@ func judgeEmpty(t *testing.T, c *pose.Tally) {
 }
 
 func TestChartsOverPoses(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	judge(t, pose.Each(*first, *poses, func(seed uint64) pose.Verdict {
 		p := pose.Chart(seed, false)
 		return told(t, &p, p.JudgeChart(look(p, withoutFaces)), true)
@@ -83,6 +86,9 @@ func TestChartsOverPoses(t *testing.T) {
 }
 
 func TestCardsOverPoses(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	judge(t, pose.Each(*first, *poses, func(seed uint64) pose.Verdict {
 		p := pose.Card(seed)
 		return told(t, &p, p.JudgeCard(look(p, withoutFaces)), true)
@@ -90,6 +96,9 @@ func TestCardsOverPoses(t *testing.T) {
 }
 
 func TestNothingInvented(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	judgeEmpty(t, pose.Each(*first, *poses, func(seed uint64) pose.Verdict {
 		p := pose.Empty(seed)
 		return told(t, &p, p.JudgeEmpty(look(p, withFaces)), false)

@@ -120,5 +120,5 @@ func doubtOf(n, of int) string {
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%d of %d tones do not follow read and shot noise and are not told", n, of)
+	return fmt.Sprintf("%d of %d tones lie off what read and shot noise give, and have no figure", n, of)
 }

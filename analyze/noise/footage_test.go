@@ -59,6 +59,9 @@ const holds = 0.93
 // the temporal sigma of the decoded frames of a scene that stands still, of the camera that before the
 // codec. Without STOPLEDGER_FULL it is a few scenes, of which nothing may be badly off.
 func TestFootage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	codecs := []*coded{
 		{name: "ffv1.mkv", how: synth.Encoding{Codec: synth.FFV1}, answered: 0.95},
 		{name: "prores.mov", how: synth.Encoding{Codec: synth.ProRes422}, answered: 0.5},

@@ -45,6 +45,9 @@ func kinked(truth synth.Truth, tone Tone) bool {
 // 0.0003 .. 0.006, shot noise 0.00003 .. 0.002, the camera still and panning by three pixels a
 // frame, a moving subject, and mains flicker.
 func TestNoise(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	levels := []synth.Noise{{Read: 0.0003, Shot: 0.00003}, {Read: 0.0012, Shot: 0.0003}, {Read: 0.006, Shot: 0.002}}
 	motions := map[string]synth.Shot{
 		"still":   {},

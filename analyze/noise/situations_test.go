@@ -60,6 +60,9 @@ var situations = []situation{
 
 // TestSituations: what disturbs the noise is named rightly, and no floor is told that is not.
 func TestSituations(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	seeds := []uint64{7}
 	if full() {
 		seeds = []uint64{firstClaimed + 2, firstClaimed + 5}

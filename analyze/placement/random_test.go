@@ -51,6 +51,9 @@ func (c *tally) take(s said, card bool) bool {
 
 // TestRandomScenes counts what is said of random scenes with and without a card.
 func TestRandomScenes(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	var c tally
 	for i := range uint64(*trials) {
 		trial := footage.NewTrial(*first+i, width, height, curveNamed(t, "S-Log3"))
@@ -70,6 +73,9 @@ func TestRandomScenes(t *testing.T) {
 
 // TestTakesOfOneCard: what is not known of a card itself cancels between takes of it.
 func TestTakesOfOneCard(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	for i := range uint64(max(*trials/2, 2)) {
 		trial := footage.NewTrial(*first+i, width, height, curveNamed(t, "S-Log3"))
 		one := look(t, trial.Camera, trial.Shot, 2)

@@ -224,6 +224,9 @@ func rendered(shoulder curve.Stops) func(c *footage.Camera) {
 // TestSituations is the table of what is said where grey can be told wrongly: of one frame, or of
 // three with STOPLEDGER_FULL set.
 func TestSituations(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	frames := 1
 	if os.Getenv("STOPLEDGER_FULL") != "" {
 		frames = 3

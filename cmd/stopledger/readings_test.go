@@ -47,6 +47,9 @@ func codings() []coding {
 // every third coding, another third for each curve, so that each coding occurs, and each range and
 // depth of each curve.
 func TestPlacementThroughEveryReading(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	curves := []*curve.Curve{curveNamed(t, "LogC3 EI160"), curveNamed(t, "LogC3 EI3200")}
 	for _, c := range curve.All() {
 		if c.Recorded {

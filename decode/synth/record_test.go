@@ -141,6 +141,9 @@ func probe(t *testing.T, path string) (p probed) {
 }
 
 func TestEncodings(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
 	for _, c := range []struct {
 		file, codec, profile string
 		sampling             Sampling
