@@ -116,7 +116,10 @@ func TestVignette(t *testing.T) {
 	for _, tc := range []struct {
 		x, y int
 		want float64
-	}{{0, 0, 1.2}, {40, 30, 0}, {20, 15, 0.3}, {60, 45, 0.3}, {60, 15, 0.3}, {0, 30, 1.2 * 0.64}, {40, 0, 1.2 * 0.36}} {
+	}{
+		{0, 0, 1.2}, {40, 30, 0}, {20, 15, 0.3}, {60, 45, 0.3}, {60, 15, 0.3},
+		{0, 30, 1.2 * 0.64}, {40, 0, 1.2 * 0.36},
+	} {
 		if got := stops(tc.x, tc.y); math.Abs(got-tc.want) > 1e-5 {
 			t.Errorf("(%d, %d) loses %.5f stops, want %.5f", tc.x, tc.y, got, tc.want)
 		}
