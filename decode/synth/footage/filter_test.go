@@ -183,3 +183,31 @@ func TestShrinkAgainstAliasing(t *testing.T) {
 		}
 	}
 }
+
+// Every sample, at borders too, is the mean over all samples of the row and of the column, weighted by
+// a triangle around its middle that reaches one sample of the result either way.
+func TestShrinkAgainstDirectSum(t *testing.T) {
+	m := noisy(30, 24, 0.3, 6)
+	for _, to := range [][2]int{{20, 16}, {15, 12}, {11, 9}, {29, 23}} {
+		triangle := func(i, k, n, of int) float64 {
+			scale := float64(of) / float64(n)
+			return max(1-math.Abs(float64(k)+0.5-(float64(i)+0.5)*scale)/scale, 0)
+		}
+		out := m.shrink(to[0], to[1])
+		for y := range to[1] {
+			for x := range to[0] {
+				var sum, all float64
+				for py := range 24 {
+					for px := range 30 {
+						w := triangle(x, px, to[0], 30) * triangle(y, py, to[1], 24)
+						sum += w * float64(m.Row(1, py)[px])
+						all += w
+					}
+				}
+				if got := float64(out.Row(1, y)[x]); math.Abs(got-sum/all) > 2*rounded {
+					t.Fatalf("%v at (%d, %d): %.6f, want %.6f", to, x, y, got, sum/all)
+				}
+			}
+		}
+	}
+}
