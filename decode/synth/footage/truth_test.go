@@ -70,11 +70,13 @@ func TestTonesFollowPhotonTransfer(t *testing.T) {
 	}
 }
 
-// A tone's code is the curve's at its light: S-Log3's published formula over its toe.
-func TestTonesLieOnTheCurve(t *testing.T) {
-	cam := NewCamera(64, 64, sLog3(t), 5)
+// The floor lies where light equals its noise: between the tones on either side of 0 dB. A tone's code
+// is the curve's at its light: S-Log3's published formula over its toe.
+func TestFloorIsWhereNoiseEqualsLight(t *testing.T) {
+	cam := NewCamera(32, 32, sLog3(t), 5)
 	cam.Sensor.DSNU, cam.Sensor.FixedRow = 0, 0
-	for _, n := range cam.Tones() {
+	truth := NewReel(cam, Shot{Scene: flat(0.18), Frames: 1}).Truth()
+	for _, n := range truth.Tones {
 		if light := 0.18 * math.Exp2(float64(n.Recorded)); light > 0.02 {
 			want := 420 + 261.5*math.Log10((light+0.01)/0.19)
 			if math.Abs(float64(n.Code)-want) > 0.3 {
@@ -82,11 +84,6 @@ func TestTonesLieOnTheCurve(t *testing.T) {
 			}
 		}
 	}
-}
-
-// The floor lies where light equals its noise: between the tones on either side of 0 dB.
-func TestFloorIsWhereNoiseEqualsLight(t *testing.T) {
-	truth := NewReel(NewCamera(32, 32, sLog3(t), 5), Shot{Scene: flat(0.18), Frames: 1}).Truth()
 	if got := truth.At(truth.Floor); math.Abs(float64(got)) > 1e-6 {
 		t.Errorf("at the floor of %+.3f stops the ratio is %.4f dB, want 0", float64(truth.Floor), float64(got))
 	}
@@ -143,8 +140,8 @@ func TestPlacementOutOfFrame(t *testing.T) {
 	}
 }
 
-// Clipped shares are means over the exposures: of two fields a frame, each counts once.
-func TestClippedSharesAreMeans(t *testing.T) {
+// What clips is counted by exposure: of two fields a frame, each counts once.
+func TestClippedByExposure(t *testing.T) {
 	cam := NewCamera(48, 32, sLog3(t), 3)
 	for _, fields := range []bool{false, true} {
 		// The exposure rises by four stops at once, from grey to all clipped, halfway in time.
@@ -153,8 +150,13 @@ func TestClippedSharesAreMeans(t *testing.T) {
 		for range 4 {
 			reel.Next()
 		}
-		if got := reel.Truth().Clipped; math.Abs(float64(got.All)-0.5) > 0.01 || got.Any < got.All {
-			t.Errorf("fields %v: %+v, want half", fields, got)
+		exposures := 4
+		if fields {
+			exposures = 8
+		}
+		got := reel.clipped
+		if reel.exposed != exposures || math.Abs(float64(got.All)/float64(exposures)-0.5) > 0.01 || got.Any < got.All {
+			t.Errorf("fields %v: %+v in all over %d exposures, want half", fields, got, reel.exposed)
 		}
 	}
 }
