@@ -150,6 +150,9 @@ func writePictures(t testing.TB, dir string, doc *report.Document) {
 }
 
 func TestPagesInABrowser(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long under the race detector")
+	}
 	ctx := newBrowser(t)
 	dir, doc := shootPages(t)
 	w := watch(t, ctx)
@@ -178,6 +181,9 @@ func largeShoot(t testing.TB) *report.Document {
 }
 
 func TestLargeIndexInABrowser(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long under the race detector")
+	}
 	ctx := newBrowser(t)
 	dir, doc := t.TempDir(), largeShoot(t)
 	folder, err := os.OpenRoot(dir)

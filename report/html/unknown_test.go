@@ -23,6 +23,9 @@ var noNumber = regexp.MustCompile(`NaN|\bInf\b|Infinity|%!`)
 
 // Whatever is not known, or not finite, every page is written, and none shows what is no number.
 func TestPagesOfUnknown(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long under the race detector")
+	}
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 0} {
 		dir, doc := t.TempDir(), reporttest.Unknown(v)
 		for i, action := range []advise.Action{advise.Pull, advise.Lift} {
@@ -94,6 +97,9 @@ func TestPagesWhereTheyCannotBeWritten(t *testing.T) {
 // The pages of a document in memory are those of the document as it was written and read, to the
 // last byte: numbers that the file rounds are drawn and printed as it has them.
 func TestPagesOfADocumentThatWasRead(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long under the race detector")
+	}
 	doc := reporttest.Shoot(t)
 	stir(doc)
 	var file bytes.Buffer

@@ -92,6 +92,9 @@ func TestEachChannelClipsAtItsOwnLight(t *testing.T) {
 
 // What Tones says of the noise is what frames of a flat scene show.
 func TestTonesHoldInFrames(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long under the race detector")
+	}
 	for _, set := range []func(*Camera){
 		func(*Camera) {},
 		func(c *Camera) { c.Temporal = 0.3 },
@@ -136,6 +139,9 @@ func sigmaAt(tones []Tone, recorded curve.Stops) float64 {
 // Power at half the frequency is found from means over 2 x 2, and so on: the variance of
 // differences of neighbouring block means stays nearly the same over scales.
 func TestShapesHaveNaturalStatistics(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long under the race detector")
+	}
 	const side = 512
 	m := NewImage(side, side)
 	m.paint([]synth.Part{NewShapes(0, 0, side, side, 3, 200, 5)}, 0, 0, 0)
@@ -276,6 +282,9 @@ func TestFields(t *testing.T) {
 }
 
 func TestTrialsAreReproducible(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes long under the race detector")
+	}
 	for seed := uint64(1); seed < 6; seed++ {
 		a, b := NewTrial(seed, 96, 64, sLog3(t)), NewTrial(seed, 96, 64, sLog3(t))
 		if !equal(NewReel(a.Camera, a.Shot).Next().Samples[0], NewReel(b.Camera, b.Shot).Next().Samples[0]) {
