@@ -231,7 +231,8 @@ func TestNumbersReadBack(t *testing.T) {
 
 // Scientific notation reads back to two digits, over all decades.
 func TestScientificReadsBack(t *testing.T) {
-	back := strings.NewReplacer("⁻", "-", "⁰", "0", "¹", "1", "²", "2", "³", "3", "⁴", "4", "⁵", "5", "⁶", "6",
+	back := strings.NewReplacer("⁻", "-", "⁰", "0", "¹", "1", "²", "2", "³", "3", "⁴", "4", "⁵", "5",
+		"⁶", "6",
 		"⁷",
 		"7", "⁸", "8", "⁹", "9", " × 10", "e")
 	for power := -30; power <= 30; power++ {
