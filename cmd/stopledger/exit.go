@@ -5,14 +5,14 @@ import (
 	"errors"
 )
 
-// Exit codes. Where several would fit, interrupted comes before failed and failed before alarm:
-// what was not measured may hide an alarm.
+// Exit codes. Where several would fit, interrupted comes before alarm and alarm before failed: one
+// bad file must not hide that a clip asks for attention.
 const (
 	exitMeasured    = 0   // every clip was measured
 	exitBroken      = 1   // the program could not do its work: a report could not be written ...
 	exitUsage       = 2   // the command line asks for something that is not there
 	exitSomeFailed  = 3   // some clips could not be measured; the rest were
-	exitAlarm       = 4   // with --gate: a clip has a finding at level alarm
+	exitAlarm       = 4   // with --gate: a clip broke a rule or has another finding at level alarm
 	exitInterrupted = 130 // interrupted; finished clips are reported
 )
 
@@ -22,7 +22,7 @@ const exitHelp = `Exit codes:
     1  the report or the output could not be written
     2  bad usage
     3  some clips could not be measured; the rest were
-    4  with --gate: a clip has a finding at level alarm (3 comes before 4)
+    4  with --gate: a clip has a finding at level alarm, or broke a rule (4 comes before 3)
   130  interrupted; finished clips are reported
 `
 
@@ -59,10 +59,10 @@ func exitCode(err error) int {
 		return exitUsage
 	case errors.Is(err, errInterrupted), errors.Is(err, context.Canceled):
 		return exitInterrupted
-	case errors.Is(err, errSomeFailed):
-		return exitSomeFailed
 	case errors.Is(err, errAlarm):
 		return exitAlarm
+	case errors.Is(err, errSomeFailed):
+		return exitSomeFailed
 	}
 	return exitBroken
 }

@@ -83,10 +83,10 @@ func (a app) conclude(j job, doc report.Document, res audit.Results, printed err
 		return errInterrupted
 	case res.Pictures != nil:
 		return res.Pictures
-	case len(doc.Failed) > 0:
-		return errSomeFailed
 	case j.flags.gate && hasAlarm(doc):
 		return errAlarm
+	case len(doc.Failed) > 0:
+		return errSomeFailed
 	}
 	return nil
 }
