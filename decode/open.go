@@ -74,6 +74,9 @@ func (c *Clip) Info() Info {
 	return c.info
 }
 
+// Path returns the path that the clip was opened by.
+func (c *Clip) Path() string { return c.path }
+
 // Close frees what Open holds. Reads under way and kept frames are not affected.
 func (c *Clip) Close() {
 	c.mu.Lock()

@@ -16,6 +16,7 @@ import (
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
+	"stopledger/analyze/still"
 	"stopledger/report"
 	"stopledger/report/internal/reporttest"
 	"stopledger/report/picture"
@@ -143,10 +144,24 @@ func writePictures(t testing.TB, dir string, doc *report.Document) {
 	t.Helper()
 	stills := reporttest.ShootStills(doc)
 	for i := range doc.Clips {
-		if err := picture.Write(dir, &doc.Clips[i], stills[doc.Clips[i].Path]); err != nil {
-			t.Fatal(err)
-		}
+		draw(t, dir, &doc.Clips[i], stills[doc.Clips[i].Path])
 	}
+}
+
+// draw renders a clip's pictures and writes them.
+func draw(t testing.TB, dir string, c *report.Clip, stills *still.Stills) {
+	t.Helper()
+	rendered, err := picture.Render(c, stills)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rendered == nil {
+		return
+	}
+	if err := rendered.Write(dir); err != nil {
+		t.Fatal(err)
+	}
+	c.Pictures = &rendered.Names
 }
 
 func TestPagesInABrowser(t *testing.T) {

@@ -11,7 +11,6 @@ import (
 	"stopledger/analyze/advise"
 	"stopledger/report"
 	"stopledger/report/internal/reporttest"
-	"stopledger/report/picture"
 )
 
 // written returns the text of a page in dir.
@@ -157,9 +156,7 @@ func TestPageCanBeMailed(t *testing.T) {
 	doc := reporttest.Shoot(t)
 	doc.Clips = doc.Clips[:1]
 	scene := reporttest.Scene{Exposure: 1, Sky: 3, Ceiling: 5.6, Read: 2e-2, Shot: 5e-3, Seed: 7}
-	if err := picture.Write(dir, &doc.Clips[0], scene.Stills()); err != nil {
-		t.Fatal(err)
-	}
+	draw(t, dir, &doc.Clips[0], scene.Stills())
 	if err := Write(dir, doc); err != nil {
 		t.Fatal(err)
 	}

@@ -243,7 +243,7 @@ func TestNamesOfPicturesDiffer(t *testing.T) {
 		stills := &still.Stills{Frame: flatStill(40, 20, 0.18),
 			Shadows:  &still.Strip{Scene: -4, Frames: []still.Still{*flatStill(10, 6, 0.01)}},
 			Waveform: &still.Waveform{Columns: 4, Levels: 2, First: 40, Step: 1, Counts: make([]uint32, 8)}}
-		if err := Write(dir, &c, stills); err != nil {
+		if err := write(dir, &c, stills); err != nil {
 			t.Fatal(err)
 		}
 		names := []string{c.Pictures.Thumb, c.Pictures.Recorded, c.Pictures.After, c.Pictures.StopMap, c.Pictures.Clipped,

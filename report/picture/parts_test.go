@@ -165,7 +165,7 @@ const lossy = 4
 func TestFilesHoldTheirPictures(t *testing.T) {
 	dir := t.TempDir()
 	c := report.Clip{File: report.File{Path: "a.mov"}, Advice: advise.Advice{Action: advise.Pull, Stops: 2}}
-	if err := Write(dir, &c, &still.Stills{Frame: flatStill(64, 64, 0.18)}); err != nil {
+	if err := write(dir, &c, &still.Stills{Frame: flatStill(64, 64, 0.18)}); err != nil {
 		t.Fatal(err)
 	}
 	for name, light := range map[string]float64{c.Pictures.Recorded: 0.18, c.Pictures.Thumb: 0.18,
@@ -209,7 +209,7 @@ func TestTurnedPictures(t *testing.T) {
 	for deg, upright := range map[int]bool{0: false, 90: true, 180: false, 270: true} {
 		dir := t.TempDir()
 		c := report.Clip{File: report.File{Path: "a.mov", Rotation: deg}}
-		if err := Write(dir, &c, stills); err != nil {
+		if err := write(dir, &c, stills); err != nil {
 			t.Fatal(err)
 		}
 		frame, strip := decoded(t, dir, c.Pictures.Recorded).Bounds(), decoded(t, dir, c.Pictures.Strips[0].File).Bounds()

@@ -5,8 +5,6 @@ package picture
 import (
 	"fmt"
 	"image"
-	"os"
-	"path/filepath"
 
 	"stopledger/analyze/still"
 	"stopledger/curve"
@@ -22,34 +20,29 @@ const (
 	thumbQuality = 78
 )
 
-// Write renders the stills of one clip into dir/pictures and sets clip.Pictures to their names
-// relative to dir. It needs the clip's finished advice, as pictures are shown after the
-// correction too. Without a whole frame nothing is written and clip.Pictures is left alone.
-func Write(dir string, clip *report.Clip, stills *still.Stills) error {
+// Render renders the stills of one clip. It needs the clip's finished advice, as pictures are shown
+// after the correction too. Without a whole frame there is nothing to show, and nil is returned.
+func Render(clip *report.Clip, stills *still.Stills) (*Rendered, error) {
 	if stills == nil || stills.Frame == nil {
-		return nil
+		return nil, nil
 	}
 	if err := check(stills.Frame); err != nil {
-		return fmt.Errorf("pictures of %s: %w", clip.Path, err)
+		return nil, fmt.Errorf("pictures of %s: %w", clip.Path, err)
 	}
-	if err := os.MkdirAll(filepath.Join(dir, report.PictureFolder), 0o755); err != nil {
-		return fmt.Errorf("folder for pictures: %w; choose another with --out", err)
-	}
-	w := writer{dir: dir, stem: report.FileStem(clip.Path)}
-	p, err := w.frame(clip, reduced(turned(stills.Frame, clip.Rotation), frameWidth))
+	r := &renderer{stem: report.FileStem(clip.Path)}
+	p, err := r.frame(clip, reduced(turned(stills.Frame, clip.Rotation), frameWidth))
 	if err != nil {
-		return err
+		return nil, err
 	}
-	if p.Strips, err = w.strips(clip, stills.Shadows); err != nil {
-		return err
+	if p.Strips, err = r.strips(clip, stills.Shadows); err != nil {
+		return nil, err
 	}
 	if wf := stills.Waveform; wf != nil && wf.Columns > 0 && len(wf.Counts) == wf.Columns*wf.Levels {
-		if p.Waveform, err = w.write("waveform", waveformPicture(wf), 0); err != nil {
-			return err
+		if p.Waveform, err = r.add("waveform", waveformPicture(wf), 0); err != nil {
+			return nil, err
 		}
 	}
-	clip.Pictures = p
-	return nil
+	return &Rendered{Names: *p, Files: r.files}, nil
 }
 
 func check(s *still.Still) error {
@@ -68,8 +61,8 @@ func matrixOf(clip *report.Clip) curve.Matrix {
 	return curve.BT709
 }
 
-// frame writes every picture that is made from the whole frame.
-func (w writer) frame(clip *report.Clip, frame *still.Still) (*report.Pictures, error) {
+// frame renders every picture that is made from the whole frame.
+func (r *renderer) frame(clip *report.Clip, frame *still.Still) (*report.Pictures, error) {
 	matrix := matrixOf(clip)
 	small := reduced(frame, frameWidth/mapEnlarged)
 	p := &report.Pictures{}
@@ -87,7 +80,7 @@ func (w writer) frame(clip *report.Clip, frame *still.Still) (*report.Pictures, 
 		{&p.Levels, "levels", 0, levelsPicture(reduced(frame, levelsWidth), matrix)},
 	} {
 		var err error
-		if *picture.name, err = w.write(picture.kind, picture.img, picture.quality); err != nil {
+		if *picture.name, err = r.add(picture.kind, picture.img, picture.quality); err != nil {
 			return nil, err
 		}
 	}

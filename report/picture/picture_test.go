@@ -202,11 +202,24 @@ func TestStripRepeatsPixelsWithoutMixing(t *testing.T) {
 	}
 }
 
+// write renders pictures and writes them, as a run does.
+func write(dir string, c *report.Clip, stills *still.Stills) error {
+	rendered, err := Render(c, stills)
+	if err != nil || rendered == nil {
+		return err
+	}
+	if err := rendered.Write(dir); err != nil {
+		return err
+	}
+	c.Pictures = &rendered.Names
+	return nil
+}
+
 func TestWrite(t *testing.T) {
 	dir := t.TempDir()
 	doc := reporttest.Shoot(t)
 	c := doc.Clips[0]
-	if err := Write(dir, &c, reporttest.ShootStills(doc)[c.Path]); err != nil {
+	if err := write(dir, &c, reporttest.ShootStills(doc)[c.Path]); err != nil {
 		t.Fatal(err)
 	}
 	p := c.Pictures
@@ -236,10 +249,10 @@ func TestWritePicturesRefusesStillsThatDoNotFit(t *testing.T) {
 	s := flatStill(4, 4, 0.18)
 	s.G = s.G[:3]
 	c := report.Clip{File: report.File{Path: "a.mov"}}
-	if err := Write(t.TempDir(), &c, &still.Stills{Frame: s}); err == nil || !strings.Contains(err.Error(), "a.mov") {
+	if err := write(t.TempDir(), &c, &still.Stills{Frame: s}); err == nil || !strings.Contains(err.Error(), "a.mov") {
 		t.Errorf("error is %v", err)
 	}
-	if err := Write(t.TempDir(), &c, nil); err != nil || c.Pictures != nil {
+	if err := write(t.TempDir(), &c, nil); err != nil || c.Pictures != nil {
 		t.Errorf("no stills: %v, %v", err, c.Pictures)
 	}
 }
@@ -365,7 +378,7 @@ func TestWriteWhereItCannot(t *testing.T) {
 		t.Fatal(err)
 	}
 	c := report.Clip{File: report.File{Path: "a.mov"}}
-	err := Write(dir, &c, &still.Stills{Frame: flatStill(4, 4, 0.18)})
+	err := write(dir, &c, &still.Stills{Frame: flatStill(4, 4, 0.18)})
 	if err == nil || !strings.Contains(err.Error(), "--out") || c.Pictures != nil {
 		t.Errorf("error is %v, pictures %v", err, c.Pictures)
 	}
@@ -377,7 +390,7 @@ func TestPicturesOfUnknown(t *testing.T) {
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
 		doc := reporttest.Unknown(v)
 		c := &doc.Clips[0]
-		if err := Write(t.TempDir(), c, stills); err != nil ||
+		if err := write(t.TempDir(), c, stills); err != nil ||
 			len(c.Pictures.Strips) == 0 {
 			t.Errorf("with %g: %v", v, err)
 		}

@@ -27,8 +27,8 @@ type shownAs struct {
 	snr   curve.Decibels
 }
 
-// strips writes the dark area once for each exposure change worth seeing.
-func (w writer) strips(c *report.Clip, s *still.Strip) ([]report.Strip, error) {
+// strips renders the dark area once for each exposure change worth seeing.
+func (r *renderer) strips(c *report.Clip, s *still.Strip) ([]report.Strip, error) {
 	if s == nil || len(s.Frames) == 0 {
 		return nil, nil
 	}
@@ -44,7 +44,7 @@ func (w writer) strips(c *report.Clip, s *still.Strip) ([]report.Strip, error) {
 	}
 	var strips []report.Strip
 	for i, as := range changesShown(c, s.Scene) {
-		name, err := w.write(fmt.Sprintf("strip%d", i), stripPicture(frames, as.stops), 0)
+		name, err := r.add(fmt.Sprintf("strip%d", i), stripPicture(frames, as.stops), 0)
 		if err != nil {
 			return nil, err
 		}

@@ -1,15 +1,14 @@
 package audit
 
 import (
-	"context"
 	"math"
 	"testing"
 
-	"stopledger/analyze"
 	"stopledger/analyze/advise"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
 	"stopledger/curve"
+	"stopledger/decode"
 	"stopledger/decode/metadata"
 	"stopledger/report"
 )
@@ -23,22 +22,21 @@ func dayCard() *report.Clip {
 }
 
 // nextClip is what was measured of a clip after it, with no grey of its own.
-func nextClip(t *testing.T, bits int) facts {
+func nextClip(t *testing.T, bits int) *Measurement {
 	t.Helper()
 	c, err := curve.Find("slog3")
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := &analyze.Result{Placement: &placement.Placement{Weak: true, Stops: -2,
-		Candidates: []placement.Candidate{{Note: "own"}}}}
-	r.Settled.Reading = curve.Reading{Curve: c, Bits: bits}
-	r.Noise.Tones = []noise.Tone{{Recorded: -3}}
-	return facts{measured: r, said: metadata.Record{Camera: dayCard().Camera}}
+	m := &Measurement{Info: decode.Info{Path: "day/next.mov"}, Said: metadata.Record{Camera: dayCard().Camera}}
+	m.Result.Placement = &placement.Placement{Weak: true, Stops: -2, Candidates: []placement.Candidate{{Note: "own"}}}
+	m.Result.Settled.Reading = curve.Reading{Curve: c, Bits: bits}
+	m.Result.Noise.Tones = []noise.Tone{{Recorded: -3}}
+	return m
 }
 
-func settled(t *testing.T, card *report.Clip, path string, f facts) *placement.Placement {
-	t.Helper()
-	p, _ := settleGrey(t.Context(), Job{Path: path, Held: func(context.Context) *report.Clip { return card }}, f)
+func settled(card *report.Clip, m *Measurement) *placement.Placement {
+	p, _ := settleGrey(m, true, card)
 	return p
 }
 
@@ -46,9 +44,9 @@ func settled(t *testing.T, card *report.Clip, path string, f facts) *placement.P
 func TestCarriedGreyAtAnotherDepth(t *testing.T) {
 	card := dayCard()
 	for _, bits := range []int{8, 10, 12} {
-		f := nextClip(t, bits)
-		p := settled(t, card, "day/next.mov", f)
-		r := f.measured.Settled.Reading
+		m := nextClip(t, bits)
+		p := settled(card, m)
+		r := m.Result.Settled.Reading
 		if want := r.Code(r.CodeOf(0.72)); p.Carried != card.Path || math.Abs(float64(p.Code-want)) > 1e-9 {
 			t.Errorf("%d bits: code %g, want %g", bits, p.Code, want)
 		}
@@ -57,46 +55,45 @@ func TestCarriedGreyAtAnotherDepth(t *testing.T) {
 
 // Grey is carried under every condition at once, and neither clip is changed by it.
 func TestGreyIsCarried(t *testing.T) {
-	card, f := dayCard(), nextClip(t, 10)
-	p := settled(t, card, "day/next.mov", f)
+	card, m := dayCard(), nextClip(t, 10)
+	p := settled(card, m)
 	if p.Stops != 1 || p.Low != 0.9 || p.High != 1.1 || p.Method != placement.Card || p.Weak || p.Region != nil ||
 		curve.Finite(p.Confidence) || curve.Finite(p.Drift) || p.Series == nil || len(p.Candidates) != 1 {
 		t.Errorf("carried: %+v", p)
 	}
-	if card.Placement.Carried != "" || !f.measured.Placement.Weak || f.measured.Placement.Stops != -2 {
-		t.Errorf("changed by it: %+v, %+v", card.Placement, f.measured.Placement)
+	if card.Placement.Carried != "" || !m.Result.Placement.Weak || m.Result.Placement.Stops != -2 {
+		t.Errorf("changed by it: %+v, %+v", card.Placement, m.Result.Placement)
 	}
-	f.grey = p
-	if tones := noiseOf(f.measured.Noise, f.grey, nil).Tones; tones[0].Scene != -4 {
+	if tones := noiseOf(m.Result.Noise, p, nil).Tones; tones[0].Scene != -4 {
 		t.Errorf("a tone 3 stops under nominal lies at scene %+v, grey being a stop over", tones[0].Scene)
 	}
 	for about, c := range map[string]struct {
 		path string
 		card func(*report.Clip)
-		next func(*facts)
+		next func(*Measurement)
 	}{
 		"another folder": {path: "night/next.mov"},
 		"another curve":  {card: func(c *report.Clip) { c.Curve.Name = "V-Log" }},
-		"another camera": {next: func(f *facts) {
-			f.said.Camera = &metadata.Camera{Model: "other", ISO: f.said.Camera.ISO}
+		"another camera": {next: func(m *Measurement) {
+			m.Said.Camera = &metadata.Camera{Model: "other", ISO: m.Said.Camera.ISO}
 		}},
-		"grey of its own": {next: func(f *facts) { f.measured.Placement = &placement.Placement{Method: placement.Face} }},
+		"grey of its own": {next: func(m *Measurement) { m.Result.Placement = &placement.Placement{Method: placement.Face} }},
 	} {
-		card, f, path := dayCard(), nextClip(t, 10), "day/next.mov"
+		card, m := dayCard(), nextClip(t, 10)
 		if c.path != "" {
-			path = c.path
+			m.Info.Path = c.path
 		}
 		if c.card != nil {
 			c.card(card)
 		}
 		if c.next != nil {
-			c.next(&f)
+			c.next(m)
 		}
-		if p := settled(t, card, path, f); p != f.measured.Placement {
+		if p := settled(card, m); p != m.Result.Placement {
 			t.Errorf("%s: carried %+v", about, p)
 		}
 	}
-	if p := settled(t, nil, "day/next.mov", f); p != f.measured.Placement {
+	if p := settled(nil, m); p != m.Result.Placement {
 		t.Errorf("no clip before: carried %+v", p)
 	}
 }
@@ -153,37 +150,36 @@ func TestSameExposure(t *testing.T) {
 // Why grey is not carried over stands among the findings.
 func TestWhyGreyIsNotCarried(t *testing.T) {
 	iso := metadata.Setting(1600)
-	for want, spoil := range map[refusal]func(card *report.Clip, f *facts) *report.Clip{
-		noEarlierGrey: func(*report.Clip, *facts) *report.Clip { return nil },
-		otherFolder: func(card *report.Clip, _ *facts) *report.Clip {
+	for want, spoil := range map[refusal]func(card *report.Clip, m *Measurement) *report.Clip{
+		noEarlierGrey: func(*report.Clip, *Measurement) *report.Clip { return nil },
+		otherFolder: func(card *report.Clip, _ *Measurement) *report.Clip {
 			card.Path = "night/card.mov"
 			return card
 		},
-		otherCurve: func(card *report.Clip, _ *facts) *report.Clip {
+		otherCurve: func(card *report.Clip, _ *Measurement) *report.Clip {
 			card.Curve.Name = "V-Log"
 			return card
 		},
-		otherCamera: func(card *report.Clip, f *facts) *report.Clip {
-			f.said.Camera = &metadata.Camera{Model: "other", ISO: card.Camera.ISO}
+		otherCamera: func(card *report.Clip, m *Measurement) *report.Clip {
+			m.Said.Camera = &metadata.Camera{Model: "other", ISO: card.Camera.ISO}
 			return card
 		},
-		otherExposure: func(card *report.Clip, f *facts) *report.Clip {
-			f.said.Camera = &metadata.Camera{ISO: &iso}
+		otherExposure: func(card *report.Clip, m *Measurement) *report.Clip {
+			m.Said.Camera = &metadata.Camera{ISO: &iso}
 			return card
 		},
-		noExposure: func(card *report.Clip, f *facts) *report.Clip {
-			f.said.Camera = nil
+		noExposure: func(card *report.Clip, m *Measurement) *report.Clip {
+			m.Said.Camera = nil
 			return card
 		},
-		curveInDoubt: func(card *report.Clip, f *facts) *report.Clip {
-			f.measured.Placement.Doubt = placement.Curve
+		curveInDoubt: func(card *report.Clip, m *Measurement) *report.Clip {
+			m.Result.Placement.Doubt = placement.Curve
 			return card
 		},
 	} {
-		f := nextClip(t, 10)
-		card := spoil(dayCard(), &f)
-		_, found := settleGrey(t.Context(), Job{Path: "day/next.mov",
-			Held: func(context.Context) *report.Clip { return card }}, f)
+		m := nextClip(t, 10)
+		card := spoil(dayCard(), m)
+		_, found := settleGrey(m, true, card)
 		if len(found) != 1 || found[0].ID != advise.GreyNotCarried || found[0].Text != want.text(card) {
 			t.Errorf("%q: %+v", want, found)
 		}

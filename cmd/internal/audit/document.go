@@ -11,27 +11,16 @@ import (
 	"stopledger/report"
 )
 
-// facts are all that was found out about a clip before anything is advised.
-type facts struct {
-	info     decode.Info          // of the file
-	said     metadata.Record      // what the clip says of its recording
-	measured *analyze.Result      // by itself
-	grey     *placement.Placement // its own or carried over; nil for none
-	settings analyze.Settings
-
-	notCarried []advise.Finding // why an earlier clip's grey was not carried over, though asked for
-}
-
 // document puts together what was found out about a clip; it computes nothing.
-func document(f facts, advice advise.Advice) report.Clip {
-	r, s := f.measured, f.measured.Settled
+func document(m *Measurement, set analyze.Settings, grey *placement.Placement, advice advise.Advice) report.Clip {
+	r, s := &m.Result, m.Result.Settled
 	c := s.Reading.Curve
 	return report.Clip{
-		File: fileOf(f.info, f.said), Range: s.Range, Matrix: s.MatrixFrom, Camera: f.said.Camera,
+		File: fileOf(m.Info, m.Said), Range: s.Range, Matrix: s.MatrixFrom, Camera: m.Said.Camera,
 		Curve: report.Curve{Name: c.Name, Origin: s.CurveOrigin, Assumed: s.Assumed, Index: c.Index,
 			Source: c.Source.String(), MidGrey: s.Reading.Level(s.Reading.CodeOf(curve.MidGrey))},
-		Sampling:  samplingOf(f),
-		Placement: f.grey, Noise: noiseOf(r.Noise, f.grey, advice.Graded), Highlights: r.Clipping, Advice: advice,
+		Sampling:  samplingOf(m, set.EveryFrame),
+		Placement: grey, Noise: noiseOf(r.Noise, grey, advice.Graded), Highlights: r.Clipping, Advice: advice,
 		Histogram: r.Levels.Histogram, Scene: r.Levels.Scene, Over: r.Moments, Variation: r.Variation,
 	}
 }
@@ -48,10 +37,10 @@ func fileOf(info decode.Info, said metadata.Record) report.File {
 	return f
 }
 
-func samplingOf(f facts) report.Sampling {
-	r := f.measured
+func samplingOf(m *Measurement, everyFrame bool) report.Sampling {
+	r := &m.Result
 	s := report.Sampling{Mode: report.Groups, Groups: r.Groups, FramesMeasured: r.Frames, FramesLost: r.Lost}
-	if f.settings.EveryFrame || f.info.Frames == 0 {
+	if everyFrame || m.Info.Frames == 0 {
 		s.Mode = report.Every
 	}
 	return s

@@ -7,8 +7,6 @@ import (
 	"strings"
 
 	"stopledger/analyze"
-	"stopledger/analyze/advise"
-	"stopledger/analyze/placement"
 	"stopledger/decode"
 	"stopledger/decode/geometry"
 	"stopledger/decode/metadata"
@@ -42,23 +40,102 @@ func Measure(ctx context.Context, j Job) (report.Clip, error) {
 		return report.Clip{}, err
 	}
 	defer clip.Close()
-	f := facts{info: clip.Info(), settings: j.Settings}
-	f.said = read(j.Path, f.info)
-	settled, err := metadata.Settle(streamOf(f.info), f.said, j.Settings.ReadAs)
+	return j.through(ctx, inProcess{clip})
+}
+
+// A bench is where frames of one clip are decoded.
+type bench interface {
+	// measure measures the clip by itself.
+	measure(ctx context.Context, s analyze.Settings, progress func(share float64)) (*Measurement, error)
+	// pictures takes the pictures of what was measured; at is the area to enlarge, nil to choose one.
+	pictures(ctx context.Context, m *Measurement, c *report.Clip, at *geometry.Rect) (*picture.Rendered, error)
+}
+
+// through takes a clip through all the steps.
+func (j Job) through(ctx context.Context, b bench) (report.Clip, error) {
+	m, err := b.measure(ctx, j.Settings, j.Progress)
 	if err != nil {
-		return report.Clip{}, forUser(j.Path, err)
+		return report.Clip{}, err
 	}
-	f.measured, err = analyze.Clip(ctx, clip, settled, j.Settings, j.Progress)
+	var held *report.Clip
+	if j.Held != nil && m.lacksGrey() {
+		if held = j.Held(ctx); ctx.Err() != nil {
+			return report.Clip{}, ctx.Err()
+		}
+	}
+	doc := Conclude(m, j.Settings, held)
+	return doc, j.takePictures(ctx, b, m, &doc)
+}
+
+// takePictures takes a clip's pictures and writes them into the report's folder.
+func (j Job) takePictures(ctx context.Context, b bench, m *Measurement, doc *report.Clip) error {
+	if !j.Settings.Pictures || j.Folder == "" {
+		return nil
+	}
+	var at *geometry.Rect
+	if j.Strip != nil {
+		at = j.Strip(ctx)
+	}
+	rendered, err := b.pictures(ctx, m, doc, at)
+	if err != nil || rendered == nil {
+		return err
+	}
+	if err := rendered.Write(j.Folder); err != nil {
+		return &PictureError{j.Path, err}
+	}
+	doc.Pictures = &rendered.Names
+	return nil
+}
+
+// inProcess decodes in this process.
+type inProcess struct{ clip *decode.Clip }
+
+func (p inProcess) measure(ctx context.Context, s analyze.Settings,
+	progress func(share float64)) (*Measurement, error) {
+	return MeasureClip(ctx, p.clip, s, progress)
+}
+
+func (p inProcess) pictures(ctx context.Context, m *Measurement, c *report.Clip,
+	at *geometry.Rect) (*picture.Rendered, error) {
+	return TakePictures(ctx, p.clip, m, c, at)
+}
+
+// MeasureClip measures an opened clip by itself: it is read for what it says of itself, and measured.
+// Errors are for the user.
+func MeasureClip(ctx context.Context, clip *decode.Clip, s analyze.Settings,
+	progress func(share float64)) (*Measurement, error) {
+	m := &Measurement{Info: clip.Info(), Settings: Deciding(s)}
+	path := clip.Path()
+	m.Said = read(path, m.Info)
+	settled, err := metadata.Settle(streamOf(m.Info), m.Said, s.ReadAs)
 	if err != nil {
-		return report.Clip{}, forUser(j.Path, err)
+		return nil, forUser(path, err)
 	}
-	if m := f.measured; m.Lost == 0 && m.Change == nil {
-		f.info.Frames = clip.Info().Frames // an estimate may have been counted since
+	measured, err := analyze.Clip(ctx, clip, settled, s, progress)
+	if err != nil {
+		return nil, forUser(path, err)
 	}
-	f.grey, f.notCarried = settleGrey(ctx, j, f)
-	doc := document(f, advise.Advise(adviseOn(f)))
-	err = takePictures(ctx, j, clip, f, &doc)
-	return doc, err
+	m.Result = *measured
+	if measured.Lost == 0 && measured.Change == nil {
+		m.Info.Frames = clip.Info().Frames // an estimate may have been counted since
+	}
+	return m, nil
+}
+
+// TakePictures takes the pictures of a measured clip that is open, once its document is finished. It
+// returns nil where the clip cannot be read again; the errors are that of a context that ended and a
+// *PictureError.
+func TakePictures(ctx context.Context, clip *decode.Clip, m *Measurement, c *report.Clip,
+	at *geometry.Rect) (*picture.Rendered, error) {
+	stills, err := analyze.Stills(ctx, clip, &m.Result, c.Placement, at)
+	if err != nil {
+		return nil, err
+	}
+	rendered, err := picture.Render(c, &stills)
+	if err != nil {
+		return nil, &PictureError{clip.Path(), err}
+	}
+	return rendered, nil
 }
 
 // read reads what a clip says of its recording. That it cannot be read is one of the record's
@@ -79,55 +156,4 @@ func isPictures(info decode.Info) bool { return strings.HasPrefix(info.Container
 func streamOf(info decode.Info) metadata.Stream {
 	return metadata.Stream{Path: info.Path, Codec: info.Codec, Bits: info.Bits, RGB: info.Layout == decode.RGB,
 		Range: info.Range, Matrix: info.Matrix}
-}
-
-// settleGrey settles where grey is: where it was found in the clip, or, with --hold-grey, where
-// an earlier clip has it that was recorded alike; else why it was not carried is noted.
-func settleGrey(ctx context.Context, j Job, f facts) (*placement.Placement, []advise.Finding) {
-	own, reading := f.measured.Placement, f.measured.Settled.Reading
-	if j.Held == nil || own != nil && !own.Weak {
-		return own, nil
-	}
-	held := j.Held(ctx)
-	why := refused(held, j.Path, reading.Curve.Name, f.said.Camera)
-	if own != nil && own.Doubt == placement.Curve {
-		why = curveInDoubt
-	}
-	if why != "" {
-		return own, []advise.Finding{{ID: advise.GreyNotCarried, Level: advise.Note, Text: why.text(held)}}
-	}
-	return placement.Carry(held.Placement, held.Path, own, reading), nil
-}
-
-func adviseOn(f facts) advise.Facts {
-	r := f.measured
-	change := ""
-	if r.Change != nil {
-		change = r.Change.Change()
-	}
-	return advise.Facts{Change: change, Placement: f.grey,
-		Noise: &r.Noise, Clipping: &r.Clipping, Variation: r.Variation, Levels: &r.Levels, Patches: r.Patches,
-		Reading: r.Settled.Reading, Assumed: r.Settled.Assumed, LossyCodec: r.LossyCodec,
-		Interlaced: f.info.Interlaced, Overlays: r.Overlays, Truncated: f.info.Truncated, Lost: r.Lost,
-		Doubts: append(advise.Doubted(r.Settled.Doubts), f.notCarried...),
-		Target: f.settings.Target, Lifts: f.settings.Lifts}
-}
-
-// takePictures takes a clip's pictures and writes them into the report's folder.
-func takePictures(ctx context.Context, j Job, clip *decode.Clip, f facts, doc *report.Clip) error {
-	if !j.Settings.Pictures || j.Folder == "" {
-		return nil
-	}
-	var at *geometry.Rect
-	if j.Strip != nil {
-		at = j.Strip(ctx)
-	}
-	stills, err := analyze.Stills(ctx, clip, f.measured, f.grey, at)
-	if err != nil {
-		return err
-	}
-	if err := picture.Write(j.Folder, doc, &stills); err != nil {
-		return &PictureError{j.Path, err}
-	}
-	return nil
 }

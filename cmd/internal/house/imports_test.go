@@ -70,7 +70,8 @@ var house = map[string][]string{
 		"analyze/placement", "curve", "decode/metadata",
 		"report", "report/chart", "report/picture", "report/text"},
 
-	"cmd/internal/audit": {"analyze", "analyze/advise", "analyze/noise", "analyze/placement",
+	"cmd/internal/exact": {},
+	"cmd/internal/audit": {"analyze", "analyze/advise", "analyze/noise", "analyze/placement", "cmd/internal/exact",
 		"curve", "decode", "decode/geometry", "decode/metadata",
 		"report", "report/csv", "report/html", "report/picture", "report/text"},
 	"cmd/stopledger": {"analyze", "analyze/placement", "cmd/internal/audit", "curve", "curve/lut",

@@ -1,0 +1,50 @@
+package audit
+
+import (
+	"stopledger/analyze"
+	"stopledger/analyze/advise"
+	"stopledger/analyze/placement"
+	"stopledger/report"
+)
+
+// Conclude makes a clip's document of what was measured: where grey is, is settled, and advice given.
+// held is the clip before it whose grey may be carried over, nil for none. It is a pure function; the
+// document has no pictures yet.
+func Conclude(m *Measurement, s analyze.Settings, held *report.Clip) report.Clip {
+	grey, notCarried := settleGrey(m, s.HoldGrey, held)
+	return document(m, s, grey, advise.Advise(adviseOn(m, s, grey, notCarried)))
+}
+
+// lacksGrey tells whether a clip shows no grey of its own that is sure.
+func (m *Measurement) lacksGrey() bool { return m.Result.Placement == nil || m.Result.Placement.Weak }
+
+// settleGrey settles where grey is: where it was found in the clip, or, with --hold-grey, where
+// an earlier clip has it that was recorded alike; else why it was not carried is noted.
+func settleGrey(m *Measurement, hold bool, held *report.Clip) (*placement.Placement, []advise.Finding) {
+	own, reading := m.Result.Placement, m.Result.Settled.Reading
+	if !hold || !m.lacksGrey() {
+		return own, nil
+	}
+	why := refused(held, m.Info.Path, reading.Curve.Name, m.Said.Camera)
+	if own != nil && own.Doubt == placement.Curve {
+		why = curveInDoubt
+	}
+	if why != "" {
+		return own, []advise.Finding{{ID: advise.GreyNotCarried, Level: advise.Note, Text: why.text(held)}}
+	}
+	return placement.Carry(held.Placement, held.Path, own, reading), nil
+}
+
+func adviseOn(m *Measurement, s analyze.Settings, grey *placement.Placement, notCarried []advise.Finding) advise.Facts {
+	r := &m.Result
+	change := ""
+	if r.Change != nil {
+		change = r.Change.Change()
+	}
+	return advise.Facts{Change: change, Placement: grey,
+		Noise: &r.Noise, Clipping: &r.Clipping, Variation: r.Variation, Levels: &r.Levels, Patches: r.Patches,
+		Reading: r.Settled.Reading, Assumed: r.Settled.Assumed, LossyCodec: r.LossyCodec,
+		Interlaced: m.Info.Interlaced, Overlays: r.Overlays, Truncated: m.Info.Truncated, Lost: r.Lost,
+		Doubts: append(advise.Doubted(r.Settled.Doubts), notCarried...),
+		Target: s.Target, Lifts: s.Lifts}
+}
