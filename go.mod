@@ -10,6 +10,7 @@ require (
 	github.com/esimov/pigo v1.4.6
 	github.com/google/go-cmp v0.7.0
 	github.com/mattn/go-runewidth v0.0.30
+	github.com/mattn/go-sqlite3 v1.14.53
 	github.com/spf13/pflag v1.1.0
 	github.com/vbauerster/cupwriter v0.0.5
 	github.com/vbauerster/mpb/v8 v8.16.2

@@ -58,6 +58,7 @@ var house = map[string][]string{
 
 	"report": {"analyze", "analyze/advise", "analyze/clipping", "analyze/levels", "analyze/noise", "analyze/placement",
 		"analyze/variation", "curve", "decode/geometry", "decode/metadata"},
+	"report/ledger": {"curve", "github.com/mattn/go-sqlite3"},
 	"report/text": {"analyze/advise", "analyze/noise", "curve", "decode/metadata", "report",
 		"github.com/mattn/go-runewidth"},
 	"report/csv": {"analyze/advise", "analyze/placement", "curve", "decode/metadata", "report",
