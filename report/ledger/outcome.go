@@ -78,7 +78,8 @@ func (l *Ledger) Find(k Key) (ID, error) {
 func (l *Ledger) Commit(k Key, o Outcome) (ID, error) {
 	p := k.Fingerprint
 	made, err := l.db.Exec(`INSERT INTO outcome
-		(path, settings, version, bytes, modified_ns, digest, reason, error, body, made) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		(path, settings, version, bytes, modified_ns, digest, reason, error, body, made)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
 		k.Path, k.Settings, k.Version, p.Bytes, p.Modified, p.Digest[:],
 		o.Reason, o.Error, o.Measurement, now())
 	if err != nil {
