@@ -10,6 +10,7 @@ import (
 	"stopledger/analyze/noise"
 	"stopledger/analyze/overlay"
 	"stopledger/analyze/placement"
+	"stopledger/analyze/rule"
 	"stopledger/analyze/variation"
 	"stopledger/curve"
 	"stopledger/decode"
@@ -22,14 +23,37 @@ import (
 type Settings struct {
 	metadata.ReadAs
 	placement.GreyFrom
-	Target     curve.Stops    `json:"target_stops"` // placement wanted after the correction, over nominal
-	Lifts      []curve.Stops  `json:"lifts"`        // under which shadows are judged
-	EveryFrame bool           `json:"every_frame"`  // measure every frame, not groups of them
-	HoldGrey   bool           `json:"hold_grey"`    // clips without grey may take it over from another
-	Region     *geometry.Rect `json:"region"`       // of the first patch; nil without one
+	Target     curve.Stops    `json:"target_stops"`   // placement wanted after the correction, over nominal
+	Intended   *curve.Stops   `json:"intended_stops"` // placement exposed at on purpose; nil for none named
+	Rules      *rule.Set      `json:"rules"`          // that clips are judged by; nil for none
+	Lifts      []curve.Stops  `json:"lifts"`          // under which shadows are judged
+	EveryFrame bool           `json:"every_frame"`    // measure every frame, not groups of them
+	HoldGrey   bool           `json:"hold_grey"`      // clips without grey may take it over from another
+	Region     *geometry.Rect `json:"region"`         // of the first patch; nil without one
 
 	Pictures bool `json:"-"` // stills are to be taken, once grey is settled
 	Threads  int  `json:"-"` // for decoding and measuring one clip
+}
+
+// A Judgement is what a clip is judged by.
+type Judgement struct {
+	Target   curve.Stops  // placement wanted after the correction
+	Intended *curve.Stops // placement exposed at on purpose; nil for none named
+	Rules    rule.Asked   // of its folder
+}
+
+// JudgedBy returns what the clips of a folder are judged by: what its rules name, or else the
+// settings for all.
+func (s Settings) JudgedBy(folder string) Judgement {
+	asked := s.Rules.For(folder)
+	j := Judgement{s.Target, s.Intended, asked}
+	if t := asked.Target(); t != nil {
+		j.Target = *t
+	}
+	if i := asked.Intended(); i != nil {
+		j.Intended = i
+	}
+	return j
 }
 
 // A Source is a clip's frames: a *decode.Clip, or frames in memory.

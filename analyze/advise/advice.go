@@ -28,6 +28,9 @@ type Advice struct {
 	After    After       `json:"after"`        // the state after the correction
 	Next     NextTake    `json:"next_take"`    // what to change on the next take
 
+	Intended *curve.Stops `json:"intended_stops"` // placement exposed at on purpose, judged by; nil for none named
+	Rules    []string     `json:"rules"`          // names of the rules that hold for the clip; never nil
+
 	Graded []Graded `json:"-"` // the noise as displayed; the document has it with the noise
 }
 

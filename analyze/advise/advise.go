@@ -11,19 +11,24 @@ import (
 
 // Advise says what to do about a clip.
 func Advise(f Facts) Advice {
-	a := Advice{Findings: []Finding{}}
-	doubts, moved, read := greyDoubts(f), variationFindings(f.Variation), readingFindings(f)
-	a.decide(f, unsettled(slices.Concat(doubts, moved, f.Doubts, read), f) != nil)
+	a := Advice{Findings: []Finding{}, Intended: f.Intended, Rules: f.Rules.Names()}
+	doubts, open := greyDoubts(f), openDoubts(f)
+	moved, read := variationFindings(f.Variation), readingFindings(f)
+	doubted := unsettled(slices.Concat(doubts, moved, f.Doubts, read), f) != nil
+	a.decide(f, doubted || len(open) > 0)
 	if p := f.usable(); p != nil {
 		a.Graded = gradeAll(f.Noise, p.Stops, a.Correction(), f.Lifts)
 	}
 	a.After = after(f, a.Correction())
-	for _, found := range [][]Finding{greyFindings(f, a), doubts, clippedFindings(f, a), noiseFindings(f, a), moved,
-		f.Doubts, read, visibleFindings(a.Graded)} {
+	grey := greyFindings(f, a, doubted)
+	under := slices.ContainsFunc(grey, func(g Finding) bool { return g.ID == GreyUnder })
+	for _, found := range [][]Finding{grey, doubts, open, clippedFindings(f, a), noiseFindings(f, a, under), moved,
+		f.Doubts, read, visibleFindings(a.Graded), ruleFindings(f, doubted)} {
 		a.Findings = append(a.Findings, found...)
 	}
 	a.Next = nextTake(f, a)
 	a.Summary = summary(f, a)
+	relevel(a.Findings, f.Rules)
 	return a
 }
 

@@ -1,13 +1,17 @@
 package advise
 
 import (
+	"fmt"
+
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/levels"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/overlay"
 	"stopledger/analyze/placement"
+	"stopledger/analyze/rule"
 	"stopledger/analyze/variation"
 	"stopledger/curve"
+	"stopledger/decode/metadata"
 )
 
 // Facts are what advice rests on. Placement and Levels may be nil, Noise and Clipping not.
@@ -29,8 +33,29 @@ type Facts struct {
 	Change     string         // how the picture changes, and after which frame; "" where it does not
 	Doubts     []Finding      // of how the clip is to be read, from its metadata
 
-	Target curve.Stops   // placement wanted after the correction, over nominal
-	Lifts  []curve.Stops // under which shadows are judged; empty for the usual ones
+	Camera *metadata.Camera // nil where the recording says nothing
+	Rate   curve.Amount     // frames a second
+
+	Target   curve.Stops   // placement wanted after the correction, over nominal
+	Intended *curve.Stops  // placement exposed at on purpose; nil where none is named
+	Rules    rule.Asked    // of the clip's folder
+	Lifts    []curve.Stops // under which shadows are judged; empty for the usual ones
+}
+
+// meant is the placement that a clip is judged by: the one exposed at on purpose, or else the target.
+func (f Facts) meant() curve.Stops {
+	if f.Intended != nil {
+		return *f.Intended
+	}
+	return f.Target
+}
+
+// meantWords name meant in a sentence.
+func (f Facts) meantWords() string {
+	if f.Intended != nil {
+		return fmt.Sprintf("the intended %.1f", curve.Round(*f.Intended, 1))
+	}
+	return "the target"
 }
 
 // usable returns the placement as a ground for a correction, nil where it is none.

@@ -1,29 +1,19 @@
 package advise
 
-import "stopledger/decode/metadata"
+import (
+	"stopledger/analyze/rule"
+	"stopledger/decode/metadata"
+)
 
 // A Level says how much a finding matters.
-type Level string
+type Level = rule.Level
 
 // Levels of findings.
 const (
-	Note    Level = "note"    // good to know
-	Caution Level = "caution" // look at it before grading
-	Alarm   Level = "alarm"   // consider shooting again
+	Note    = rule.Note    // good to know
+	Caution = rule.Caution // look at it before grading
+	Alarm   = rule.Alarm   // consider shooting again
 )
-
-// Rank orders levels: 0 for none, then note, caution, alarm.
-func (l Level) Rank() int {
-	switch l {
-	case Note:
-		return 1
-	case Caution:
-		return 2
-	case Alarm:
-		return 3
-	}
-	return 0
-}
 
 // A Finding is something a person should know.
 type Finding struct {
@@ -72,4 +62,22 @@ const (
 	RangeDoubt      = ID(metadata.RangeDoubt)
 	TagDoubt        = ID(metadata.TagDoubt)
 	MetadataDamaged = ID(metadata.MetadataDamaged)
+
+	// Of what the user's rules ask.
+	RulePlacement = ID(rule.PlacementID)
+	RuleSNR       = ID(rule.SNRID)
+	RuleClipped   = ID(rule.ClippedID)
+	RuleISO       = ID(rule.ISOID)
+	RuleShutter   = ID(rule.ShutterID)
+	RuleCurve     = ID(rule.CurveID)
+	RuleUnsure    = ID(rule.UnsureID)
 )
+
+// IDs are all kinds of findings, in the order of their constants.
+func IDs() []ID {
+	return []ID{GreyOver, GreyUnder, GreyWeak, FieldClipped, PointsClipped, ChannelClipped, GreyCeiling, ShadowsThin,
+		NoiseSuppressed, NoiseRecorded, NoiseVisible, Drift, Step, Flicker, DepthDoubt, Flare, Truncated, Overlaid,
+		Interlaced, GreyDoubt, GreyNotCarried, ClipDoubt, NoiseDoubt, NoiseMotion, NoiseReduced, NoiseCoarse,
+		FramesRepeated, FormatChange, CurveDoubt, RangeDoubt, TagDoubt, MetadataDamaged,
+		RulePlacement, RuleSNR, RuleClipped, RuleISO, RuleShutter, RuleCurve, RuleUnsure}
+}

@@ -43,8 +43,10 @@ var subjects = map[placement.Method]string{
 	placement.Scene:  "Scene average",
 }
 
-// greySentence says where grey landed: "Grey card 1.65 stops over (54.9 %)."
-func greySentence(p *placement.Placement) string {
+// greySentence says where grey landed: "Grey card 1.65 stops over (54.9 %)." Where it was exposed off
+// nominal on purpose: "Grey card (54.9 %) exposed 1.65 stops over, as intended (1.5)."
+func greySentence(f Facts) string {
+	p := f.Placement
 	if p == nil || !curve.Finite(p.Stops) {
 		return "No grey was found, so there is no ground for a pull or a lift."
 	}
@@ -55,14 +57,32 @@ func greySentence(p *placement.Placement) string {
 	if p.Carried != "" {
 		subject = "Grey carried from " + filepath.Base(p.Carried)
 	}
-	s := subject + " " + overUnder(p.Stops, Decimals(p))
+	percent := ""
 	if curve.Finite(p.Percent) {
-		s += " (" + patchWords(p) + p.Percent.String() + ")"
+		percent = " (" + patchWords(p) + p.Percent.String() + ")"
 	}
-	if p.Weak {
-		s += ", weak evidence of where grey is"
+	where := overUnder(p.Stops, Decimals(p))
+	switch {
+	case p.Weak:
+		return subject + " " + where + percent + ", weak evidence of where grey is."
+	case f.Intended != nil:
+		return subject + percent + " exposed " + where + ", " + intention(f, p) + "."
 	}
-	return s + "."
+	return subject + " " + where + percent + "."
+}
+
+// intention says how far grey lies from where it was meant to: "as intended (1.5)", "0.8 stops under
+// the intended 1.5".
+func intention(f Facts, p *placement.Placement) string {
+	off := p.Stops - *f.Intended
+	if over, under := f.tolerated(); off < over && off > -under {
+		return fmt.Sprintf("as intended (%.1f)", curve.Round(*f.Intended, 1))
+	}
+	words := overUnder(off, 1) + " " + f.meantWords()
+	if !apart(p, *f.Intended) {
+		words += ", which is within what is known of it"
+	}
+	return words
 }
 
 // patchWords names what was measured where it was not of mid grey, whose level the percent then
@@ -89,30 +109,49 @@ func overUnder(stops curve.Stops, decimals int) string {
 	return "at nominal"
 }
 
-// greyFindings point out where grey is unknown, or lies off the target.
-func greyFindings(f Facts, a Advice) []Finding {
+// greyFindings point out where grey is unknown, or lies off where it is meant to. What is in doubt is
+// told instead.
+func greyFindings(f Facts, a Advice, doubted bool) []Finding {
 	p := f.usable()
 	switch {
 	case p == nil:
 		return []Finding{{GreyWeak, Note, weakGrey(f.Placement)}}
-	case a.Action == None: // a doubt is told instead
+	case doubted || f.Intended == nil && a.Action == None || f.Intended != nil && !apart(p, *f.Intended):
 		return nil
 	}
-	over := p.Stops - f.Target
+	over, meant := p.Stops-f.meant(), f.meantWords()
+	note, under := f.tolerated()
 	switch {
-	case over >= limit.GreyCaution:
+	case over >= max(limit.GreyCaution, note):
 		return []Finding{{GreyOver, Caution,
-			fmt.Sprintf("Grey is %.1f stops over the target: more than exposing over nominal usually asks for.", over)}}
-	case over >= limit.GreyNote:
-		return []Finding{{GreyOver, Note, fmt.Sprintf("Grey is %.1f stops over the target.", over)}}
-	case p.Stops <= -limit.UnderAlarm:
+			fmt.Sprintf("Grey is %.1f stops over %s: more than exposing over nominal usually asks for.", over, meant)}}
+	case over >= note:
+		return []Finding{{GreyOver, Note, fmt.Sprintf("Grey is %.1f stops over %s.", over, meant)}}
+	case f.Intended == nil && p.Stops <= -limit.UnderAlarm:
 		return []Finding{{GreyUnder, Alarm,
 			fmt.Sprintf("Grey is %.1f stops under nominal: lifting brings up the noise with it.", -p.Stops)}}
-	case over <= -limit.UnderCaution:
-		return []Finding{{GreyUnder, Caution,
-			fmt.Sprintf("Grey is %.1f stops under the target; lifting brings up the noise with it.", -over)}}
+	case over <= -under:
+		level := Caution
+		if f.Intended != nil && over <= -limit.UnderAlarm {
+			level = Alarm
+		}
+		return []Finding{{GreyUnder, level,
+			fmt.Sprintf("Grey is %.1f stops under %s; lifting brings up the noise with it.", -over, meant)}}
 	}
 	return nil
+}
+
+// apart tells whether the whole of a placement's interval lies on one side of another placement.
+func apart(p *placement.Placement, from curve.Stops) bool {
+	return p.Low > from || p.High < from
+}
+
+// tolerated returns from how far over and under where it is meant to lie grey is pointed out.
+func (f Facts) tolerated() (over, under curve.Stops) {
+	if t := f.Rules.Tolerance(); t != nil {
+		return *t, *t
+	}
+	return limit.GreyNote, limit.UnderCaution
 }
 
 // weakGrey says why a placement is no ground for a correction.

@@ -19,6 +19,12 @@ func TestLimits(t *testing.T) {
 			f.Noise.Model = readNoise(-less, 0)
 		}
 	}
+	darker := func(less float64) func(*Facts) {
+		return func(f *Facts) {
+			placed(-0.5)(f)
+			f.Noise.Model = readNoise(-less, -0.5)
+		}
+	}
 	skyOf := func(share, some curve.Share) func(*Facts) {
 		return clipped(clipping.Shares{Any: share, All: share * (1 - some)}, field(share, some))
 	}
@@ -37,7 +43,8 @@ func TestLimits(t *testing.T) {
 		{"grey under", 0.3, under, GreyUnder, "", Caution},
 		{"far under", 2, under, GreyUnder, Caution, Alarm},
 		{"thin", -20, snr, ShadowsThin, "", Caution},
-		{"dead", -12, snr, ShadowsThin, Caution, Alarm},
+		{"dead without fault", -12, snr, ShadowsThin, Caution, Caution},
+		{"dead and underexposed", -12, darker, ShadowsThin, Caution, Alarm},
 		{"large field", 0.1, func(v float64) func(*Facts) { return skyOf(curve.Share(v), 0) }, FieldClipped, Caution, Alarm},
 		{"hue of a field", 0.25, func(v float64) func(*Facts) { return skyOf(0.004, curve.Share(v)) }, ChannelClipped,
 			"", Caution},
@@ -72,7 +79,7 @@ func TestNoSignedZeros(t *testing.T) {
 	f.Noise.Model = &noise.Model{Read: curve.Stops(-4).Light()}
 	a := Advise(f)
 	checkTexts(t, a)
-	if !(a.After.SNR < 0 && a.After.SNR > -0.5) || levelOf(a, ShadowsThin) != Alarm {
+	if !(a.After.SNR < 0 && a.After.SNR > -0.5) || levelOf(a, ShadowsThin) != Caution {
 		t.Errorf("SNR %v, findings %+v", a.After.SNR, a.Findings)
 	}
 }

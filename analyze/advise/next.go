@@ -2,6 +2,7 @@ package advise
 
 import (
 	"fmt"
+	"math"
 
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/limit"
@@ -62,16 +63,19 @@ func nextStops(f Facts, grey curve.Stops, wanted []ForSNR) (curve.Stops, string)
 	fields, _ := Lost(f.Clipping.Areas)
 	room := roomLeft(f)
 	switch {
-	case fields > 0 && grey > f.Target+limit.HoldWithin:
-		down := grey - f.Target
-		return -down, fmt.Sprintf("Close down %.1f stops: a field clips, and grey sits above the target.", down)
+	case fields > 0 && grey > f.meant()+limit.HoldWithin:
+		down := grey - f.meant()
+		return -down, fmt.Sprintf("Close down %.1f stops: a field clips, and grey sits above %s.", down, f.meantWords())
 	case fields > 0:
-		return 0, "A field clips with grey at the target: shade or filter it, add light to the subject, or accept it."
+		return 0, "A field clips with grey at " + f.meantWords() +
+			": shade or filter it, add light to the subject, or accept it."
 	case f.Clipping.Undecided:
 		return curve.Unknown[curve.Stops](), "The highlights may be clipped: give the next take no more light before " +
 			"they are checked by eye."
 	case !curve.Finite(room):
 		return room, "How far the highlights reach is not known: no light was recorded to tell by."
+	case f.Intended != nil && math.Abs(float64(*f.Intended-grey)) > float64(limit.HoldWithin):
+		return toIntended(*f.Intended-grey, room, f.meantWords())
 	case len(wanted) > 1 && wanted[1].Placement > grey+limit.HoldWithin && room > limit.HoldWithin:
 		up := min(wanted[1].Placement-grey, room)
 		return up, fmt.Sprintf("Open up %.1f stops: shadows gain, and the brightest content stays at least %.1f stops "+
@@ -83,6 +87,21 @@ func nextStops(f Facts, grey curve.Stops, wanted []ForSNR) (curve.Stops, string)
 		return 0, "Keep this exposure: this take does not show where the camera clips."
 	}
 	return 0, "Keep this exposure."
+}
+
+// toIntended brings grey to where it was meant to lie, as far as the highlights allow.
+func toIntended(change, room curve.Stops, meant string) (curve.Stops, string) {
+	switch {
+	case change < 0:
+		return change, fmt.Sprintf("Close down %.1f stops to %s.", -change, meant)
+	case room <= limit.HoldWithin:
+		return 0, fmt.Sprintf("Keep this exposure: it lies %.1f stops under %s, and the highlights leave no room.",
+			change, meant)
+	case room < change:
+		return room, fmt.Sprintf("Open up %.1f stops: to %s there are %.1f, and the highlights leave no more room.",
+			room, meant, change)
+	}
+	return change, fmt.Sprintf("Open up %.1f stops to %s.", change, meant)
 }
 
 // roomLeft returns how far exposure may go up before the brightest content comes nearer to the

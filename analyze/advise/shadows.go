@@ -9,8 +9,9 @@ import (
 	"stopledger/curve"
 )
 
-// noiseFindings tell what the recorded noise is worth, and where shadows are thin.
-func noiseFindings(f Facts, a Advice) (out []Finding) {
+// noiseFindings tell what the recorded noise is worth, and where shadows are thin: an alarm where the
+// clip is underexposed too, for a night is dark without anybody's fault.
+func noiseFindings(f Facts, a Advice, under bool) (out []Finding) {
 	switch {
 	case f.Noise.Suppressed:
 		out = append(out, Finding{NoiseSuppressed, Caution,
@@ -23,8 +24,12 @@ func noiseFindings(f Facts, a Advice) (out []Finding) {
 	out = append(out, causeFindings(f.Noise)...)
 	switch snr := a.After.SNR; {
 	case snr < limit.DeadSNR:
+		level, why := Caution, ""
+		if under {
+			level, why = Alarm, ", and the clip is underexposed"
+		}
 		whole := math.Round(float64(snr)) + 0 // -0 + 0 is 0
-		out = append(out, Finding{ShadowsThin, Alarm, fmt.Sprintf("Shadows at -4 stops carry only %.0f dB.", whole)})
+		out = append(out, Finding{ShadowsThin, level, fmt.Sprintf("Shadows at -4 stops carry only %.0f dB%s.", whole, why)})
 	case snr < limit.ThinSNR:
 		out = append(out, Finding{ShadowsThin, Caution,
 			fmt.Sprintf("Shadows at -4 stops carry %.0f dB: plainly grainy.", snr)})

@@ -52,11 +52,20 @@ func greyDoubts(f Facts) (out []Finding) {
 		out = append(out, Finding{GreyDoubt, Caution, fmt.Sprintf(
 			"Grey moves by %+.1f stops within the clip: no single pull or lift fits all of it.", p.Drift)})
 	}
-	change, low, high := offTarget(f, p)
-	if !(low > 0 || high < 0) && !earnsHold(change, low, high) {
-		out = append(out, Finding{GreyDoubt, Caution, openInterval(p)})
-	}
 	return out
+}
+
+// openDoubts tell that a reading leaves open on which side of the target grey lies.
+func openDoubts(f Facts) []Finding {
+	p := f.usable()
+	if p == nil {
+		return nil
+	}
+	change, low, high := offTarget(f, p)
+	if low > 0 || high < 0 || earnsHold(change, low, high) {
+		return nil
+	}
+	return []Finding{{GreyDoubt, Caution, openInterval(p)}}
 }
 
 // openInterval says that grey is not known well enough to tell on which side of the target it lies.

@@ -14,12 +14,13 @@ func summary(f Facts, a Advice) string {
 	return Sentences(
 		openingDoubt(f, a),
 		assumption(f),
-		greySentence(f.Placement),
+		greySentence(f),
 		changeSentence(f, a),
 		confirmSentence(f.Placement),
 		suppressedSentence(f.Noise),
 		clippedSentence(f.Clipping, a.Change(f.Placement), a.After.Ceiling),
 		lostSentence(f.Lost),
+		brokenRules(a.Findings),
 	)
 }
 

@@ -1,9 +1,12 @@
 package audit
 
 import (
+	"path/filepath"
+
 	"stopledger/analyze"
 	"stopledger/analyze/advise"
 	"stopledger/analyze/placement"
+	"stopledger/curve"
 	"stopledger/report"
 )
 
@@ -41,10 +44,21 @@ func adviseOn(m *Measurement, s analyze.Settings, grey *placement.Placement, not
 	if r.Change != nil {
 		change = r.Change.Change()
 	}
+	judged := s.JudgedBy(folderOf(m.Info.Path))
 	return advise.Facts{Change: change, Placement: grey,
 		Noise: &r.Noise, Clipping: &r.Clipping, Variation: r.Variation, Levels: &r.Levels, Patches: r.Patches,
 		Reading: r.Settled.Reading, Assumed: r.Settled.Assumed, LossyCodec: r.LossyCodec,
 		Interlaced: m.Info.Interlaced, Overlays: r.Overlays, Truncated: m.Info.Truncated, Lost: r.Lost,
 		Doubts: append(advise.Doubted(r.Settled.Doubts), notCarried...),
-		Target: s.Target, Lifts: s.Lifts}
+		Camera: m.Said.Camera, Rate: curve.Amount(m.Info.FrameRate()),
+		Target: judged.Target, Intended: judged.Intended, Rules: judged.Rules, Lifts: s.Lifts}
+}
+
+// folderOf returns the folder of a clip by its whole path, so that rules hold wherever the program is
+// started from.
+func folderOf(path string) string {
+	if whole, err := filepath.Abs(path); err == nil {
+		path = whole
+	}
+	return filepath.Dir(path)
 }

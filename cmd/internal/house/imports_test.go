@@ -33,6 +33,7 @@ var house = map[string][]string{
 	"decode/synth/footage": {"curve", "decode/geometry", "decode/synth"},
 
 	"analyze/limit":   {"curve"},
+	"analyze/rule":    {"analyze/limit", "curve", "decode/metadata"},
 	"analyze/robust":  {gonum},
 	"analyze/display": {"curve"},
 	"analyze/cells":   {"curve", "decode"},
@@ -51,10 +52,11 @@ var house = map[string][]string{
 		"curve", gonum},
 	"analyze/still": {"analyze/cells", "analyze/levels", "curve", "decode", "decode/geometry"},
 	"analyze": {"analyze/cells", "analyze/clipping", "analyze/levels", "analyze/limit", "analyze/noise",
-		"analyze/overlay", "analyze/placement", "analyze/still", "analyze/variation",
+		"analyze/overlay", "analyze/placement", "analyze/rule", "analyze/still", "analyze/variation",
 		"curve", "decode", "decode/geometry", "decode/metadata"},
 	"analyze/advise": {"analyze/clipping", "analyze/detect", "analyze/display", "analyze/levels", "analyze/limit",
-		"analyze/noise", "analyze/overlay", "analyze/placement", "analyze/variation", "curve", "decode/metadata"},
+		"analyze/noise", "analyze/overlay", "analyze/placement", "analyze/rule", "analyze/variation",
+		"curve", "decode/metadata"},
 
 	"report": {"analyze", "analyze/advise", "analyze/clipping", "analyze/levels", "analyze/noise", "analyze/placement",
 		"analyze/variation", "curve", "decode/geometry", "decode/metadata"},
