@@ -89,6 +89,7 @@ func listedClips(clips []Clip) []Clip {
 		c.Highlights.Areas = listed(c.Highlights.Areas)
 		c.Highlights.Channels, c.Highlights.Each = named(c.Highlights.Channels), named(c.Highlights.Each)
 		c.Advice.Findings, c.Advice.Next.For = listed(c.Advice.Findings), listed(c.Advice.Next.For)
+		c.Advice.Rules = listed(c.Advice.Rules)
 		c.Histogram.Shares, c.Over = listed(c.Histogram.Shares), listed(c.Over)
 		if p := c.Placement; p != nil {
 			whole := *p

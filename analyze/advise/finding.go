@@ -1,6 +1,8 @@
 package advise
 
 import (
+	"strings"
+
 	"stopledger/analyze/rule"
 	"stopledger/decode/metadata"
 )
@@ -24,6 +26,9 @@ type Finding struct {
 
 // An ID names a kind of finding.
 type ID string
+
+// ofRule tells whether findings of a kind are of rules, which their texts name.
+func (id ID) ofRule() bool { return strings.HasPrefix(string(id), "rule-") }
 
 // IDs of findings.
 const (

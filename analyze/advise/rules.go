@@ -65,24 +65,10 @@ func relevel(findings []Finding, rules rule.Asked) {
 			continue
 		}
 		found.Level = level
-		if !ofRule(found.ID) {
+		if !found.ID.ofRule() {
 			found.Text += fmt.Sprintf(" Rule %q makes it %s.", by, levelWords[level])
 		}
 	}
 }
 
 var levelWords = map[Level]string{Note: "a note", Caution: "a caution", Alarm: "an alarm"}
-
-// ofRule tells whether a finding is of a rule, which it names.
-func ofRule(id ID) bool { return strings.HasPrefix(string(id), "rule-") }
-
-// brokenRules are the sentences of rules that are broken.
-func brokenRules(findings []Finding) string {
-	var broken []string
-	for _, f := range findings {
-		if ofRule(f.ID) && f.ID != RuleUnsure {
-			broken = append(broken, f.Text)
-		}
-	}
-	return Sentences(broken...)
-}

@@ -67,6 +67,17 @@ func lostSentence(frames int) string {
 	return strconv.Itoa(frames) + " frames could not be decoded."
 }
 
+// brokenRules are the sentences of rules that are broken.
+func brokenRules(findings []Finding) string {
+	var broken []string
+	for _, f := range findings {
+		if f.ID.ofRule() && f.ID != RuleUnsure {
+			broken = append(broken, f.Text)
+		}
+	}
+	return Sentences(broken...)
+}
+
 // Sentences joins sentences with spaces, the empty ones left out.
 func Sentences(sentences ...string) string {
 	kept := make([]string, 0, len(sentences))

@@ -2,22 +2,11 @@ package rule
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"stopledger/curve"
 	"stopledger/decode/metadata"
 )
-
-var infinite = math.Inf(1)
-
-// zero writes no minus sign before what rounds to nothing in the formats used here.
-func zero(v float64) float64 {
-	if math.Abs(v) < 0.005 {
-		return 0
-	}
-	return v
-}
 
 // judgeISO goes by the ISO speed, or by the exposure index where the clip has that only.
 func judgeISO(a Asked, c Clip) *Finding {

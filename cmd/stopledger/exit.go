@@ -12,7 +12,7 @@ const (
 	exitBroken      = 1   // the program could not do its work: a report could not be written ...
 	exitUsage       = 2   // the command line asks for something that is not there
 	exitSomeFailed  = 3   // some clips could not be measured; the rest were
-	exitAlarm       = 4   // with --gate: a clip broke a rule or has another finding at level alarm
+	exitAlarm       = 4   // with --gate: a clip broke a rule or has an alarm
 	exitInterrupted = 130 // interrupted; finished clips are reported
 )
 

@@ -6,9 +6,9 @@ import (
 	"io"
 	"strings"
 
-	"github.com/agnivade/levenshtein"
 	"github.com/spf13/pflag"
 
+	"stopledger/cmd/internal/spelling"
 	"stopledger/report/text"
 )
 
@@ -75,7 +75,7 @@ func flagMistake(fs *pflag.FlagSet, err error) string {
 		words := "there is no flag --" + unknown.GetSpecifiedName()
 		var names []string
 		fs.VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
-		if near := nearest(unknown.GetSpecifiedName(), append(names, "help")); near != "" {
+		if near := spelling.Nearest(unknown.GetSpecifiedName(), append(names, "help")); near != "" {
 			words += "; did you mean --" + near + "?"
 		}
 		return words
@@ -98,16 +98,4 @@ func wanted(f *pflag.Flag) string {
 		return "true or false"
 	}
 	return "a " + f.Value.Type()
-}
-
-// nearest returns the one of names that takes fewest edits to reach from what was typed, or ""
-// where none is near: more than a third of the typed letters, and at least two, would change.
-func nearest(typed string, names []string) string {
-	best, least := "", max(2, len(typed)/3)+1
-	for _, name := range names {
-		if n := levenshtein.ComputeDistance(typed, name); n < least {
-			best, least = name, n
-		}
-	}
-	return best
 }

@@ -6,6 +6,7 @@ import (
 	"io"
 	"strings"
 
+	"stopledger/cmd/internal/rules"
 	"stopledger/report/csv"
 )
 
@@ -23,8 +24,12 @@ func (a app) help(ctx context.Context, all verbs, args []string) error {
 	if len(args) == 0 {
 		return writeAbout(a.stdout, all)
 	}
-	if args[0] == "csv" {
+	switch args[0] {
+	case "csv":
 		return writeCSVHelp(a.stdout)
+	case "rules":
+		_, err := io.WriteString(a.stdout, rulesHelp+rules.Example)
+		return err
 	}
 	v, err := all.find(args[0])
 	if err != nil {
@@ -39,11 +44,24 @@ func writeAbout(w io.Writer, all verbs) error {
 	for _, v := range all {
 		fmt.Fprintf(&b, "  %-8s %s\n", v.name, v.summary)
 	}
-	b.WriteString("\nstopledger help COMMAND tells more of one; stopledger help csv lists the columns of the CSV.\n\n")
+	b.WriteString("\nstopledger help COMMAND tells more of one; stopledger help csv lists the columns of the CSV,\n" +
+		"stopledger help rules shows what a file of rules can ask.\n\n")
 	b.WriteString(exitHelp)
 	_, err := io.WriteString(w, b.String())
 	return err
 }
+
+// rulesHelp stands before the example.
+const rulesHelp = `stopledger audit --rules FILE judges clips by a show's rules, with --gate for scripts: exit code 4
+where one is broken. A figure breaks a rule where the whole of its 95 % interval lies beyond the
+limit; where the limit lies within the interval, or the clip does not tell, that is a note,
+rule-unsure. --intended and --target go before what the rules say of them.
+
+A folder matches where the end of its path does, or that of a folder above it: day2/night* holds
+for /shoot/day2/night-a and all below it; with / at its start a pattern is matched from the top.
+Ids of findings are in the JSON and the CSV. A file of rules, in TOML:
+
+`
 
 func writeCSVHelp(w io.Writer) error {
 	var b strings.Builder

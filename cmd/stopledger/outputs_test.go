@@ -15,7 +15,7 @@ import (
 	"stopledger/testdata/footage"
 )
 
-// With --gate an alarm is exit code 4; a failure comes before it.
+// With --gate an alarm is exit code 4, whatever failed beside it.
 func TestGate(t *testing.T) {
 	dir := t.TempDir()
 	dark, right, bad := filepath.Join(dir, "dark.mp4"), filepath.Join(dir, "right.mp4"), filepath.Join(dir, "bad.mp4")

@@ -11,6 +11,7 @@ import (
 
 	"stopledger/analyze"
 	"stopledger/analyze/placement"
+	"stopledger/cmd/internal/rules"
 	"stopledger/curve"
 	"stopledger/decode/metadata"
 )
@@ -28,10 +29,12 @@ const (
 type measureFlags struct {
 	settings     analyze.Settings
 	reflectances []curve.Ratio // one for each region, or of a card
+	rules        string        // file of a show's rules; "" for none
 	out          string
 	noPictures   bool
 	format       format
 	gate, quiet  bool
+	targeted     bool // --target was given
 	jobs         int
 }
 
@@ -51,13 +54,16 @@ func (f *measureFlags) add(fs *pflag.FlagSet) {
 	s.Lifts = []curve.Stops{}
 	fs.Func("target", "`STOPS`: placement wanted after the correction, over nominal (default 0); "+
 		"scene brings the scene's average there", f.setTarget)
+	fs.Func("intended", "`S`: the offset over nominal exposed at on purpose, by which clips are judged; "+
+		"the pull goes to the target all the same", f.setIntended)
+	fs.StringVar(&f.rules, "rules", "", "`FILE`: judge clips by a show's rules (see stopledger help rules)")
 	fs.Func("lift", "`STOPS`: tell the noise under these lifts of what was recorded (default 1,2)",
 		numbers(&s.Lifts, checkLift))
 	fs.BoolVar(&s.EveryFrame, "every-frame", false, "measure every frame, not groups of frames spread over the clip")
 	fs.StringVar(&f.out, "out", "", "`DIR`: write the report into this folder: JSON, CSV, text, pages and pictures")
 	fs.BoolVar(&f.noPictures, "no-pictures", false, "leave the pictures out of the report")
 	fs.Func("format", "`WHAT`: what to print: text (default), json or csv", oneOf(&f.format, inText, inJSON, inCSV))
-	fs.BoolVar(&f.gate, "gate", false, "exit with code 4 if a clip has a finding at level alarm")
+	fs.BoolVar(&f.gate, "gate", false, "exit with code 4 if a clip broke a rule or has another finding at level alarm")
 	fs.IntVar(&f.jobs, "jobs", max(1, runtime.NumCPU()/2), "`N`: clips measured at a time (default half of the cores)")
 	fs.BoolVar(&f.quiet, "quiet", false, "no progress, only results and errors")
 }
@@ -92,6 +98,7 @@ func (f *measureFlags) addGrey(fs *pflag.FlagSet) {
 
 func (f *measureFlags) setTarget(text string) error {
 	s := &f.settings
+	f.targeted = true
 	if s.SceneTarget = strings.EqualFold(text, "scene"); s.SceneTarget {
 		s.Target = 0
 		return nil
@@ -102,6 +109,16 @@ func (f *measureFlags) setTarget(text string) error {
 		return cannotBe(strconv.Quote(text), takes)
 	}
 	s.Target = curve.Stops(stops)
+	return nil
+}
+
+func (f *measureFlags) setIntended(text string) error {
+	stops, err := strconv.ParseFloat(text, 64)
+	if err != nil || !(stops >= -mostStops && stops <= mostStops) {
+		return cannotBe(strconv.Quote(text), fmt.Sprintf("stops over nominal from -%d to %d", mostStops, mostStops))
+	}
+	s := curve.Stops(stops)
+	f.settings.Intended = &s
 	return nil
 }
 
@@ -144,10 +161,34 @@ func (f *measureFlags) complete() error {
 	}
 	s.Threads = max(1, runtime.NumCPU()/f.jobs)
 	s.Pictures = f.out != "" && !f.noPictures
+	if err := f.completeRules(); err != nil {
+		return err
+	}
 	if err := f.completeCurves(); err != nil {
 		return err
 	}
 	return f.completePatches()
+}
+
+// completeRules reads the rules. What flags name goes before what rules do.
+func (f *measureFlags) completeRules() error {
+	if f.rules == "" {
+		return nil
+	}
+	set, err := rules.Load(f.rules)
+	if err != nil {
+		return fmt.Errorf("--rules: %w", err)
+	}
+	f.settings.Rules = set
+	for i := range set.Sections {
+		if f.settings.Intended != nil {
+			set.Sections[i].Intended = nil
+		}
+		if f.targeted {
+			set.Sections[i].Target = nil
+		}
+	}
+	return nil
 }
 
 // completeCurves takes the curves at the exposure index asked for.

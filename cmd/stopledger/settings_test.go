@@ -40,7 +40,7 @@ func TestSettingsWithoutFlags(t *testing.T) {
 
 func TestSettingsOfFlags(t *testing.T) {
 	j := prepared(t, "--curve logc3 --ei 1600 --range FULL --matrix bt2020 --region 10,20,30,40 --region 1,2,3,4 "+
-		"--reflectance 0.9,0.03 --grey Region --subject face --edition 1976 --hold-grey --target -1.5 --lift 1,2.5 "+
+		"--reflectance 0.9,0.03 --grey Region --subject face --edition 1976 --hold-grey --target -1.5 --intended 1.5 --lift 1,2.5 "+
 		"--every-frame --out "+t.TempDir()+" --jobs 3 a.mov b.mov")
 	s := j.flags.settings
 	if s.Curve.Curve == nil || s.Curve.Curve.Index != 1600 || !s.Pictures || s.Threads < 1 || j.flags.jobs != 3 {
@@ -57,7 +57,7 @@ func TestSettingsOfFlags(t *testing.T) {
 		"patches":[{"region":{"x":10,"y":20,"w":30,"h":40},"reflectance":0.9},
 			{"region":{"x":1,"y":2,"w":3,"h":4},"reflectance":0.03}],
 		"reflectance":0.9,"subject":"face","edition":"1976","target_scene":false,"target_stops":-1.5,"lifts":[1,2.5],
-		"every_frame":true,"hold_grey":true,"region":{"x":10,"y":20,"w":30,"h":40}}`
+		"intended_stops":1.5,"rules":null,"every_frame":true,"hold_grey":true,"region":{"x":10,"y":20,"w":30,"h":40}}`
 	if diff := cmp.Diff(object(t, want), object(t, string(told))); diff != "" {
 		t.Errorf("as the document tells them (-want +got):\n%s", diff)
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"stopledger/cmd/internal/spelling"
 	"stopledger/decode/metadata"
 )
 
@@ -37,7 +38,7 @@ func (all verbs) find(name string) (verb, error) {
 		kind = "flag"
 	}
 	words := fmt.Sprintf("there is no %s %s", kind, metadata.Printable(name))
-	if near := nearest(name, append(all.names(), "help", "--version", "--help")); near != "" {
+	if near := spelling.Nearest(name, append(all.names(), "help", "--version", "--help")); near != "" {
 		words += "; did you mean " + near + "?"
 	}
 	return verb{}, &usageError{text: words}

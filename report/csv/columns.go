@@ -169,6 +169,15 @@ var intervalColumns = []Column{
 	{"floor_high_stops", "upper end", ofNoise(func(c *clip) any { return c.Noise.FloorHigh })},
 	{"clipping_undecided", "yes where the frame may be clipped and the recording does not tell",
 		func(c *clip) any { return c.Highlights.Undecided }},
+	{"intended_stops", "the offset over nominal exposed at on purpose, by which the clip is judged; empty for none",
+		func(c *clip) any { return intended(c) }},
+}
+
+func intended(c *clip) any {
+	if c.Advice.Intended == nil {
+		return nil
+	}
+	return *c.Advice.Intended
 }
 
 func findingIDs(c *clip) string {

@@ -73,13 +73,17 @@ var house = map[string][]string{
 		"analyze/placement", "curve", "decode/metadata",
 		"report", "report/chart", "report/picture", "report/text"},
 
-	"cmd/internal/exact": {},
+	"cmd/internal/exact":    {},
+	"cmd/internal/spelling": {"github.com/agnivade/levenshtein"},
+	"cmd/internal/tomlfile": {"cmd/internal/spelling", "github.com/pelletier/go-toml/v2"},
+	"cmd/internal/rules":    {"analyze/advise", "analyze/rule", "cmd/internal/spelling", "cmd/internal/tomlfile", "curve"},
 	"cmd/internal/audit": {"analyze", "analyze/advise", "analyze/noise", "analyze/placement", "cmd/internal/exact",
 		"curve", "decode", "decode/geometry", "decode/metadata",
 		"report", "report/csv", "report/html", "report/picture", "report/text"},
-	"cmd/stopledger": {"analyze", "analyze/placement", "cmd/internal/audit", "curve", "curve/lut",
+	"cmd/stopledger": {"analyze", "analyze/placement", "cmd/internal/audit", "cmd/internal/rules", "cmd/internal/spelling",
+		"curve", "curve/lut",
 		"decode/geometry", "decode/metadata", "decode/synth", "report", "report/csv", "report/text",
-		"github.com/spf13/pflag", "github.com/vbauerster", "github.com/agnivade/levenshtein"},
+		"github.com/spf13/pflag", "github.com/vbauerster"},
 
 	"cmd/retune": {"analyze/detect", "analyze/detect/pose"},
 

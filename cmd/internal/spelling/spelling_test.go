@@ -1,4 +1,4 @@
-package main
+package spelling
 
 import "testing"
 
@@ -8,7 +8,7 @@ func TestNearest(t *testing.T) {
 		"regoin": "region", "regions": "region", "reflektance": "reflectance", "ot": "out", "xyzzy": "", "": "",
 		"gte": "gate",
 	} {
-		if got := nearest(typed, names); got != want {
+		if got := Nearest(typed, names); got != want {
 			t.Errorf("%q: got %q, want %q", typed, got, want)
 		}
 	}
