@@ -40,8 +40,8 @@ func TestSettingsWithoutFlags(t *testing.T) {
 
 func TestSettingsOfFlags(t *testing.T) {
 	j := prepared(t, "--curve logc3 --ei 1600 --range FULL --matrix bt2020 --region 10,20,30,40 --region 1,2,3,4 "+
-		"--reflectance 0.9,0.03 --grey Region --subject face --edition 1976 --hold-grey --target -1.5 --intended 1.5 --lift 1,2.5 "+
-		"--every-frame --out "+t.TempDir()+" --jobs 3 a.mov b.mov")
+		"--reflectance 0.9,0.03 --grey Region --subject face --edition 1976 --hold-grey --target -1.5 "+
+		"--intended 1.5 --lift 1,2.5 --every-frame --out "+t.TempDir()+" --jobs 3 a.mov b.mov")
 	s := j.flags.settings
 	if s.Curve.Curve == nil || s.Curve.Curve.Index != 1600 || !s.Pictures || s.Threads < 1 || j.flags.jobs != 3 {
 		t.Errorf("reading and the rest: %+v", s)

@@ -160,7 +160,8 @@ func TestEmptyCells(t *testing.T) {
 // jsonPlace says where in the JSON document a column's value stands.
 var jsonPlace = map[string]string{
 	"intended_stops": "advice.intended_stops",
-	"path":           "path", "action": "advice.action", "action_stops": "advice.stops", "placement_stops": "placement.stops",
+	"path":           "path", "action": "advice.action", "action_stops": "advice.stops",
+	"placement_stops":     "placement.stops",
 	"placement_low_stops": "placement.low", "placement_high_stops": "placement.high",
 	"placement_method": "placement.method",
 	"grey_code":        "placement.code", "grey_percent": "placement.percent", "drift_stops": "placement.drift_stops",
