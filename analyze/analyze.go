@@ -31,6 +31,8 @@ type Settings struct {
 	HoldGrey   bool           `json:"hold_grey"`      // clips without grey may take it over from another
 	Region     *geometry.Rect `json:"region"`         // of the first patch; nil without one
 
+	Config string `json:"config,omitempty"` // file of the user's own defaults; empty where none was read
+
 	Pictures bool `json:"-"` // stills are to be taken, once grey is settled
 	Threads  int  `json:"-"` // for decoding and measuring one clip
 }

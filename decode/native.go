@@ -206,3 +206,12 @@ func indexOf(s *astiav.Stream) []indexEntry {
 	}
 	return entries
 }
+
+// Libraries returns the versions of FFmpeg's libraries that clips are read with: "libavcodec 59.37.100".
+func Libraries() []string {
+	version := func(name string, v C.unsigned) string {
+		return fmt.Sprintf("%s %d.%d.%d", name, v>>16, v>>8&0xff, v&0xff)
+	}
+	return []string{version("libavformat", C.avformat_version()), version("libavcodec", C.avcodec_version()),
+		version("libavutil", C.avutil_version())}
+}

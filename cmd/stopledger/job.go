@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"stopledger/cmd/internal/audit"
+	"stopledger/cmd/internal/config"
 	"stopledger/decode/metadata"
 	"stopledger/report"
 )
@@ -26,6 +27,13 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 	j.flags.add(fs)
 	if err := parse(verb, usage, fs, args, a.stdout); err != nil {
 		return job{}, err
+	}
+	own, err := config.Read(a.config)
+	if err == nil {
+		err = j.flags.takeDefaults(fs, own)
+	}
+	if err != nil {
+		return job{}, &usageError{verb: verb, text: err.Error(), err: err}
 	}
 	j.paths = fs.Args()
 	if slices.Contains(j.paths, "") { // from a variable that is not set, perhaps

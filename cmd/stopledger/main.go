@@ -12,6 +12,7 @@ import (
 	"syscall"
 
 	"stopledger/cmd/internal/audit"
+	"stopledger/cmd/internal/config"
 )
 
 // version is what --version and every document say; a release sets it with
@@ -22,6 +23,7 @@ var version = "0.1-dev"
 type app struct {
 	measure        audit.Measurer
 	version        string
+	config         string // path of the user's own defaults; "" for none
 	stdout, stderr io.Writer
 }
 
@@ -39,6 +41,6 @@ func main() {
 // run is the program: it returns the exit code and touches nothing but what it is given, the
 // clips it is told of and the folder it writes.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
-	a := app{measure: audit.Measure, version: version, stdout: stdout, stderr: stderr}
+	a := app{measure: audit.Measure, version: version, config: config.Path(), stdout: stdout, stderr: stderr}
 	return a.run(ctx, args)
 }

@@ -4,12 +4,48 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/pflag"
 
+	"stopledger/cmd/internal/spelling"
 	"stopledger/decode/metadata"
 )
+
+// A verb is one command.
+type verb struct {
+	name    string
+	summary string // one line
+	run     func(a app, ctx context.Context, args []string) error
+}
+
+// verbs are commands in the order in which help shows them.
+type verbs []verb
+
+func (all verbs) names() []string {
+	var names []string
+	for _, v := range all {
+		names = append(names, v.name)
+	}
+	return names
+}
+
+// find returns the verb of a name; the error for a name that is none offers the nearest.
+func (all verbs) find(name string) (verb, error) {
+	if i := slices.Index(all.names(), name); i >= 0 {
+		return all[i], nil
+	}
+	kind := "command"
+	if strings.HasPrefix(name, "-") {
+		kind = "flag"
+	}
+	words := fmt.Sprintf("there is no %s %s", kind, metadata.Printable(name))
+	if near := spelling.Nearest(name, append(all.names(), "help", "--version", "--help")); near != "" {
+		words += "; did you mean " + near + "?"
+	}
+	return verb{}, &usageError{text: words}
+}
 
 // commands returns all the program can do.
 func commands() verbs {
@@ -19,6 +55,7 @@ func commands() verbs {
 		{"curves", "list the curves, or print one as stops, codes and percents", app.curves},
 		{"demo", "make invented clips and audit them", app.demo},
 		{"show", "write the pages of an audit's folder anew", app.show},
+		{"version", "print the version; with --verbose, what it rests on", app.tellVersion},
 	}
 }
 
@@ -40,8 +77,7 @@ func (a app) dispatch(ctx context.Context, args []string) error {
 	}
 	switch args[0] {
 	case "--version":
-		_, err := fmt.Fprintln(a.stdout, "stopledger", a.version)
-		return err
+		return a.tellVersion(ctx, args[1:])
 	case "help", "--help", "-h":
 		return a.help(ctx, commands(), args[1:])
 	}

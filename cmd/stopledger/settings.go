@@ -199,7 +199,7 @@ func (f *measureFlags) completeCurves() error {
 		return fmt.Errorf("--ei cannot be %d: it takes an exposure index such as 800", s.Index)
 	case s.Assume.Given != "" && s.Curve.Curve != nil:
 		return errors.New("--assume is for clips that name no curve; with --curve it has no use: leave one out")
-	case s.Index == 0:
+	case s.Index == 0 || s.IndexBy == metadata.OriginConfig: // clips name theirs
 		return nil
 	}
 	if err := atIndex("--curve", &s.Curve, s.Index); err != nil {

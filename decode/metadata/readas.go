@@ -12,8 +12,12 @@ type ReadAs struct {
 	Curve  CurveName   `json:"curve"`  // named with --curve; none for auto
 	Assume AssumedName `json:"assume"` // for clips that name no curve; none leaves them unmeasured
 	Index  int         `json:"ei"`     // exposure index for curves that have one; 0 for auto
-	Range  RangeName   `json:"range"`  // narrow, full or auto
-	Matrix MatrixName  `json:"matrix"` // bt601, bt709, bt2020 or auto
+	// AssumedBy and IndexBy are OriginConfig where the user's own defaults name the curve to assume
+	// or the index, which then holds for clips that name none; else empty.
+	AssumedBy Origin     `json:"assume_origin,omitempty"`
+	IndexBy   Origin     `json:"ei_origin,omitempty"`
+	Range     RangeName  `json:"range"`  // narrow, full or auto
+	Matrix    MatrixName `json:"matrix"` // bt601, bt709, bt2020 or auto
 }
 
 // Auto is written where a curve, a range or a matrix is left to the clip.

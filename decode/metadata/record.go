@@ -71,6 +71,7 @@ const (
 const (
 	OriginFlag    Origin = "flag"    // the user named it
 	OriginAssumed Origin = "assumed" // the user named it for clips that say nothing
+	OriginConfig  Origin = "config"  // the user's own defaults name it for clips that say nothing
 	OriginTag     Origin = "tag"     // the stream or the container is tagged with it
 	OriginCodec   Origin = "codec"   // the codec leaves no choice
 	OriginDefault Origin = "default" // nothing is said

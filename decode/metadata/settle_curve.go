@@ -1,6 +1,7 @@
 package metadata
 
 import (
+	"cmp"
 	"math"
 	"strings"
 
@@ -13,7 +14,7 @@ func (s *Settled) chooseCurve(path string, r Record, a ReadAs) (*curve.Curve, er
 	switch {
 	case a.Curve.Curve != nil:
 		s.CurveOrigin = OriginFlag
-		return s.atIndex(path, a.Curve.Curve, r.Camera, a.Index)
+		return s.atIndex(path, a.Curve.Curve, r.Camera, a)
 	case r.Curve != nil:
 		s.CurveOrigin = r.Curve.Origin
 		c, err := curve.Find(r.Curve.Curve)
@@ -21,22 +22,22 @@ func (s *Settled) chooseCurve(path string, r Record, a ReadAs) (*curve.Curve, er
 			what := r.Curve.String() + ", which is not a curve known here"
 			return nil, &SettleError{Path: path, What: what, Do: "name the curve with --curve", Err: err}
 		}
-		return s.atIndex(path, c, r.Camera, a.Index)
+		return s.atIndex(path, c, r.Camera, a)
 	case a.Assume.Curve != nil:
-		s.CurveOrigin, s.Assumed = OriginAssumed, true
-		return s.atIndex(path, a.Assume.Curve, r.Camera, a.Index)
+		s.CurveOrigin, s.Assumed = cmp.Or(a.AssumedBy, OriginAssumed), true
+		return s.atIndex(path, a.Assume.Curve, r.Camera, a)
 	}
 	return nil, unknownCurve(path, r)
 }
 
 // atIndex returns a curve that differs with the exposure index at the one the user gave, else at
-// the one the clip was recorded at.
-func (s *Settled) atIndex(path string, c *curve.Curve, camera *Camera, asked int) (*curve.Curve, error) {
+// the one the clip was recorded at, else at that of the user's own defaults.
+func (s *Settled) atIndex(path string, c *curve.Curve, camera *Camera, a ReadAs) (*curve.Curve, error) {
 	if c.Indexes() == nil || hasIndex(c) {
 		return c, nil
 	}
-	index := asked
-	if index == 0 && camera != nil && camera.ExposureIndex != nil {
+	index := a.Index
+	if (index == 0 || a.IndexBy == OriginConfig) && camera != nil && camera.ExposureIndex != nil {
 		index = int(math.Round(float64(*camera.ExposureIndex)))
 	}
 	if index == 0 {

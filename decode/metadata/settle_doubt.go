@@ -30,6 +30,8 @@ func (s *Settled) flagNamed() string {
 		return "--curve"
 	case OriginAssumed:
 		return "--assume"
+	case OriginConfig:
+		return "assume in the file of defaults"
 	}
 	return "--ei"
 }

@@ -138,6 +138,9 @@ func TakePictures(ctx context.Context, clip *decode.Clip, m *Measurement, c *rep
 	return rendered, nil
 }
 
+// Libraries returns the versions of the libraries that clips are read with.
+func Libraries() []string { return decode.Libraries() }
+
 // read reads what a clip says of its recording. That it cannot be read is one of the record's
 // problems: the curve may be known otherwise.
 func read(path string, info decode.Info) metadata.Record {
