@@ -48,6 +48,22 @@ func (s Sequence) find(name string) int {
 // files in one folder, and the names that are in none, both in order of name. A number has up
 // to nine digits right before the last dot; a sequence has at least two numbers and no gap.
 func Sequences(names []string) (sequences []Sequence, others []string) {
+	runs, others := Runs(names)
+	for _, run := range runs {
+		if run.Count > 1 {
+			sequences = append(sequences, run)
+		} else {
+			others = append(others, run.Name(0))
+		}
+	}
+	slices.SortFunc(sequences, func(a, b Sequence) int { return cmp.Compare(a.Name(0), b.Name(0)) })
+	slices.Sort(others)
+	return sequences, others
+}
+
+// Runs finds what Sequences finds, and numbered pictures that stand alone, as runs of one; in the
+// order of their first numbers. The other names keep their order.
+func Runs(names []string) (runs []Sequence, others []string) {
 	var all []numbered
 	for _, name := range names {
 		if n, ok := splitNumber(name); ok && numberedKinds[strings.ToLower(filepath.Ext(name))] {
@@ -60,28 +76,24 @@ func Sequences(names []string) (sequences []Sequence, others []string) {
 		return cmp.Or(cmp.Compare(a.value, b.value), cmp.Compare(len(a.digits), len(b.digits)),
 			cmp.Compare(a.name(), b.name()))
 	})
-	runs := map[string]*Sequence{} // by the name that would continue each
-	var order []*Sequence
+	open := map[string]int{} // runs by the name that would continue each
 	for _, n := range all {
-		run := runs[n.name()]
-		if run == nil {
-			run = &Sequence{Prefix: n.prefix, Digits: len(n.digits), First: n.value, Suffix: n.suffix}
-			order = append(order, run)
+		at, found := open[n.name()]
+		if !found {
+			at = len(runs)
+			runs = append(runs, Sequence{Prefix: n.prefix, Digits: len(n.digits), First: n.value, Suffix: n.suffix})
 		}
-		delete(runs, n.name())
-		run.Count++
-		runs[run.Name(run.Count)] = run
+		delete(open, n.name())
+		runs[at].Count++
+		open[runs[at].Name(runs[at].Count)] = at
 	}
-	for _, run := range order {
-		if run.Count > 1 {
-			sequences = append(sequences, *run)
-		} else {
-			others = append(others, run.Name(0))
-		}
-	}
-	slices.SortFunc(sequences, func(a, b Sequence) int { return cmp.Compare(a.Name(0), b.Name(0)) })
-	slices.Sort(others)
-	return sequences, others
+	return runs, others
+}
+
+// IsPicture tells the name of a still picture of a kind that is read.
+func IsPicture(name string) bool {
+	_, still := stillCodecs[strings.ToLower(filepath.Ext(name))]
+	return still
 }
 
 // numberedKinds are the pictures that come as numbered sequences.

@@ -36,9 +36,26 @@ type Document struct {
 
 // A Skip is a file that was not tried, such as one of a kind that is not read.
 type Skip struct {
-	Path   string `json:"path"`   // as found
-	Reason string `json:"reason"` // why
+	Path   string   `json:"path"`   // as found; of a gap in a sequence, its first and last number
+	Kind   SkipKind `json:"kind"`   // what it is, for counting
+	Reason string   `json:"reason"` // why it was not tried
 }
+
+// A SkipKind says what was not tried.
+type SkipKind string
+
+// Kinds of what is not tried.
+const (
+	SkipNotRead SkipKind = "not-read" // a kind of file that is not read
+	SkipProxy   SkipKind = "proxy"    // a smaller copy of a clip
+	SkipThumb   SkipKind = "thumbnail"
+	SkipSound   SkipKind = "sound"   // of a clip, in a file of its own
+	SkipSame    SkipKind = "same"    // a file listed by another name
+	SkipLink    SkipKind = "link"    // not followed, or leading nowhere
+	SkipSpecial SkipKind = "special" // a pipe, socket or device
+	SkipGap     SkipKind = "gap"     // numbers missing in a sequence, and single pictures between them
+	SkipHidden  SkipKind = "hidden"  // by its name, or the system's own
+)
 
 // A Tool is the program that wrote the document.
 type Tool struct {

@@ -3,14 +3,17 @@ package report
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"path"
 	"strings"
+	"unicode/utf8"
 )
 
 // Names within a report's folder.
 const (
 	IndexPage     = "index.html"   // the page a person opens first
 	ComparePage   = "compare.html" // takes side by side
+	AuditDocument = "audit.json"   // what programs read
 	ClipFolder    = "clips"        // a page a clip
 	PictureFolder = "pictures"
 )
@@ -22,6 +25,28 @@ const (
 func FileStem(clipPath string) string {
 	sum := sha256.Sum256([]byte(clipPath))
 	return plainName(ClipName(clipPath)) + "-" + hex.EncodeToString(sum[:5])
+}
+
+// PlainPath returns a path as a document has it: in valid UTF-8, which JSON cannot do without. A
+// byte that is none becomes U+FFFD and two hex digits, and U+FFFD itself is doubled, so that
+// different paths stay different.
+func PlainPath(path string) string {
+	if utf8.ValidString(path) && !strings.ContainsRune(path, utf8.RuneError) {
+		return path
+	}
+	var b strings.Builder
+	for path != "" {
+		r, size := utf8.DecodeRuneInString(path)
+		b.WriteRune(r)
+		switch {
+		case r == utf8.RuneError && size == 1:
+			fmt.Fprintf(&b, "%02x", path[0])
+		case r == utf8.RuneError:
+			b.WriteRune(r)
+		}
+		path = path[size:]
+	}
+	return b.String()
 }
 
 // ClipPage returns the name of a clip's page relative to the report's folder, with slashes.

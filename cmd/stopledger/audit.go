@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"stopledger/cmd/internal/audit"
+	"stopledger/cmd/internal/card"
 	"stopledger/report"
 	"stopledger/report/csv"
 	"stopledger/report/text"
@@ -32,24 +33,27 @@ func (a app) audit(ctx context.Context, args []string) error {
 	if len(j.paths) == 0 {
 		return &usageError{verb: "audit", text: "name a clip or a folder"}
 	}
-	entries := audit.Find(j.paths)
-	con := newConsole(a.stdout, a.stderr, len(entries), j.flags.quiet)
+	found, err := card.Find(ctx, j.paths, j.flags.follow)
+	if err != nil {
+		return err
+	}
+	con := newConsole(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
 	defer con.close()
-	lines := text.NewAudit(con, con.layout, names(entries))
+	lines := text.NewAudit(con, con.layout, names(found.Entries))
 	var printed error
 	done := func(c report.Clip) {
 		if j.flags.format == inText && printed == nil {
 			printed = lines.Clip(&c)
 		}
 	}
-	doc, res := a.measureAll(ctx, j, entries, con, done)
+	doc, res := a.measureAll(ctx, j, found, con, done)
 	if printed == nil {
 		printed = printDocument(con, lines, &doc, j.flags.format)
 	}
 	return a.conclude(j, doc, res, printed, func() error { return audit.WriteAudit(j.flags.out, &doc) })
 }
 
-func names(entries []audit.Entry) []string {
+func names(entries []card.Entry) []string {
 	list := make([]string, len(entries))
 	for i, e := range entries {
 		list[i] = e.Name

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"stopledger/cmd/internal/audit"
+	"stopledger/cmd/internal/card"
 	"stopledger/report"
 	"stopledger/report/csv"
 	"stopledger/report/text"
@@ -30,13 +31,16 @@ func (a app) compare(ctx context.Context, args []string) error {
 	if len(j.paths) == 0 {
 		return &usageError{verb: "compare", text: "name two clips or more"}
 	}
-	entries := audit.Find(j.paths)
-	if len(entries) < 2 {
+	found, err := card.Find(ctx, j.paths, j.flags.follow)
+	if err != nil {
+		return err
+	}
+	if len(found.Entries) < 2 {
 		return &usageError{verb: "compare", text: "it takes two different clips or more"}
 	}
-	con := newConsole(a.stdout, a.stderr, len(entries), j.flags.quiet)
+	con := newConsole(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
 	defer con.close()
-	doc, res := a.measureAll(ctx, j, entries, con, nil)
+	doc, res := a.measureAll(ctx, j, found, con, nil)
 	takes := audit.Compare(doc)
 	printed := printComparison(con, &takes, j.flags.format)
 	return a.conclude(j, doc, res, printed, func() error { return audit.WriteComparison(j.flags.out, &doc, &takes) })

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"stopledger/cmd/internal/audit"
+	"stopledger/cmd/internal/card"
 	"stopledger/cmd/internal/config"
 	"stopledger/decode/metadata"
 	"stopledger/report"
@@ -52,14 +53,14 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 }
 
 // measureAll measures the entries and takes the progress away when it is through.
-func (a app) measureAll(ctx context.Context, j job, entries []audit.Entry, con *console,
+func (a app) measureAll(ctx context.Context, j job, found card.Listing, con *console,
 	done func(report.Clip)) (report.Document, audit.Results) {
 	noted := make(chan struct{})
 	stop := context.AfterFunc(ctx, func() {
 		defer close(noted)
 		con.note("interrupted: clips in hand are left, finished ones are reported; interrupt again to quit at once")
 	})
-	res := audit.Batch{Entries: entries, Settings: j.flags.settings, Jobs: j.flags.jobs, Folder: j.flags.out,
+	res := audit.Batch{Entries: found.Entries, Settings: j.flags.settings, Jobs: j.flags.jobs, Folder: j.flags.out,
 		SamePlace: j.samePlace, Measure: a.measure, Done: done, Progress: con.progress}.Run(ctx)
 	if !stop() {
 		<-noted
@@ -67,7 +68,7 @@ func (a app) measureAll(ctx context.Context, j job, entries []audit.Entry, con *
 	con.close()
 	return report.Document{Schema: report.Schema, Tool: report.Tool{Name: "stopledger", Version: a.version},
 		Settings: j.flags.settings, Clips: res.Clips, Failed: res.Failed,
-		Complete: len(res.NotReached) == 0, NotReached: res.NotReached}, res
+		Complete: len(res.NotReached) == 0, NotReached: res.NotReached, Skipped: found.Skipped}, res
 }
 
 // conclude writes the report's folder, lists the failures and returns how the verb ended.

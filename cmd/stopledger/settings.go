@@ -35,6 +35,7 @@ type measureFlags struct {
 	format       format
 	gate, quiet  bool
 	targeted     bool // --target was given
+	follow       bool // links in folders
 	jobs         int
 }
 
@@ -63,6 +64,7 @@ func (f *measureFlags) add(fs *pflag.FlagSet) {
 	fs.StringVar(&f.out, "out", "", "`DIR`: write the report into this folder: JSON, CSV, text, pages and pictures")
 	fs.BoolVar(&f.noPictures, "no-pictures", false, "leave the pictures out of the report")
 	fs.Func("format", "`WHAT`: what to print: text (default), json or csv", oneOf(&f.format, inText, inJSON, inCSV))
+	fs.BoolVar(&f.follow, "follow", false, "follow links met in folders; a link named by itself is always followed")
 	fs.BoolVar(&f.gate, "gate", false, "exit with code 4 if a clip broke a rule or has another finding at level alarm")
 	fs.IntVar(&f.jobs, "jobs", max(1, runtime.NumCPU()/2), "`N`: clips measured at a time (default half of the cores)")
 	fs.BoolVar(&f.quiet, "quiet", false, "no progress, only results and errors")

@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"stopledger/analyze"
+	"stopledger/cmd/internal/card"
 	"stopledger/report"
 )
 
@@ -14,7 +15,7 @@ type Measurer func(ctx context.Context, j Job) (report.Clip, error)
 
 // A Batch measures clips, some at a time, and hands the results on in the order of the entries.
 type Batch struct {
-	Entries   []Entry          // what to measure, in the order in which results are handed on
+	Entries   []card.Entry     // what to measure, in the order in which results are handed on
 	Settings  analyze.Settings // how
 	Jobs      int              // clips measured at a time
 	Folder    string           // of the report, which pictures are written into; "" for none
@@ -49,12 +50,26 @@ func (b Batch) Run(ctx context.Context) Results {
 			}
 		})
 	}
-	for i := range b.Entries {
+	for _, i := range r.order() {
 		next <- i // once interrupted, one returns at once
 	}
 	close(next)
 	workers.Wait()
 	return r.results()
+}
+
+// order is that in which clips are measured: those that are still being recorded or copied come
+// last, unless clips wait for those before them.
+func (b Batch) order() []int {
+	var order, last []int
+	for i := range b.Entries {
+		if e := &b.Entries[i]; e.Err == nil && !b.SamePlace && !b.Settings.HoldGrey && e.Growing() {
+			last = append(last, i)
+		} else {
+			order = append(order, i)
+		}
+	}
+	return append(order, last...)
 }
 
 // running is a batch under way.
@@ -68,7 +83,7 @@ type running struct {
 
 // one measures one entry. A panic while measuring becomes that clip's error.
 func (r *running) one(ctx context.Context, i int) (o outcome) {
-	e := r.Entries[i]
+	e := &r.Entries[i]
 	if e.Err != nil {
 		return outcome{err: e.Err}
 	}
@@ -80,7 +95,7 @@ func (r *running) one(ctx context.Context, i int) (o outcome) {
 			o = outcome{err: broken(e.Path, p)}
 		}
 	}()
-	clip, err := r.Measure(ctx, r.job(i))
+	clip, err := r.atRest(ctx, i)
 	var pictures *PictureError
 	switch {
 	case errors.As(err, &pictures):
@@ -91,6 +106,22 @@ func (r *running) one(ctx context.Context, i int) (o outcome) {
 		return outcome{err: err}
 	}
 	return outcome{clip: &clip}
+}
+
+// atRest measures an entry that nobody writes to. One that is growing is looked at again for a
+// while; one that changed meanwhile was not measured, as its parts may be of two recordings.
+func (r *running) atRest(ctx context.Context, i int) (report.Clip, error) {
+	e := &r.Entries[i]
+	if e.Growing() {
+		if err := e.Settle(ctx); err != nil {
+			return report.Clip{}, err
+		}
+	}
+	clip, err := r.Measure(ctx, r.job(i))
+	if e.Changed() && ctx.Err() == nil {
+		return report.Clip{}, e.Disturbed()
+	}
+	return clip, err
 }
 
 func (r *running) job(i int) Job {
@@ -134,9 +165,9 @@ func (r *running) results() Results {
 		case o.clip != nil:
 			res.Clips = append(res.Clips, *o.clip)
 		case o.err != nil:
-			res.Failed = append(res.Failed, report.Failure{Path: r.Entries[i].Name, Error: failureText(o.err)})
+			res.Failed = append(res.Failed, report.Failure{Path: report.PlainPath(r.Entries[i].Name), Error: failureText(o.err)})
 		default:
-			res.NotReached = append(res.NotReached, r.Entries[i].Name)
+			res.NotReached = append(res.NotReached, report.PlainPath(r.Entries[i].Name))
 		}
 	}
 	return res

@@ -12,14 +12,15 @@ import (
 
 	"stopledger/analyze"
 	"stopledger/analyze/placement"
+	"stopledger/cmd/internal/card"
 	"stopledger/decode/geometry"
 	"stopledger/report"
 )
 
-func entriesOf(names ...string) []Entry {
-	list := make([]Entry, len(names))
+func entriesOf(names ...string) []card.Entry {
+	list := make([]card.Entry, len(names))
 	for i, n := range names {
-		list[i] = Entry{Path: n, Name: n}
+		list[i] = card.Entry{Path: n, Name: n}
 	}
 	return list
 }

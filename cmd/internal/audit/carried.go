@@ -46,7 +46,7 @@ func refused(from *report.Clip, path, curveName string, camera *metadata.Camera)
 	switch {
 	case from == nil:
 		return noEarlierGrey
-	case filepath.Dir(from.Path) != filepath.Dir(path):
+	case filepath.Dir(from.Path) != filepath.Dir(report.PlainPath(path)):
 		return otherFolder
 	case from.Curve.Name != curveName:
 		return otherCurve

@@ -26,7 +26,7 @@ func document(m *Measurement, set analyze.Settings, grey *placement.Placement, a
 }
 
 func fileOf(info decode.Info, said metadata.Record) report.File {
-	f := report.File{Path: info.Path, Bytes: info.Bytes,
+	f := report.File{Path: report.PlainPath(info.Path), Bytes: info.Bytes,
 		Container: info.Container, Codec: info.Codec, Profile: info.Profile, PixelFormat: info.PixelFormat,
 		Bits: info.Bits, Chroma: info.Chroma, Width: info.Width, Height: info.Height,
 		Rotation: info.RotationDeg, FrameRate: curve.Amount(info.FrameRate()), Frames: info.Frames,

@@ -12,7 +12,7 @@ import (
 
 // Names of the documents in a report's folder.
 const (
-	auditDocument   = "audit.json"
+	auditDocument   = report.AuditDocument
 	compareDocument = "compare.json"
 )
 

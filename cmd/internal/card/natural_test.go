@@ -1,4 +1,4 @@
-package audit
+package card
 
 import (
 	"math/rand/v2"

@@ -1,0 +1,3 @@
+package card
+
+func joinSpans([]item) {}
