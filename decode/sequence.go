@@ -90,12 +90,6 @@ func Runs(names []string) (runs []Sequence, others []string) {
 	return runs, others
 }
 
-// IsPicture tells the name of a still picture of a kind that is read.
-func IsPicture(name string) bool {
-	_, still := stillCodecs[strings.ToLower(filepath.Ext(name))]
-	return still
-}
-
 // numberedKinds are the pictures that come as numbered sequences.
 var numberedKinds = map[string]bool{".dpx": true, ".tif": true, ".tiff": true, ".png": true}
 

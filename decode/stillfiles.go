@@ -21,6 +21,12 @@ var stillCodecs = map[string]astiav.CodecID{
 	".jpeg": astiav.CodecIDMjpeg,
 }
 
+// IsPicture tells the name of a still picture of a kind that is read.
+func IsPicture(name string) bool {
+	_, still := stillCodecs[strings.ToLower(filepath.Ext(name))]
+	return still
+}
+
 // stillFiles returns the files a path stands for, and how to name them all: a picture that
 // begins or is within a numbered sequence stands for it and those after it, a pattern such as
 // shot.%06d.dpx for the first run of numbers that fits, any other picture for itself.

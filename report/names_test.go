@@ -4,6 +4,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	. "stopledger/report"
 )
@@ -30,6 +31,30 @@ func TestFileStem(t *testing.T) {
 			t.Errorf("the page of %q is %q", p, page)
 		}
 	}
+}
+
+// Paths that differ only in bytes that are no UTF-8 differ in a document, and so have pages of their
+// own; valid ones stay as they are.
+func TestPlainPath(t *testing.T) {
+	for path, want := range map[string]string{
+		"a/b.mov": "a/b.mov", "день.mov": "день.mov", "a\xff.mov": "a\ufffdff.mov", "a\xfe.mov": "a\ufffdfe.mov",
+		"a\ufffdff.mov": "a\ufffd\ufffdff.mov", "\xc3(\xa9": "\ufffdc3(\ufffda9", `a\xff`: `a\xff`,
+	} {
+		if got := PlainPath(path); got != want {
+			t.Errorf("%q becomes %q, want %q", path, got, want)
+		}
+	}
+}
+
+func FuzzPlainPath(f *testing.F) {
+	f.Add("a\xff", "a\ufffdff")
+	f.Add("\xff\xfe", "\xfe\xff")
+	f.Fuzz(func(t *testing.T, a, b string) {
+		x, y := PlainPath(a), PlainPath(b)
+		if !utf8.ValidString(x) || (x == y) != (a == b) || (FileStem(x) == FileStem(y)) != (a == b) {
+			t.Errorf("%q becomes %q, %q becomes %q", a, x, b, y)
+		}
+	})
 }
 
 func FuzzFileStem(f *testing.F) {

@@ -32,11 +32,11 @@ func TestArguments(t *testing.T) {
 
 		{"audit", exitUsage, "name a clip or a folder", ""},
 		{"audit --help", exitMeasured, "", "Usage: stopledger audit"},
-		{"audit a.mov", exitMeasured, "", "1 clip measured, none needs a person."},
+		{"audit a.mov", exitMeasured, "", "1 clip measured, none to check by eye."},
 		{"audit a.mov bad.mov", exitSomeFailed, "not measured: bad.mov: the file is cut off; copy it again\n",
 			"1 clip measured"},
 		{"audit empty", exitSomeFailed, "no clip in this folder; name a clip", "No clip measured, 1 could not be measured."},
-		{"audit alarm.mov", exitMeasured, "", "1 needs a person (!)"},
+		{"audit alarm.mov", exitMeasured, "", "1 to check by eye (!)"},
 		{"audit --gate alarm.mov", exitAlarm, "level alarm", ""},
 		{"audit --gate a.mov", exitMeasured, "", ""},
 		{"audit --gate alarm.mov bad.mov", exitAlarm, "not measured: bad.mov", ""},

@@ -9,11 +9,13 @@ import (
 	"reflect"
 	"strings"
 
+	"stopledger/decode/metadata"
 	"stopledger/report"
 	"stopledger/report/text"
 )
 
-// WriteAudit writes one row a clip under one row of heads, failed clips last.
+// WriteAudit writes one row a clip under one row of heads, failed clips and what was
+// skipped last.
 func WriteAudit(w io.Writer, doc *report.Document) error {
 	rows := [][]string{make([]string, len(Columns))}
 	for i, col := range Columns {
@@ -31,6 +33,11 @@ func WriteAudit(w io.Writer, doc *report.Document) error {
 		row[0], row[1], row[2] = words(f.Path), "failed", words(f.Error)
 		rows = append(rows, row)
 	}
+	for _, s := range doc.Skipped {
+		row := make([]string, len(Columns))
+		row[0], row[1], row[2] = words(s.Path), "skipped", words(s.Reason)
+		rows = append(rows, row)
+	}
 	return write(w, rows)
 }
 
@@ -40,10 +47,12 @@ func write(w io.Writer, rows [][]string) error {
 	return out.WriteAll(rows)
 }
 
-// words neutralises a text that a spreadsheet would run as a formula: one that starts with
-// = + - @, a tab or a carriage return gets an apostrophe before it (common practice, no source).
+// words neutralises a text: what could act on a terminal or break the row is written out, and what a
+// spreadsheet would run as a formula, a text that starts with = + - or @, gets an apostrophe before
+// it (common practice, no source).
 func words(s string) string {
-	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
+	s = metadata.Printable(s)
+	if s != "" && strings.ContainsRune("=+-@", rune(s[0])) {
 		return "'" + s
 	}
 	return s

@@ -88,7 +88,7 @@ func TestEachColumnFollowsOneField(t *testing.T) {
 }
 
 // Whatever a name holds, a reader of RFC 4180 gets it back, but for what a spreadsheet would run,
-// which has one apostrophe before it.
+// which has one apostrophe before it, and for controls, which are written out as Go quotes them.
 func TestAnyNameReadsBack(t *testing.T) {
 	const letters = "a \"',;=+-@\t\n\x1b[日é\u202e"
 	all := []rune(letters)
@@ -103,11 +103,14 @@ func TestAnyNameReadsBack(t *testing.T) {
 			Failed: []report.Failure{{Path: name, Error: name}}}
 		_, rows := written(t, doc)
 		for _, got := range []string{rows[1][0], cellOf(rows[1], "codec"), rows[2][0], rows[2][2]} {
-			want := name
-			if strings.ContainsRune("=+-@\t", rune(name[0])) {
-				want = "'" + name
+			if strings.ContainsFunc(got, func(r rune) bool { return !strconv.IsPrint(r) }) {
+				t.Errorf("seed %d: %q is written raw: %q", seed, name, got)
 			}
-			if got != want {
+			if strings.ContainsRune("=+-@", rune(name[0])) {
+				got = strings.TrimPrefix(got, "'")
+			}
+			back, err := strconv.Unquote(`"` + strings.ReplaceAll(got, `"`, `\"`) + `"`)
+			if err != nil || back != name {
 				t.Errorf("seed %d: %q reads back as %q", seed, name, got)
 			}
 		}
@@ -180,5 +183,14 @@ func checkEstimate(t *testing.T, cells []string, e *advise.Estimate) {
 		case curve.Finite(want) && (err != nil || v-float64(want) > 0.051 || float64(want)-v > 0.051):
 			t.Errorf("%q, want %g", cells[i], float64(want))
 		}
+	}
+}
+
+// What was skipped has a row like a failed clip's, after those.
+func TestSkippedRows(t *testing.T) {
+	_, rows := written(t, &report.Document{Failed: []report.Failure{{Path: "b.mov"}},
+		Skipped: []report.Skip{{Path: "a\n.r3d", Kind: report.SkipNotRead, Reason: "files of kind .r3d are not read"}}})
+	if got := rows[2][:4]; !slices.Equal(got, []string{`a\n.r3d`, "skipped", "files of kind .r3d are not read", ""}) {
+		t.Errorf("got %q", got)
 	}
 }

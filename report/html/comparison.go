@@ -18,7 +18,7 @@ type comparison struct {
 	Width, Height    int
 	Drawing          *chart.Drawing
 	Table            versus
-	Failed           []report.Failure
+	Failed           []text.FailureGroup
 }
 
 // newComparison is the page of takes side by side.
@@ -27,7 +27,7 @@ func newComparison(folder *os.Root, c *report.Comparison) comparison {
 	v := comparison{
 		frame:    newFrame("Takes side by side", c.Tool, styles, scripts),
 		Headline: text.Plural(len(c.Clips), "take") + " side by side", Reason: typeset(c.Recommendation.Reason),
-		Drawing: chart.OfTakes(c.Takes), Table: newVersus(c.Takes), Failed: printableFailures(c.Failed),
+		Drawing: chart.OfTakes(c.Takes), Table: newVersus(c.Takes), Failed: text.FailureGroups(c.Failed),
 	}
 	if isFile(folder, report.IndexPage) {
 		v.Home = report.IndexPage

@@ -1,6 +1,7 @@
 package html
 
 import (
+	"fmt"
 	"os"
 	"slices"
 	"strings"
@@ -11,7 +12,7 @@ import (
 	"stopledger/report/text"
 )
 
-// cardsShown is how many clips that need a person are shown above the table; the table can be
+// cardsShown is how many clips to check by eye are shown above the table; the table can be
 // narrowed to the rest.
 const cardsShown = 12
 
@@ -22,12 +23,38 @@ type index struct {
 	Spread   *spread
 	Compare  string // link to the comparison of the same takes, or ""
 	Urgent   []row
-	More     int           // clips that need a person and have no card
+	More     int           // clips to check by eye that have no card
 	Folders  []indexFolder // in the order of their first clips, as the clips were listed
 	Clips    int
 	Counts   []statusCount
 	Findings []string // ids that occur, for the filter
-	Failed   []report.Failure
+	Failed   []text.FailureGroup
+	Skipped  []skipped
+}
+
+// skipped is what was skipped of one kind; More says how many files are not listed.
+type skipped struct {
+	Head  string
+	Files []report.Skip
+	More  string
+}
+
+// skippedShown is how many files of one kind a page lists.
+const skippedShown = 100
+
+func newSkipped(all []report.Skip) (out []skipped) {
+	for _, g := range text.SkipGroups(all) {
+		s := skipped{Head: g.Head}
+		for _, f := range g.Files[:min(skippedShown, len(g.Files))] {
+			f.Path, f.Reason = metadata.Printable(f.Path), metadata.Printable(f.Reason)
+			s.Files = append(s.Files, f)
+		}
+		if more := len(g.Files) - skippedShown; more > 0 {
+			s.More = fmt.Sprintf("and %d more, each named in %s", more, report.AuditDocument)
+		}
+		out = append(out, s)
+	}
+	return out
 }
 
 type statusCount struct {
@@ -45,7 +72,8 @@ func newIndex(folder *os.Root, doc *report.Document) index {
 	title := "Exposure of " + text.Plural(len(doc.Clips), "clip")
 	p := index{
 		frame: newFrame(title, doc.Tool, []string{"base.css", "index.css"}, []string{"index.js"}),
-		Clips: len(doc.Clips), Spread: newSpread(doc.Clips), Failed: printableFailures(doc.Failed),
+		Clips: len(doc.Clips), Spread: newSpread(doc.Clips), Failed: text.FailureGroups(doc.Failed),
+		Skipped: newSkipped(doc.Skipped),
 	}
 	p.Headline, p.Rest = totals(doc)
 	if isFile(folder, report.ComparePage) {

@@ -163,13 +163,13 @@ func TestTotals(t *testing.T) {
 		headline, rest string
 	}{
 		{nil, 0, "No clip was measured", ""},
-		{nil, 2, "No clip was measured", "2 could not be measured."},
-		{[]report.Clip{hold}, 0, "The clip needs nobody", ""},
-		{[]report.Clip{alarm}, 0, "The clip needs a person", "1 to pull by 1.3\u00a0stops."},
-		{[]report.Clip{hold, hold}, 1, "None of 2 clips needs a person", "1 more could not be measured."},
-		{[]report.Clip{alarm, caution}, 0, "1 of 2 clips needs a person",
+		{nil, 2, "No clip was measured: 2 could not be", ""},
+		{[]report.Clip{hold}, 0, "1 clip measured, none to check by eye", ""},
+		{[]report.Clip{alarm}, 0, "Check the clip by eye", "1 to pull by 1.3\u00a0stops."},
+		{[]report.Clip{hold, hold}, 1, "2 clips measured; 1 more could not be measured", ""},
+		{[]report.Clip{alarm, caution}, 0, "Check 1 of 2 clips by eye",
 			"1 more is worth a look. 1 to pull by 1.3\u00a0stops, 1 to lift by 0.4\u00a0stops."},
-		{[]report.Clip{alarm, clip(advise.Pull, 2.6, advise.Alarm), caution, caution}, 0, "2 of 4 clips need a person",
+		{[]report.Clip{alarm, clip(advise.Pull, 2.6, advise.Alarm), caution, caution}, 0, "Check 2 of 4 clips by eye",
 			"2 more are worth a look. 2 to pull by 1.3 to 2.6\u00a0stops, 2 to lift by 0.4\u00a0stops."},
 	} {
 		headline, rest := totals(&report.Document{Clips: test.clips, Failed: make([]report.Failure, test.failed)})
@@ -207,7 +207,7 @@ func TestStripWords(t *testing.T) {
 	}
 }
 
-// Many clips that need a person do not push the table off the page.
+// Many clips to check by eye do not push the table off the page.
 func TestCardsAreFew(t *testing.T) {
 	dir := t.TempDir()
 	doc := reporttest.Shoot(t)

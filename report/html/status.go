@@ -9,7 +9,7 @@ import (
 	"stopledger/report"
 )
 
-// A status says whether a clip needs somebody. Its level is that of the worst finding.
+// A status says whether a clip is to be checked by eye. Its level is that of the worst finding.
 type status struct {
 	Level advise.Level // a note where there is nothing worse
 	Words string
@@ -18,7 +18,7 @@ type status struct {
 func statusOf(worst advise.Level) status {
 	switch worst {
 	case advise.Alarm:
-		return status{worst, "Needs a person"}
+		return status{worst, "Check by eye"}
 	case advise.Caution:
 		return status{worst, "Worth a look"}
 	}

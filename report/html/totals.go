@@ -10,8 +10,9 @@ import (
 	"stopledger/report/text"
 )
 
-// totals tells a shoot: in a headline whether anybody is needed, then what else there is.
-func totals(doc *report.Document) (headline, rest string) {
+// totals tells a shoot: in a headline what is to be checked by eye or could not be
+// measured, then what else there is.
+func totals(doc *report.Document) (head, rest string) {
 	alarms, cautions := 0, 0
 	changes := map[advise.Action][]curve.Stops{}
 	for i := range doc.Clips {
@@ -25,28 +26,44 @@ func totals(doc *report.Document) (headline, rest string) {
 		change := changeOf(c)
 		changes[change.Action] = append(changes[change.Action], change.Stops)
 	}
-	return needHeadline(len(doc.Clips), alarms), text.Typeset(advise.Sentences(
+	return headline(len(doc.Clips), alarms, len(doc.Failed), len(doc.NotReached)), text.Typeset(advise.Sentences(
 		lookSentence(cautions),
 		changeSentence(changes[advise.Pull], changes[advise.Lift]),
-		failedSentence(len(doc.Failed), len(doc.Clips)),
 		notReachedSentence(len(doc.NotReached)),
+		skippedSentence(doc.Skipped),
 	))
 }
 
-func needHeadline(clips, alarms int) string {
+func headline(clips, alarms, failed, notReached int) string {
+	var head string
 	switch {
-	case clips == 0:
+	case clips == 0 && failed == 0:
 		return "No clip was measured"
-	case alarms == 0 && clips == 1:
-		return "The clip needs nobody"
+	case clips == 0:
+		return fmt.Sprintf("No clip was measured: %d could not be", failed)
 	case alarms == 0:
-		return "None of " + text.Plural(clips, "clip") + " needs a person"
+		head = text.Plural(clips, "clip") + " measured"
 	case clips == 1:
-		return "The clip needs a person"
-	case alarms == 1:
-		return "1 of " + text.Plural(clips, "clip") + " needs a person"
+		head = "Check the clip by eye"
+	default:
+		head = fmt.Sprintf("Check %d of %s by eye", alarms, text.Plural(clips, "clip"))
 	}
-	return fmt.Sprintf("%d of %s need a person", alarms, text.Plural(clips, "clip"))
+	switch {
+	case failed > 0:
+		return fmt.Sprintf("%s; %d more could not be measured", head, failed)
+	case alarms == 0 && notReached == 0:
+		return head + ", none to check by eye"
+	}
+	return head
+}
+
+// skippedSentence counts what was skipped.
+func skippedSentence(all []report.Skip) string {
+	parts := text.SkippedWords(all)
+	if len(parts) == 0 {
+		return ""
+	}
+	return strings.Join(parts, ", ") + "."
 }
 
 func lookSentence(cautions int) string {
@@ -84,17 +101,6 @@ func span(stops []curve.Stops) string {
 		return low.Plain(1)
 	}
 	return text.Number(low, 1, "") + " to " + high.Plain(1)
-}
-
-func failedSentence(failed, measured int) string {
-	more := ""
-	if measured > 0 {
-		more = " more"
-	}
-	if failed == 0 {
-		return ""
-	}
-	return fmt.Sprintf("%d%s could not be measured.", failed, more)
 }
 
 // notReachedSentence tells of an audit that was interrupted.

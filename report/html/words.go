@@ -36,11 +36,3 @@ func intervalWords(low, high curve.Stops) string {
 	decimals := curve.StopsDecimals(low, high)
 	return text.Signed(low, decimals, "") + " to " + text.Signed(high, decimals, "")
 }
-
-func printableFailures(failed []report.Failure) []report.Failure {
-	out := make([]report.Failure, len(failed))
-	for i, f := range failed {
-		out[i] = report.Failure{Path: metadata.Printable(f.Path), Error: metadata.Printable(f.Error)}
-	}
-	return out
-}

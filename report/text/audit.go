@@ -129,8 +129,8 @@ func WriteAudit(w io.Writer, doc *report.Document, layout Layout) error {
 			return err
 		}
 	}
-	for _, f := range doc.Failed {
-		if _, err := io.WriteString(w, Failure(f, layout)); err != nil {
+	for _, g := range FailureGroups(doc.Failed) {
+		if _, err := io.WriteString(w, Failure(g, layout)); err != nil {
 			return err
 		}
 	}

@@ -18,7 +18,7 @@ func WriteComparison(w io.Writer, c *report.Comparison, layout Layout) error {
 		b.WriteString(layout.paint(styleHead, advise.Letter(i)) + "  " + metadata.Printable(t.Path) + "\n")
 		b.WriteString(Wrap(metadata.Printable(c.Clips[i].Advice.Summary), "   ", layout.Width))
 	}
-	for _, f := range c.Failed {
+	for _, f := range FailureGroups(c.Failed) {
 		b.WriteString(Failure(f, layout))
 	}
 	if len(c.Takes) > 0 {

@@ -246,7 +246,7 @@ func TestScientificReadsBack(t *testing.T) {
 	}
 }
 
-// The last lines name the clips that need a person where their signs have scrolled away: more than
+// The last lines name the clips to check by eye where their signs have scrolled away: more than
 // eight clips; at most twenty are named, and how many more there are.
 func TestClipsThatNeedAPersonAreNamed(t *testing.T) {
 	for _, clips := range []int{1, 8, 9, 40} {

@@ -8,10 +8,11 @@ import (
 	"stopledger/report"
 )
 
-// Summary writes the last line of an audit, and, where their signs have scrolled away, the clips
-// that need a person.
+// Summary writes what was skipped and the last line of an audit, and, where their signs have scrolled
+// away, the clips to check by eye.
 func (a *Audit) Summary(doc *report.Document) error {
 	var b strings.Builder
+	b.WriteString(Skipped(doc.Skipped, a.layout))
 	b.WriteString(Wrap(Summary(doc), "", a.layout.Width))
 	const screenful, mostNamed = 8, 20 // clips
 	if urgent := urgentPaths(doc); len(doc.Clips) > screenful {
@@ -35,26 +36,24 @@ func urgentPaths(doc *report.Document) (paths []string) {
 	return paths
 }
 
-// Summary counts: "12 clips measured, 2 need a person (!), 1 could not be measured."
+// Summary counts: "12 clips measured, 2 to check by eye (!), 1 could not be measured, 8 files not
+// read (.r3d)." That none is to be checked is said only where all could be measured.
 func Summary(doc *report.Document) string {
-	persons := len(urgentPaths(doc))
-	s := Plural(len(doc.Clips), "clip") + " measured"
-	switch persons {
-	case 0:
-		s += ", none needs a person"
-	case 1:
-		s += ", 1 needs a person (!)"
-	default:
-		s += fmt.Sprintf(", %d need a person (!)", persons)
-	}
+	parts := []string{Plural(len(doc.Clips), "clip") + " measured"}
 	if len(doc.Clips) == 0 {
-		s = "No clip measured"
+		parts[0] = "No clip measured"
+	}
+	switch urgent := len(urgentPaths(doc)); {
+	case urgent > 0:
+		parts = append(parts, fmt.Sprintf("%d to check by eye (!)", urgent))
+	case len(doc.Clips) > 0 && len(doc.Failed)+len(doc.NotReached) == 0:
+		parts = append(parts, "none to check by eye")
 	}
 	if n := len(doc.Failed); n > 0 {
-		s += fmt.Sprintf(", %d could not be measured", n)
+		parts = append(parts, fmt.Sprintf("%d could not be measured", n))
 	}
 	if n := len(doc.NotReached); n > 0 {
-		s += fmt.Sprintf(", %d not reached before the interruption", n)
+		parts = append(parts, fmt.Sprintf("%d not reached before the interruption", n))
 	}
-	return s + "."
+	return strings.Join(append(parts, SkippedWords(doc.Skipped)...), ", ") + "."
 }

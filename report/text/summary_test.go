@@ -18,9 +18,9 @@ func TestSummary(t *testing.T) {
 	}{
 		{nil, 0, "No clip measured."},
 		{nil, 2, "No clip measured, 2 could not be measured."},
-		{[]report.Clip{{}}, 0, "1 clip measured, none needs a person."},
-		{[]report.Clip{{}, alarm}, 1, "2 clips measured, 1 needs a person (!), 1 could not be measured."},
-		{[]report.Clip{alarm, alarm, {}}, 0, "3 clips measured, 2 need a person (!)."},
+		{[]report.Clip{{}}, 0, "1 clip measured, none to check by eye."},
+		{[]report.Clip{{}, alarm}, 1, "2 clips measured, 1 to check by eye (!), 1 could not be measured."},
+		{[]report.Clip{alarm, alarm, {}}, 0, "3 clips measured, 2 to check by eye (!)."},
 	} {
 		if got := Summary(&report.Document{Clips: test.clips, Failed: make([]report.Failure,
 			test.failed)}); got != test.want {
@@ -29,7 +29,7 @@ func TestSummary(t *testing.T) {
 	}
 }
 
-// After a long list the clips that need a person are named again, each on a line that fits.
+// After a long list the clips to check by eye are named again, each on a line that fits.
 func TestSummaryNamesTheUrgent(t *testing.T) {
 	tail := func(clips, urgent, width int) string {
 		doc := &report.Document{}

@@ -39,9 +39,11 @@ func isReport(files []fs.DirEntry) bool {
 	return slices.ContainsFunc(files, func(f fs.DirEntry) bool { return f.Name() == report.AuditDocument })
 }
 
+var reportNames = []string{report.IndexPage, report.ComparePage, report.ClipFolder, report.PictureFolder}
+
 func ofReport(name string) bool {
 	switch stem := strings.TrimSuffix(name, filepath.Ext(name)); {
-	case name == report.IndexPage || name == report.ComparePage || name == report.ClipFolder || name == report.PictureFolder:
+	case slices.Contains(reportNames, name):
 		return true
 	case stem == "audit" || stem == "compare" || stem == "ledger":
 		return !isClipName(name)
