@@ -98,6 +98,7 @@ func (s *scan) readCard(v *cardView) Card {
 	luma := float64(s.meter.reading.CodeOf(c.Light.Luma)) * pyramid.SignalScale(s.meter.reading.Bits)
 	brighter := s.brighterShare(luma, p.Card.Brighter)
 	tone := c.Light.tone(p.Flat.DeepestTone)
-	c.Confidence = curve.Ratio(p.Worth.shape(v) * p.Worth.light(c.Light, tone, s.cast, brighter))
+	c.Confidence = p.Worth.confidence(p.Worth.shape(v), p.Worth.light(c.Light, tone, s.cast), v.texture, tone)
+	c.Confidence *= curve.Ratio(p.Worth.noPaper(float64(c.Light.Stops()), brighter, float64(s.frame.Middle)))
 	return c
 }

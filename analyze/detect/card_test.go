@@ -181,13 +181,23 @@ func TestWorthFalls(t *testing.T) {
 	}
 }
 
-// TestLightWorth: a card is neither in the noise nor clipped, and counts for less where nothing is brighter.
+// TestLifelessField: what has neither noise nor light falling over it is clipped.
+func TestLifelessField(t *testing.T) {
+	w := &defaults.Worth
+	v := goodView()
+	v.texture, v.slope = 0, 0
+	if got := w.shape(&v); math.Abs(got-(1-w.LifelessCost)*w.Shape) > 1e-9 {
+		t.Errorf("worth %.3f", got)
+	}
+}
+
+// TestLightWorth: a card is neither in the noise nor clipped.
 func TestLightWorth(t *testing.T) {
 	w := &defaults.Worth
 	grey := func(stops curve.Stops, clipped curve.Share) float64 {
 		l := stops.Light()
 		light := Light{Luma: l, RGB: [3]curve.Light{l, l, l}, Clipped: clipped}
-		return w.light(light, light.tone(-8), colourCast{}, 0.1)
+		return w.light(light, light.tone(-8), colourCast{})
 	}
 	for stops := curve.Stops(-3); stops <= 4.5; stops += 0.5 {
 		if got := grey(stops, 0); math.Abs(got-1) > 1e-9 {
@@ -197,10 +207,42 @@ func TestLightWorth(t *testing.T) {
 	if grey(-4.6, 0) != 0 || grey(5.6, 0) != 0 || grey(0, 0.05) != 0 {
 		t.Errorf("in the noise %g, near the top %g, clipped %g", grey(-4.6, 0), grey(5.6, 0), grey(0, 0.05))
 	}
-	l := curve.Stops(0).Light()
-	light := Light{Luma: l, RGB: [3]curve.Light{l, l, l}}
-	if got := w.light(light, light.tone(-8), colourCast{}, 0); math.Abs(got-(1-w.BrighterCost)) > 1e-9 {
-		t.Errorf("the brightest thing: worth %.3f", got)
+}
+
+// TestNoPaper: what nothing is brighter than counts for less, but where it can hardly be white paper.
+func TestNoPaper(t *testing.T) {
+	w := &defaults.Worth
+	for _, tc := range []struct {
+		stops  curve.Stops
+		middle float64
+		want   float64
+	}{
+		{2.3, 1.5, 1 - w.BrighterCost}, // white paper at nominal exposure
+		{0, 0, 1},                      // paper would be 2.3 stops under
+		{0, -3, 1 - w.BrighterCost},    // far over all that is about
+	} {
+		if got := w.noPaper(float64(tc.stops), 0, tc.middle); math.Abs(got-tc.want) > 1e-9 {
+			t.Errorf("the brightest thing, at %+.1f in %+.1f: worth %.3f, want %.3f", tc.stops, tc.middle, got, tc.want)
+		}
+	}
+}
+
+// TestMadeAsCardsAre: of two areas whose shape and light are worth as much, the even and neutral one counts for
+// more, a tinted one for less; nothing is raised over 1 or from 0.
+func TestMadeAsCardsAre(t *testing.T) {
+	w := &defaults.Worth
+	tone := func(tint float64) pyramid.Tone { return pyramid.Tone{R: tint} }
+	for _, worth := range []float64{0, 0.3, 0.6, 1} {
+		plain := w.confidence(worth, 1, 0.05, tone(0.05))
+		made := w.confidence(worth, 1, 0.005, tone(0.01))
+		tinted := w.confidence(worth, 1, 0.005, tone(0.4))
+		if math.Abs(float64(plain)-worth) > 1e-12 || math.Abs(float64(made)-math.Sqrt(worth)) > 1e-12 ||
+			math.Abs(float64(tinted)-worth*(1-w.TintedCost)) > 1e-12 {
+			t.Errorf("worth %.1f: %.3f, made as a card is %.3f, tinted %.3f", worth, plain, made, tinted)
+		}
+		if least := w.least(made); least > worth+1e-12 {
+			t.Errorf("worth %.1f reaches %.3f, and is passed over: it is said to need %.3f", worth, made, least)
+		}
 	}
 }
 

@@ -47,7 +47,7 @@ func (s *scan) trace(p *proposal) (best tracing, ok bool) {
 // view looks closely at a proposal; ok is false where its shape does not reach what is told, as soon as
 // that is known.
 func (s *scan) view(p *proposal) (v cardView, ok bool) {
-	w, least := &s.p.Worth, float64(s.opt.Doubtful)
+	w, least := &s.p.Worth, s.p.Worth.least(s.opt.Doubtful)
 	around := func(q geometry.Quad) crowd { return crowdOf(p.tiles, q.Times(1/p.tiles.Level.Scale), s.p) }
 	if w.Shape*w.outline(p.filled, p.outline) < least || w.sparse(around(p.quad.Times(p.level.Scale))) == 0 {
 		return v, false

@@ -15,16 +15,19 @@ type Findings struct {
 	Charts []Chart       // 24-patch charts
 	Cards  []Card        // grey cards
 	Faces  []Face        // upright faces
+	Tones  Tones         // how light the frame is
 }
 
 // Look searches one frame, read by r and m.
 func Look(f *decode.Frame, r curve.Reading, m curve.Matrix, opt Options) Findings {
 	opt = opt.withDefaults(f.Planes[0].Width)
-	found := Findings{Index: f.Index, Time: curve.Seconds(f.Time)}
+	unknown := curve.Unknown[curve.Stops]()
+	found := Findings{Index: f.Index, Time: curve.Seconds(f.Time), Tones: Tones{unknown, unknown}}
 	s, ok := newScan(f, r, m, opt)
 	if !ok {
 		return found
 	}
+	found.Tones = s.frame
 	charts, cards := s.search(f.Layout != decode.Gray)
 	found.Charts = s.readCharts(charts)
 	found.Cards = s.readCards(cards, found.Charts)

@@ -243,7 +243,16 @@ type WorthParams struct {
 	Rough      Ramp    // unevenness in units of the noise, or
 	RoughStops Ramp    // in stops
 	Texture    Ramp    // unevenness in stops, however noisy
-	Slope      Ramp    // stops of light from side to side, and
+	// Even, Tint: unevenness in stops, and stops between channels, of what is as even and as neutral
+	// as a card is made and little in nature: it needs less from its shape, so that a root of its
+	// confidence is taken
+	Even, Tint   Ramp
+	EvenRoot     float64 // at best: 2 is the square root
+	Tinted       Ramp    // stops between channels that may cost
+	TintedCost   float64 // this much
+	Lifeless     float64 // stops of unevenness and of slope below both of which a field is clipped, which
+	LifelessCost float64 // costs this much
+	Slope        Ramp    // stops of light from side to side, and
 	// SlopeWide: more for the root of its share of the frame: the more of the room's fall of light
 	// lies on it
 	SlopeWide    float64
@@ -264,7 +273,10 @@ type WorthParams struct {
 	Bright       Ramp    // nor at the top,
 	Clipped      Ramp    // share of clipped pixels,
 	BrighterCost float64 // what it may cost to be the brightest thing there is, as white paper is,
-	Brighter     Ramp    // share of the frame that is brighter
+	Brighter     Ramp    // share of the frame that is brighter;
+	// PaperStops, PaperOver: recorded stops, and stops over the frame's middle, below either of which
+	// it costs less: near nominal exposure white paper reads 2.3 stops over, and far over what is about
+	PaperStops, PaperOver Ramp
 
 	// Neutral: stops between channels under the camera's white balance as it is: 0.3 is some 500 K
 	// off at daylight

@@ -87,14 +87,16 @@ func (p *Params) setCard() {
 func (p *Params) setWorth() {
 	p.Worth = WorthParams{
 		Shape: 1.2, Corners: Ramp{1.2, 3}, Carried: Ramp{3, 0.6},
-		Rough: Ramp{2.1, 1.1}, RoughStops: Ramp{0.05, 0.02}, Texture: Ramp{0.3, 0.1},
+		Rough: Ramp{2.1, 1.1}, RoughStops: Ramp{0.05, 0.02}, Texture: Ramp{0.12, 0.045},
+		Even: Ramp{0.04, 0.02}, Tint: Ramp{0.1, 0.03}, EvenRoot: 2, Tinted: Ramp{0.3, 0.1}, TintedCost: 0.3,
+		Lifeless: 0.0005, LifelessCost: 0.5,
 		Slope: Ramp{0.5, 0.1}, SlopeWide: 1.2, Around: Ramp{2, 1.2}, AroundEnds: Ramp{2, 0.5},
 		Sides: Ramp{0.57, 0.75}, Strong: Ramp{1, 3}, Sharp: Ramp{0.5, 0.8}, Share: Ramp{0.6, 0.4},
 		Filled: Ramp{0.5, 0.72}, Outline: Ramp{0.885, 0.977}, OutlineCost: 0.45,
 		Near: Ramp{4, 1}, Twins: Ramp{8, 3}, Company: Ramp{8, 4}, Walled: Ramp{3.5, 0.5},
 
 		Dark: Ramp{-4.5, -3}, Bright: Ramp{5.5, 4.5}, Clipped: Ramp{0.02, 0},
-		BrighterCost: 0.45, Brighter: Ramp{0, 0.01},
+		BrighterCost: 0.45, Brighter: Ramp{0, 0.01}, PaperStops: Ramp{1.8, 0.5}, PaperOver: Ramp{2, 1},
 
 		Neutral: Ramp{0.6, 0.3}, Cast: Ramp{0.4, 0.2}, CastWorth: 0.75, CastOwn: Ramp{2, 1.5},
 	}

@@ -2,6 +2,7 @@ package detect
 
 import (
 	"math"
+	"slices"
 
 	"stopledger/analyze/detect/pyramid"
 	"stopledger/analyze/robust"
@@ -19,7 +20,14 @@ type scan struct {
 	tones  pyramid.ToneTable
 	matrix curve.Matrix
 	cast   colourCast
+	frame  Tones
 	tiles  []*pyramid.Components // of each level, closely drawn
+}
+
+// Tones are how light a frame is, in recorded stops.
+type Tones struct {
+	Middle curve.Stops // half of the frame is as dark or darker; unknown in a frame too small to search
+	Spread curve.Stops // half of what lies between its 16 % and 84 % points: one standard deviation
 }
 
 // newScan returns a frame's scan; ok is false for a frame that is too small to search.
@@ -31,6 +39,7 @@ func newScan(f *decode.Frame, r curve.Reading, m curve.Matrix, opt Options) (s *
 	}
 	s.tones = pyramid.NewToneTable(r, &p.Flat)
 	s.cast = castOf(s.coarsest(), s.tones, m, p.Search.MostCast)
+	s.frame = s.frameTones()
 	s.meter = newMeter(f, r, m, opt.Ceiling, &p.Search)
 	return s, true
 }
@@ -73,6 +82,18 @@ func castOf(l *pyramid.Level, tones pyramid.ToneTable, m curve.Matrix, most floa
 	}
 	bound := func(x float64) float64 { return math.Min(math.Max(x, -most), most) }
 	return colourCast{bound(robust.Median(rg)), bound(robust.Median(bg))}
+}
+
+// frameTones returns how light the frame is, as its coarsest level shows it.
+func (s *scan) frameTones() Tones {
+	l := s.coarsest()
+	stops := make([]float64, len(l.Y))
+	for i, code := range l.Y {
+		stops[i] = s.tones.At(float64(code))
+	}
+	slices.Sort(stops)
+	at := func(share float64) curve.Stops { return curve.Stops(robust.Quantile(stops, share)) }
+	return Tones{Middle: at(0.5), Spread: (at(0.84) - at(0.16)) / 2}
 }
 
 func sq(x float64) float64 { return x * x }

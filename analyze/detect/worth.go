@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"stopledger/analyze/detect/pyramid"
+	"stopledger/curve"
 	"stopledger/decode/geometry"
 )
 
@@ -51,23 +52,43 @@ func (w *WorthParams) shape(v *cardView) float64 {
 	wide := w.SlopeWide * math.Sqrt(v.share)
 	slope := Ramp{w.Slope.None + wide, w.Slope.Full + wide}
 	c *= slope.of(v.slope) * math.Max(w.Around.of(v.around), w.AroundEnds.of(float64(v.carried)))
+	if v.texture < w.Lifeless && v.slope < w.Lifeless {
+		c *= 1 - w.LifelessCost
+	}
 	return math.Min(w.Shape*c, 1)
 }
 
-// light multiplies what speaks for a card in its light: neutral, neither in the noise nor clipped, and
-// not the brightest thing there is, as white paper is.
-func (w *WorthParams) light(l Light, t pyramid.Tone, cast colourCast, brighter float64) float64 {
+// least is the least shape with which a confidence can be reached.
+func (w *WorthParams) least(confidence curve.Ratio) float64 {
+	return math.Pow(float64(confidence), w.EvenRoot)
+}
+
+// confidence is what shape and light come to: less for what is tinted, more for what is as even and as
+// neutral as a card is made.
+func (w *WorthParams) confidence(shape, light, texture float64, t pyramid.Tone) curve.Ratio {
+	tint := t.Apart()
+	both := shape * light * (1 - w.TintedCost + w.TintedCost*w.Tinted.of(tint))
+	made := w.Even.of(texture) * w.Tint.of(tint)
+	return curve.Ratio(math.Pow(both, 1/(1+made*(w.EvenRoot-1))))
+}
+
+// light multiplies what speaks for a card in its light: neutral, neither in the noise nor clipped.
+func (w *WorthParams) light(l Light, t pyramid.Tone, cast colourCast) float64 {
 	c := w.neutral(t, cast)
 	stops := float64(l.Stops())
-	c *= w.Dark.of(stops) * w.Bright.of(stops) * w.Clipped.of(float64(l.Clipped))
-	return c * (1 - w.BrighterCost + w.BrighterCost*w.Brighter.of(brighter))
+	return c * w.Dark.of(stops) * w.Bright.of(stops) * w.Clipped.of(float64(l.Clipped))
+}
+
+// noPaper is less for what is the brightest thing there is, as white paper is: its recorded stops, the
+// share of the frame that is brighter, and the frame's middle in recorded stops.
+func (w *WorthParams) noPaper(stops, brighter, middle float64) float64 {
+	no := math.Max(w.Brighter.of(brighter), w.PaperStops.of(stops)*w.PaperOver.of(stops-middle))
+	return 1 - w.BrighterCost + w.BrighterCost*no
 }
 
 // neutral is 1 within the tolerance of the camera's white balance; a card as the light of the
 // whole frame has it counts for less.
 func (w *WorthParams) neutral(t pyramid.Tone, cast colourCast) float64 {
-	apart := func(rg, bg float64) float64 { return math.Max(math.Max(math.Abs(rg), math.Abs(bg)), math.Abs(rg-bg)) }
-	rg, bg := t.R-t.G, t.B-t.G
-	own, under := apart(rg, bg), apart(rg-cast.rg, bg-cast.bg)
+	own, under := t.Apart(), pyramid.Tone{R: t.R - cast.rg, G: t.G, B: t.B - cast.bg}.Apart()
 	return math.Max(w.Neutral.of(own), w.CastWorth*w.Cast.of(under)*w.CastOwn.of(own))
 }

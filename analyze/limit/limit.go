@@ -39,15 +39,25 @@ const (
 	PatchGap curve.Stops = 0.25
 )
 
-// A grey card lies near the average of the scene it was shot in: it is sure down to LowerSure
-// stops under the scene's log-average, as before a white wall (18 % to 60 % is 1.7 stops), and never
-// taken LowerNever under it, where black cloth would be. Upward, where a lit card in the night lies,
-// there is more room, but a panel between lamps lies there too.
+// A grey card lies near the middle of the scene it was shot in. Where that is one surface, the middle
+// is what that is: a card is sure down to LowerSure stops under it, as before a white wall (18 % to
+// 60 % is 1.7 stops), and never taken LowerNever under it, where black cloth would be. Where it is of
+// many surfaces, it lies at their usual 12 % to 18 % (12.7 % is what ISO 2720's K of 12.5 comes to): from
+// DarkWeak under it, what is found is worth DarkWorth, still evidence against another card and no
+// ground for a correction. Upward, where a lit card in the night lies, there is more room, but a panel
+// between lamps lies there too.
 const (
 	LowerSure  curve.Stops = 1.7
 	LowerNever curve.Stops = 3.2
+	DarkSure   curve.Stops = 0.45
+	DarkWeak   curve.Stops = 0.85
+	DarkWorth  curve.Ratio = 0.6
 	UpperSure  curve.Stops = 3
 	UpperNever curve.Stops = 12
+	// OneSurface, ManySurfaces are the standard deviations of a scene's tones up to which it is one
+	// surface in uneven light, and from which it is of many: natural reflectances have 1.15 stops.
+	OneSurface   curve.Stops = 0.65
+	ManySurfaces curve.Stops = 0.85
 	// OverSure, OverHalf: a card that is recorded so far over nominal grey may be a window or a lamp;
 	// nobody exposes by more than OverSure over on purpose. From OverHalf on it is worth half.
 	OverSure curve.Stops = 2.5
@@ -55,12 +65,12 @@ const (
 )
 
 // A card is shown to be measured: it fills part of the picture. That it stays in its place proves
-// nothing, as a roof, a window or a tile does too. From SmallSure of the picture on, a tenth of it
+// nothing, as a roof, a window or a tile does too. From SmallSure of the picture on, an eighth of it
 // each way, size speaks for a card; at SmallNever and below it is worth SmallWorth, less than what
 // counts as evidence.
 const (
 	SmallNever curve.Share = 0.001 // of the picture
-	SmallSure  curve.Share = 0.01
+	SmallSure  curve.Share = 0.015
 	SmallWorth curve.Ratio = 0.4
 )
 

@@ -59,8 +59,9 @@ func (s *Search) Merge(other *Search) {
 func (s *Search) Result(from GreyFrom, scene curve.Stops) (all []*Placement) {
 	var face *Placement
 	var charts []geometry.Quad
+	tones := s.tones(scene)
 	for _, e := range detect.Agree(s.found) {
-		p := s.placement(&e, from, scene)
+		p := s.placement(&e, from, tones)
 		switch {
 		case p.Method == Chart:
 			charts = append(charts, e.Best.Corners)
@@ -82,7 +83,7 @@ func (s *Search) Result(from GreyFrom, scene curve.Stops) (all []*Placement) {
 }
 
 // placement turns what frames agree on into a placement.
-func (s *Search) placement(e *detect.Evidence, from GreyFrom, scene curve.Stops) *Placement {
+func (s *Search) placement(e *detect.Evidence, from GreyFrom, scene detect.Tones) *Placement {
 	stops := e.Stops
 	brighter := curve.Stops(math.Log2(float64(from.Reflectance) / curve.MidGrey))
 	p := &Placement{Stops: stops, Reflectance: from.Reflectance, Confidence: e.Confidence, Chart: e.Best.Chart}
@@ -94,7 +95,8 @@ func (s *Search) placement(e *detect.Evidence, from GreyFrom, scene curve.Stops)
 		p.Weak = p.Doubt != ""
 	case detect.CardKind:
 		p.Method = Card
-		p.Confidence *= likely(reads-scene) * (1 - ramp(reads, limit.OverSure, limit.OverHalf)/2) * s.large(e)
+		over := 1 - ramp(reads, limit.OverSure, limit.OverHalf)/2
+		p.Confidence *= likely(reads-scene.Middle, scene.Spread) * over * s.large(e)
 	case detect.FaceKind:
 		// A face reads what skin is; the user may say what it reflects.
 		p.Method, reads = Face, stops
@@ -119,12 +121,33 @@ func (p *Placement) place(e *detect.Evidence, shift curve.Stops) {
 	}
 }
 
-// likely is how plausible a card is that reads so many stops over the scene's log-average.
-func likely(over curve.Stops) curve.Ratio {
-	if over < 0 {
-		return 1 - ramp(-over, limit.LowerSure, limit.LowerNever)
+// tones returns the mean of how light the frames are; their middle is the log-average of the scene where
+// none was searched.
+func (s *Search) tones(scene curve.Stops) detect.Tones {
+	var sum detect.Tones
+	var n curve.Stops
+	for _, f := range s.found {
+		if curve.Finite(f.Tones.Middle) {
+			sum.Middle += f.Tones.Middle
+			sum.Spread += f.Tones.Spread
+			n++
+		}
 	}
-	return 1 - ramp(over, limit.UpperSure, limit.UpperNever)
+	if n == 0 {
+		return detect.Tones{Middle: scene}
+	}
+	return detect.Tones{Middle: sum.Middle / n, Spread: sum.Spread / n}
+}
+
+// likely is how plausible a card is that reads so many stops over the middle of the scene, whose tones
+// spread so far.
+func likely(over, spread curve.Stops) curve.Ratio {
+	if over >= 0 {
+		return 1 - ramp(over, limit.UpperSure, limit.UpperNever)
+	}
+	many := ramp(spread, limit.OneSurface, limit.ManySurfaces)
+	dark := ramp(-over, limit.DarkSure, limit.DarkWeak)
+	return (1 - ramp(-over, limit.LowerSure, limit.LowerNever)) * (1 - many*dark*(1-limit.DarkWorth))
 }
 
 // ramp rises from 0 to 1 between two values.

@@ -321,13 +321,18 @@ func TestWhatIsSearchedFor(t *testing.T) {
 	}
 }
 
-// TestPlausibleCards: a card is likely from 1.7 stops under the scene's level to 3 over, never from
-// 3.2 under or 12 over, and evenly in between.
+// TestPlausibleCards: a card is likely from 1.7 stops under the scene's middle to 3 over, never from 3.2 under
+// or 12 over, and evenly in between; among many surfaces it is worth 0.6 of that from 0.85 under.
 func TestPlausibleCards(t *testing.T) {
-	for over, want := range map[curve.Stops]curve.Ratio{-9: 0, -3.2: 0, -2.45: 0.5, -1.7: 1, 0: 1, 3: 1, 7.5: 0.5, 12: 0,
-		15: 0} {
-		if got := likely(over); math.Abs(float64(got-want)) > 1e-12 {
-			t.Errorf("%v stops over the scene: %v, want %v", over, float64(got), float64(want))
+	for spread, at := range map[curve.Stops]map[curve.Stops]curve.Ratio{
+		0.4:  {-9: 0, -3.2: 0, -2.45: 0.5, -1.7: 1, 0: 1, 3: 1, 7.5: 0.5, 12: 0, 15: 0},
+		0.75: {-1.7: 0.8, -0.65: 0.9, -0.45: 1, 7.5: 0.5}, // half way
+		1.2:  {-9: 0, -3.2: 0, -2.45: 0.3, -1.7: 0.6, -0.65: 0.8, -0.45: 1, 0: 1, 3: 1, 7.5: 0.5, 12: 0},
+	} {
+		for over, want := range at {
+			if got := likely(over, spread); math.Abs(float64(got-want)) > 1e-9 {
+				t.Errorf("%v stops over a scene that spreads %v: %v, want %v", over, spread, float64(got), float64(want))
+			}
 		}
 	}
 }

@@ -9,6 +9,9 @@ import (
 // A Tone is one R', G', B' in the units that colours are compared in: recorded stops.
 type Tone struct{ R, G, B float64 }
 
+// Apart returns by how many stops the two channels that differ most do; 0 is neutral.
+func (t Tone) Apart() float64 { return max(t.R, t.G, t.B) - min(t.R, t.G, t.B) }
+
 // A ToneTable tells recorded stops by code on a level's scale.
 type ToneTable struct {
 	Stops []float32 // of each whole code; none below Params.DeepestTone
