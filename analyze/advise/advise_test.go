@@ -45,7 +45,11 @@ var (
 	}
 	noiseChoices = []choice{
 		{"model", modelled, nil},
-		{"tones", func(f *Facts) { f.Noise.Tones = []noise.Tone{toneAt(-10, 5, 1), toneAt(2, 57, 1)} }, nil},
+		{"tones", func(f *Facts) {
+			for stops := curve.Stops(-10); stops <= 2; stops++ { // from 5 dB to 57
+				f.Noise.Tones = append(f.Noise.Tones, toneAt(stops, 5+52*curve.Decibels(stops+10)/12, 1))
+			}
+		}, nil},
 		{"lossy", func(f *Facts) { modelled(f); f.LossyCodec = true }, []ID{NoiseRecorded}},
 		{"suppressed", func(f *Facts) {
 			f.Noise.Suppressed, f.Noise.Reason = true, "3.0 % of the picture repeats the frame before exactly"

@@ -117,7 +117,7 @@ func TestToneSNR(t *testing.T) {
 		// (worked in Python).
 		{"model, grey is not sure", noise.Result{Model: model}, greyAt(1, 0.1), -3, 30.27671, 29.67491, 30.89945},
 		{"model with errors as large as itself", noise.Result{Model: &noise.Model{Read: 0.001, ReadError: 0.01}}, sure, -3,
-			20*math.Log10(0.045) + 60, nan, 0},
+			nan, nan, 0},
 		{"model of no noise", noise.Result{Model: &noise.Model{}}, sure, -3, nan, 0, 0},
 	} {
 		const printed = 5e-5 // the expected values are given to four decimals

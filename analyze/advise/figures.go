@@ -117,8 +117,7 @@ func shareEstimate(share curve.Share) *Estimate {
 
 // toneSNR returns the SNR in dB at a scene tone, nil where it or grey is not known. Its interval
 // holds the noise's own and, in squares with it, what the placement's leaves open: the SNR where
-// the tone would lie at either end of that. Without a model an SNR without an interval lies between
-// tones too far apart, where the line between them cuts the bend of the noise, and is none.
+// the tone would lie at either end of that.
 func toneSNR(m Measured, scene curve.Stops) *Estimate {
 	p := m.Placement
 	if p == nil || !curve.Finite(p.Stops) {
@@ -126,7 +125,7 @@ func toneSNR(m Measured, scene curve.Stops) *Estimate {
 	}
 	snr := m.Noise.SNR(p.Stops + scene)
 	own := interval(snr.Value, snr.Low, snr.High)
-	if own == nil || m.Noise.Model == nil && !own.Bounded() {
+	if own == nil {
 		return nil
 	}
 	low, high := m.Noise.SNR(p.Low+scene).Value, m.Noise.SNR(p.High+scene).Value

@@ -55,7 +55,7 @@ const (
 	GreyDoubt      ID = "grey-doubt"       // evidence of grey disagrees, or does not suffice for a correction
 	GreyNotCarried ID = "grey-not-carried" // why an earlier clip's grey was not taken over, though asked for
 	ClipDoubt      ID = "clip-doubt"       // part of the frame may be clipped or not
-	NoiseDoubt     ID = "noise-doubt"      // figures of noise contradict each other
+	NoiseDoubt     ID = "noise-doubt"      // noise at some tones fits no sensor; left out
 	NoiseMotion    ID = "noise-motion"     // the picture moves too much for its noise to be measured
 	NoiseReduced   ID = "noise-reduced"    // the camera reduced its noise
 	NoiseCoarse    ID = "noise-coarse"     // the finest noise is missing

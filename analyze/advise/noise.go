@@ -2,6 +2,7 @@ package advise
 
 import (
 	"slices"
+	"strings"
 
 	"stopledger/analyze/noise"
 )
@@ -34,15 +35,15 @@ func causeFindings(n *noise.Result) (out []Finding) {
 		w, ok := causeWords[c]
 		switch {
 		case !ok:
-		case n.Unmeasured != "" && w.id == NoiseMotion:
-			out = append(out, Finding{NoiseMotion, Caution, "No noise figure is given: " + n.Unmeasured + "."})
+		case n.Unmeasured != "" && (w.id == NoiseMotion || c == noise.MotionOrReduction):
+			out = append(out, Finding{w.id, Caution, "No noise figure is given: " + n.Unmeasured + "."})
 		case n.Suppressed && w.level == Note && slices.Contains(n.Causes, noise.CodecCarries): // coding hides it all
 		default:
 			out = append(out, Finding{w.id, w.level, w.text})
 		}
 	}
-	if n.Doubt != "" {
-		out = append(out, Finding{NoiseDoubt, Caution, "Of the noise, " + n.Doubt + "."})
+	if n.Doubt != "" { // a note: the tones are left out, and where grey is does not rest on them
+		out = append(out, Finding{NoiseDoubt, Note, strings.ToUpper(n.Doubt[:1]) + n.Doubt[1:] + "."})
 	}
 	return out
 }

@@ -11,7 +11,8 @@ import (
 )
 
 // unsettling are the findings, from a caution up, with which the level of grey is in doubt: no
-// correction rests on it then, and the verdict opens with the finding.
+// correction rests on it then, and the verdict opens with the finding. Doubts about noise (NoiseDoubt) are
+// not among them: where grey lies does not rest on noise.
 var unsettling = map[ID]bool{CurveDoubt: true, RangeDoubt: true, GreyDoubt: true}
 
 // unsettled returns the gravest finding that leaves no ground for a correction, nil for none.

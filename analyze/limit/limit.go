@@ -123,11 +123,13 @@ const (
 	// Coarse is the ratio of coarse to fine noise from which the finest is missing: sensors with a
 	// colour filter array, resampled, show 1.8 to 2.2 (computed).
 	Coarse curve.Ratio = 2.3
-	// CoarseCoded is Coarse where lossy coding takes of the finest too, as up to 2.5 (computed).
-	CoarseCoded curve.Ratio = 2.8
-	// KurtosisReduced is that of differences, 2.8 to 3.4 of sensors, where a filter that spares edges
+	// CoarseCoded is Coarse where lossy coding takes of the finest too, as up to 2.8 (computed).
+	CoarseCoded curve.Ratio = 3
+	// CoarseProRes is CoarseCoded of ProRes, which takes less of it: up to 2.3 is left (computed).
+	CoarseProRes curve.Ratio = 2.4
+	// KurtosisReduced is that of differences, 2.8 to 3.5 of sensors, where a filter that spares edges
 	// takes noise here and leaves it there.
-	KurtosisReduced curve.Ratio = 3.5
+	KurtosisReduced curve.Ratio = 3.6
 )
 
 // Highlights.

@@ -35,6 +35,7 @@ type Accumulator struct {
 func New(r Recording) *Accumulator {
 	scale := newToneScale(r.Table)
 	scale.coded = r.LossyCodec
+	scale.ends = r.Codec == "hevc" || r.Codec == "h264"
 	if r.LossyCodec && !r.LongGOP { // coding that carries nothing over leaves rests of noise
 		scale.least = quantised + float64(LeastSigma*LeastSigma)
 	}
@@ -63,23 +64,26 @@ func (a *Accumulator) Merge(other *Accumulator) {
 	}
 }
 
-// detailCells gathers the closer looks' cells, of luma (-1) or a channel.
-func detailCells(groups []*group, channel int) []detailCell {
-	var list []detailCell
+// detailCells gathers the closer looks' cells, of luma (-1) or a channel, and how many looks there were.
+func detailCells(groups []*group, channel int) (list []detailCell, looks int) {
 	for _, g := range groups {
+		if g.detail == nil {
+			continue
+		}
+		looks++
 		switch {
-		case g.detail == nil:
 		case channel < 0:
 			list = append(list, g.detail.luma...)
 		default:
 			list = append(list, g.detail.channels[channel]...)
 		}
 	}
-	return list
+	return list, looks
 }
 
 // channel estimates the tones of R', G' or B' and their grain.
-func (a *Accumulator) channel(list []detailCell, channel int) ([]tone, grain) {
+func (a *Accumulator) channel(groups []*group, channel int) ([]tone, grain) {
+	list, looks := detailCells(groups, channel)
 	var samples []sample
 	for _, c := range list {
 		// Rounding of Y', Cb and Cr adds another amount than 1/12; what is taken off later is that.
@@ -90,6 +94,6 @@ func (a *Accumulator) channel(list []detailCell, channel int) ([]tone, grain) {
 	}
 	table := toneTable{}
 	table.add(samples, a.scale, false)
-	g := grainOf(stillCells(list, table.tones(worth{1, whiteGrain})))
-	return table.tones(worth{1, g}), g
+	g := grainOf(stillCells(list, table.tones(worth{looks, 1, whiteGrain})))
+	return table.tones(worth{looks, 1, g}), g
 }

@@ -14,6 +14,7 @@ type batch struct {
 	pairs      int
 	samples    []sample
 	deviations []uint64  // by cell, over the pairs
+	opening    []uint64  // by cell, deviations of the group's first pair
 	textures   []float32 // by cell, of the first pair
 	offset     float64   // least texture of the cells, over the variance of noise
 }
@@ -33,6 +34,7 @@ const leastTold = 24
 // differs more over a long one, everywhere, and a picture that moves does where it has texture.
 type growth struct {
 	flat     float64 // variance to the group's first frame / to the neighbour, cells without texture; NaN where few
+	quarter  float64 // the same by the lower quartile in place of the median, which what moves hardly reaches
 	textured float64 // the same of cells with texture, NaN where few
 	excess   float64 // variance of cells with texture / of those without it at the same level, NaN where few
 	offset   float64 // least texture of the cells, over the variance of noise; over 0 where noise is carried over
@@ -56,6 +58,7 @@ func (g growth) flatOr(otherwise float64) float64 {
 type told struct {
 	cell    int
 	near    float64 // variance to the neighbour, mean over the pairs
+	opening float64 // the same of the group's first pair
 	texture float64 // over near
 }
 
@@ -65,35 +68,60 @@ func (b *batch) told() []told {
 	for i, sum := range b.deviations {
 		if sum > 0 { // 0 of cells that are cut off too
 			near := cells.Variance(sum) / float64(b.pairs)
-			out = append(out, told{i, near, float64(b.textures[i]) / near})
+			out = append(out, told{i, near, cells.Variance(b.opening[i]), float64(b.textures[i]) / near})
 		}
 	}
 	return out
 }
 
-// growth compares frame f, the batch's last, with its group's first.
-// Cells with less noise than least, file code^2, do not tell.
-func (b *batch) growth(f *cells.Frame, least float64) growth {
+// ends gather the variance of a group's first pair of frames and of a batch's last, over the mean of the
+// batch's. Some coders spend other bits on a clip's first frame than on later ones, which is no growth.
+type ends struct{ opening, last []float64 }
+
+func (e *ends) add(c told, last float64) {
+	if c.opening > 0 && last > 0 { // 0 where a frame repeats
+		e.opening, e.last = append(e.opening, c.opening/c.near), append(e.last, last/c.near)
+	}
+}
+
+// expected returns the variance from first to last frame that white noise of those ends has, over the
+// mean to the neighbour: one more than usual at either end counts as half a difference.
+func (e *ends) expected() float64 {
+	if len(e.opening) < leastTold {
+		return 1
+	}
+	return min(max(robust.Median(e.opening)+robust.Median(e.last)-1, 0.5), 2)
+}
+
+// growth compares frame f, the batch's last, with its group's first. Cells with little noise do not tell.
+func (b *batch) growth(f *cells.Frame, s *toneScale) growth {
 	all := b.told()
 	b.offset = leastTexture(all)
 	var flat, textured []float64
+	var at ends
 	levels := newLevels(f)
 	for _, c := range all {
 		// The estimate scatters with what is carried over.
 		isFlat := c.texture <= 1.5*b.offset+flatTexture
-		if c.near < least || !isFlat && c.texture < 1.5*b.offset+fullTexture {
+		if c.near < s.least || !isFlat && c.texture < 1.5*b.offset+fullTexture {
 			continue
 		}
 		x, y := c.cell%f.Grid.Cols*cells.Size, c.cell/f.Grid.Cols*cells.Size
 		ratio := cells.Variance(cells.Deviation(f.Luma, f.LumaFirst, x, y)) / c.near
 		if isFlat {
 			flat = append(flat, ratio)
+			at.add(c, cells.Variance(f.Cells[c.cell].Deviation))
 		} else {
 			textured = append(textured, ratio)
 		}
 		levels.add(f.Cells[c.cell].Sum, c.near, isFlat)
 	}
-	return growth{b.median(flat), b.median(textured), levels.excess(), b.offset}
+	white := 1.0
+	if s.ends {
+		white = at.expected()
+	}
+	return growth{b.quantile(flat, 0.5) / white, b.quantile(flat, 0.25) / white, b.quantile(textured, 0.5) / white,
+		levels.excess(), b.offset}
 }
 
 // leastTexture returns the texture of the picture's plainest cells, over the variance of noise: 0
@@ -111,14 +139,14 @@ func leastTexture(all []told) float64 {
 	return max(robust.Quantile(list, 0.1), 0)
 }
 
-// median returns the median of ratios of variances, less its bias.
-func (b *batch) median(ratios []float64) float64 {
+// quantile returns a quantile of ratios of variances over that of white noise.
+func (b *batch) quantile(ratios []float64, p float64) float64 {
 	if len(ratios) < leastTold {
 		return math.NaN()
 	}
 	slices.Sort(ratios)
 	spread := 2/float64(cells.Freedom) + 2/(cells.Freedom*pairFreedom(b.pairs))
-	return robust.Quantile(ratios, 0.5) / robust.ChiQuantile(0.5, 2/spread)
+	return robust.Quantile(ratios, p) / robust.ChiQuantile(p, 2/spread)
 }
 
 // levelsApart is how many levels the codes are cut into to compare cells of the same level.

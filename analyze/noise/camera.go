@@ -9,10 +9,10 @@ import (
 
 // atCamera returns the tones as the camera made them, before coding, at three guesses of what
 // coding took: the likely one, and the ends of its interval.
-func (r Recording) atCamera(tones []tone) (likely, least, most []tone) {
-	table, _ := r.coder(r.usual(tones))
-	if table == nil {
-		return nil, nil, nil
+func (r Recording) atCamera(tones []tone) (likely, least, most []tone, reason string) {
+	losses, reason := r.lossesOf(tones)
+	if reason != "" {
+		return nil, nil, nil, reason
 	}
 	gain := func(t tone, db float64) tone {
 		k := math.Pow(10, db/20)
@@ -20,12 +20,12 @@ func (r Recording) atCamera(tones []tone) (likely, least, most []tone) {
 		t.sigmaLight *= k
 		return t
 	}
-	for _, t := range tones {
-		k := table.at(t.sigma / r.Table.Reading.PerCode())
+	for i, t := range tones {
+		k := losses[i]
 		t.coding = (k.high - k.low) / 2 / 1.96 * math.Ln10 / 20
 		likely, least, most = append(likely, gain(t, k.loss)), append(least, gain(t, k.low)), append(most, gain(t, k.high))
 	}
-	return likely, least, most
+	return likely, least, most, ""
 }
 
 // A transfer is the photon transfer of the camera with what coding leaves open.
@@ -38,8 +38,7 @@ type transfer struct {
 // transferOf fits the camera's photon transfer.
 func (r Recording) transferOf(tones []tone, ceiling curve.Light) (t transfer, reason string) {
 	t.exact = !r.LossyCodec
-	t.tones[0], t.tones[1], t.tones[2] = r.atCamera(tones)
-	if _, reason = r.coder(r.usual(tones)); reason != "" {
+	if t.tones[0], t.tones[1], t.tones[2], reason = r.atCamera(tones); reason != "" {
 		return t, reason
 	}
 	t.likely, reason = fitModel(t.tones[0], ceiling)
@@ -57,6 +56,9 @@ var common = 20 * math.Log10(1+1.96*systematic/2)
 // widened widens the model's interval of the SNR by what coding and all tones together leave open.
 func (r *Result) widened(light curve.Light) Estimate {
 	e := r.Model.estimate(light)
+	if !curve.Finite(e.Value) {
+		return nothing
+	}
 	end := func(own curve.Decibels, m *Model) float64 {
 		coded := 0.0
 		if m != nil {
@@ -71,16 +73,14 @@ func (r *Result) widened(light curve.Light) Estimate {
 // CameraSNR returns the camera's signal-to-noise ratio at recorded stops, before coding. It is
 // unknown where SNR is, and where the clip cannot bound what coding took.
 func (r *Result) CameraSNR(recorded curve.Stops) Estimate {
-	unknown := curve.Unknown[curve.Decibels]()
-	nothing := Estimate{unknown, unknown, unknown}
 	switch {
-	case r.hidden() || !curve.Finite(r.Coding.Loss):
+	case r.hidden() || r.saturated(recorded) || !curve.Finite(r.Coding.Loss):
 		return nothing
 	case r.Model != nil:
-		return r.widened(recorded.Light())
+		return r.widened(recorded.Light()).bounded()
 	}
 	e := r.SNR(recorded)
-	return Estimate{e.Value - r.Coding.Loss, e.Low - r.Coding.High, e.High - r.Coding.Low}
+	return Estimate{e.Value - r.Coding.Loss, e.Low - r.Coding.High, e.High - r.Coding.Low}.bounded()
 }
 
 // hidden tells whether no figure of noise is given.
@@ -120,5 +120,5 @@ func doubtOf(n, of int) string {
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%d of %d tones lie off what read and shot noise give, and have no figure", n, of)
+	return fmt.Sprintf("at %d of %d tones the measured noise does not fit the sensor model; no figure is given there", n, of)
 }

@@ -18,12 +18,13 @@ type evidence struct {
 }
 
 func evidenceOf(groups []*group) evidence {
-	var flat, textured, excess, offset, fields []float64
+	var flat, quarter, textured, excess, offset, fields []float64
 	e := evidence{}
 	moving, batches, repeats, pairs := 0, 0, 0, 0
 	for _, g := range groups {
 		for _, one := range g.growths {
-			flat, textured = finite(flat, one.flat), finite(textured, one.textured)
+			flat, quarter = finite(flat, one.flat), finite(quarter, one.quarter)
+			textured = finite(textured, one.textured)
 			excess, offset = finite(excess, one.excess), append(offset, one.offset)
 		}
 		moving += g.moving
@@ -34,7 +35,8 @@ func evidenceOf(groups []*group) evidence {
 			fields = finite(fields, math.Abs(g.detail.fields))
 		}
 	}
-	e.growth = growth{robust.Median(flat), robust.Median(textured), robust.Median(excess), robust.Median(offset)}
+	e.growth = growth{robust.Median(flat), robust.Median(quarter), robust.Median(textured), robust.Median(excess),
+		robust.Median(offset)}
 	e.moving = 2*moving > batches || e.growth.flat > limit.MostCarried
 	e.fields = robust.Median(fields)
 	if pairs > 0 {
@@ -51,18 +53,26 @@ func finite(to []float64, v float64) []float64 {
 	return append(to, v)
 }
 
+// either tells whether noise reduction over time would look as the movement does: no cell is without texture,
+// and the others differ no more from the first frame than a filter would make them.
+func (e evidence) either() bool {
+	return math.IsNaN(e.growth.flat) && e.growth.textured < float64(limit.OnlyMotion)
+}
+
 // causes returns what stands out, without what suppresses the noise.
-func (e evidence) causes(c Codec, lossy bool) (out []Cause) {
+func (e evidence) causes(c Codec, r Recording) (out []Cause) {
 	if e.repeats > 0 {
 		out = append(out, FramesRepeated)
 	}
 	switch {
 	case e.moving && e.fields > limit.FieldShift:
 		out = append(out, InterlacedMotion)
+	case e.moving && e.either():
+		out = append(out, MotionOrReduction)
 	case e.moving:
 		out = append(out, Motion)
 	}
-	if !e.moving && c.reduced(lossy) {
+	if !e.moving && c.reduced(r) {
 		out = append(out, SpatialReduction)
 	}
 	return out
@@ -70,8 +80,11 @@ func (e evidence) causes(c Codec, lossy bool) (out []Cause) {
 
 // reduced tells whether the finest noise is missing, as spatial noise reduction leaves it: coarse, or
 // here gone and there not.
-func (c Codec) reduced(lossy bool) bool {
-	if lossy {
+func (c Codec) reduced(r Recording) bool {
+	switch {
+	case r.Codec == "prores":
+		return c.CoarseOverFine > limit.CoarseProRes
+	case r.LossyCodec:
 		return c.CoarseOverFine > limit.CoarseCoded
 	}
 	return c.CoarseOverFine > limit.Coarse || c.Kurtosis > limit.KurtosisReduced
@@ -83,7 +96,7 @@ func (c Codec) suppression(e evidence, longGOP bool) (string, Cause) {
 	switch {
 	case longGOP:
 		carrier = CodecCarries
-	case e.moving:
+	case e.moving, e.growth.quarter < (1+e.growth.flat)/2: // here and there only
 		carrier = MotionOrReduction
 	}
 	switch {
@@ -121,5 +134,9 @@ func (e evidence) unmeasured(tones []tone) string {
 			}
 		}
 	}
-	return "the picture moves, and too little of it is free of texture: moving, not measurable"
+	what := "the picture moves"
+	if e.either() {
+		what = "the picture moves or the camera reduces noise over time"
+	}
+	return what + ", and too little of it is free of texture"
 }

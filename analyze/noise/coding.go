@@ -77,10 +77,38 @@ func (r Recording) usual(tones []tone) float64 {
 	return robust.Median(all)
 }
 
-// codingOf sums the losses up over the tones.
-func (r Recording) codingOf(tones []tone) Coding {
+// farUnder is how many times the noise of a tone the noisiest tone's may be for the table to hold. A coder
+// shares its bits over the picture: by the noisiest parts it quantises others more coarsely.
+const farUnder = 3
+
+// lossesOf returns what coding took of each tone; nil and a reason where that is not known.
+func (r Recording) lossesOf(tones []tone) ([]lossKnot, string) {
 	table, reason := r.coder(r.usual(tones))
 	if table == nil {
+		return nil, reason
+	}
+	noisiest := 0.0
+	for _, t := range tones {
+		if t.sigma > noisiest { // not NaN
+			noisiest = t.sigma
+		}
+	}
+	out := make([]lossKnot, len(tones))
+	for i, t := range tones {
+		k := table.at(t.sigma / r.Table.Reading.PerCode())
+		if over := noisiest / t.sigma / farUnder; over > 1 && r.LossyCodec {
+			k.loss += 5 * math.Log10(over)
+			k.high += 10 * math.Log10(over)
+		}
+		out[i] = k
+	}
+	return out, ""
+}
+
+// codingOf sums the losses up over the tones.
+func (r Recording) codingOf(tones []tone) Coding {
+	losses, reason := r.lossesOf(tones)
+	if reason != "" {
 		return unknownCoding(reason)
 	}
 	if !r.LossyCodec {
@@ -88,9 +116,8 @@ func (r Recording) codingOf(tones []tone) Coding {
 	}
 	var all []float64
 	low, high := math.Inf(1), math.Inf(-1)
-	for _, t := range tones {
-		if !math.IsNaN(t.sigma) {
-			k := table.at(t.sigma / r.Table.Reading.PerCode())
+	for i, t := range tones {
+		if k := losses[i]; !math.IsNaN(t.sigma) {
 			all = append(all, k.loss)
 			low, high = min(low, k.low), max(high, k.high)
 		}
@@ -107,12 +134,12 @@ func (r Recording) codingOf(tones []tone) Coding {
 // testdata/noise.md has the figures.
 var losses = map[string]lossTable{
 	"prores": {profiles: []string{"HQ", "4444", "XQ"}, knots: []lossKnot{
-		{0.5, 1.6, 0, 2.9}, {1, 1.5, 0.5, 2.9}, {2, 1.2, 0.6, 2.7}, {4, 1.3, 0.4, 2.3}, {8, 0.6, 0, 1.7}}},
+		{0.5, 1.6, -0.2, 4.2}, {1, 1.5, 0.4, 3.4}, {2, 1.5, 0.6, 2.7}, {4, 1.3, 0.4, 2.3}, {8, 0.8, 0, 1.7}}},
 	"dnxhd": {profiles: []string{"HQX", "444"}, knots: []lossKnot{
-		{0.5, 0, -1.7, 5.2}, {1, 0, -1.2, 4}, {1.5, -0.1, -1, 2.4}, {2.5, -0.2, -1, 1}, {8, -0.3, -1, 0.4}}},
+		{0.5, 0, -2.7, 5.2}, {1, 0, -1.7, 4}, {1.5, 0, -1.2, 2.4}, {2.5, -0.1, -1, 1}, {8, -0.4, -1.2, 0.4}}},
 	"hevc": {ratePerCode: 0.3, knots: []lossKnot{
-		{0.5, 3.5, 2, 8.5}, {0.7, 2.8, 1.5, 7}, {1, 2, 1, 5.3}, {1.3, 1.2, 0.4, 4.3}, {2, 1, 0.1, 2.8}, {4, 0.8, 0, 1.9},
-		{8, 0.4, 0, 1.4}}},
+		{0.5, 3.2, 0, 8.5}, {0.7, 2.7, 0, 7}, {1, 2.2, 0, 5.5}, {1.3, 1.8, 0, 4.7}, {2, 1.6, 0, 3.4}, {4, 1.1, 0, 2.3},
+		{8, 0.5, -0.1, 1.4}}},
 	"h264": {ratePerCode: 0.3, knots: []lossKnot{
 		{0.5, 3, 0, 7}, {1, 1.5, 0, 5}, {2, 0.5, -0.2, 2}, {4, 0.3, -0.2, 1.5}, {8, 0.2, -0.2, 1}}},
 }

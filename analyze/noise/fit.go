@@ -51,7 +51,7 @@ func pointsOf(tones []tone, ceiling curve.Light) (p modelPoints) {
 			continue
 		}
 		v := t.sigmaLight * t.sigmaLight
-		relative := math.Hypot(math.Hypot(2*t.relative, systematic), 2*t.coding)
+		relative := 2 * math.Hypot(t.error(), t.coding)
 		p.add(float64(t.light), v, 1/(v*v*relative*relative))
 	}
 	return p

@@ -110,6 +110,7 @@ func overlap(pairs int) float64 {
 
 // A worth says how many independent samples the cells are worth: their effective sample size.
 type worth struct {
+	pairs   int     // of frames in all, so often a cell is counted
 	overlap float64 // errors are larger by this than if pairs of frames shared none
 	grain   grain
 }

@@ -41,7 +41,7 @@ type pairLevel struct {
 
 func newGroup(f *cells.Frame) *group {
 	return &group{number: f.Group, t: f.Time, table: toneTable{},
-		batch: batch{deviations: make([]uint64, len(f.Cells))}}
+		batch: batch{deviations: make([]uint64, len(f.Cells)), opening: make([]uint64, len(f.Cells))}}
 }
 
 // collect takes the group's next frame.
@@ -68,7 +68,7 @@ func (g *group) close(f *cells.Frame, s *toneScale) {
 	b := &g.batch
 	moving := false
 	if b.pairs > 1 {
-		grown := b.growth(f, s.least)
+		grown := b.growth(f, s)
 		g.growths = append(g.growths, grown)
 		if moving = grown.moves(s.coded); moving {
 			g.moving++
@@ -117,6 +117,9 @@ func (g *group) addPair(f *cells.Frame, s *toneScale) {
 		}
 		g.looked++
 		b.deviations[i] += c.Deviation
+		if g.pairs == 1 {
+			b.opening[i] = c.Deviation
+		}
 		if float64(c.Any) > mostClipped {
 			continue
 		}

@@ -19,13 +19,15 @@ type Model struct {
 	Covariance curve.Ratio `json:"covariance"` // of Read^2 and Shot, light^3
 }
 
-// An Estimate is a signal-to-noise ratio with its 95 % interval; the ends are unknown where no
-// interval is.
+// An Estimate is a signal-to-noise ratio with its 95 % interval; all three are unknown, or none is.
 type Estimate struct {
 	Value curve.Decibels // 20 log10(light / sigma)
 	Low   curve.Decibels // lower end of the interval
 	High  curve.Decibels // upper end
 }
+
+// nothing is what is known of an SNR that cannot be told with an interval.
+var nothing = Estimate{curve.Unknown[curve.Decibels](), curve.Unknown[curve.Decibels](), curve.Unknown[curve.Decibels]()}
 
 // variance returns sigma^2 at scene-linear light.
 func (m Model) variance(light curve.Light) float64 {
@@ -64,17 +66,15 @@ func (m Model) Floor(snr curve.Ratio) curve.Stops {
 }
 
 // estimate returns the SNR at scene-linear light. Its interval is 1.96 standard errors of the
-// variance, of both parameters with their covariance.
+// variance, of both parameters with their covariance; without one nothing is known.
 func (m Model) estimate(light curve.Light) Estimate {
-	e := Estimate{m.SNR(light), curve.Unknown[curve.Decibels](), curve.Unknown[curve.Decibels]()}
 	variance := m.variance(light)
 	spread := 1.96 * m.varianceError(light)
 	if !(spread < variance) {
-		return e
+		return nothing
 	}
 	snr := func(variance float64) curve.Decibels {
 		return curve.Decibels(20*math.Log10(float64(light)) - 10*math.Log10(variance))
 	}
-	e.Low, e.High = snr(variance+spread), snr(variance-spread)
-	return e
+	return Estimate{m.SNR(light), snr(variance + spread), snr(variance - spread)}
 }

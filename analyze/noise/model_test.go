@@ -41,7 +41,7 @@ func TestExposureAgainstSNR(t *testing.T) {
 
 // TestIntervalOfModel: at read noise 1e-3 known to a tenth and no shot noise the variance is known
 // to 1.96 x 0.2, so that the SNR lies 10 log10(1.392) under and -10 log10(0.608) over its value
-// (worked by hand). Errors as large as the variance give no interval.
+// (worked by hand). Errors as large as the variance give no interval, and then no value.
 func TestIntervalOfModel(t *testing.T) {
 	r := Result{Model: &Model{Read: 1e-3, ReadError: 1e-4}}
 	e := r.SNR(-4)
@@ -49,12 +49,12 @@ func TestIntervalOfModel(t *testing.T) {
 	near(t, "low", e.Value-e.Low, 10*math.Log10(1.392), 1e-9)
 	near(t, "high", e.High-e.Value, -10*math.Log10(0.608), 1e-9)
 	r.Model.ReadError = 3e-4
-	if e := r.SNR(-4); curve.Finite(e.Low) || curve.Finite(e.High) || !curve.Finite(e.Value) {
-		t.Errorf("%+v, want a value and no interval", e)
+	if e := r.SNR(-4); curve.Finite(e.Low) || curve.Finite(e.High) || curve.Finite(e.Value) {
+		t.Errorf("%+v, want nothing", e)
 	}
 	r.Model.ReadError = curve.Unknown[curve.Light]()
-	if e := r.SNR(-4); curve.Finite(e.Low) || !curve.Finite(e.Value) {
-		t.Errorf("%+v, want a value and no interval", e)
+	if e := r.SNR(-4); curve.Finite(e.Low) || curve.Finite(e.Value) {
+		t.Errorf("%+v, want nothing", e)
 	}
 }
 
@@ -74,8 +74,8 @@ func TestWithoutModel(t *testing.T) {
 		t.Errorf("SNR %+v dB between tones, want %.2f", e, want)
 	}
 	// Over a wide gap the noise curve's bend is cut.
-	if e := r.SNR(-6); !curve.Finite(e.Value) || curve.Finite(e.Low) || curve.Finite(e.High) {
-		t.Errorf("SNR %+v over 3.5 stops, want no interval", e)
+	if e := r.SNR(-6); curve.Finite(e.Value) || curve.Finite(e.Low) || curve.Finite(e.High) {
+		t.Errorf("SNR %+v over 3.5 stops, want nothing", e)
 	}
 	for _, stops := range []curve.Stops{-11, -3} {
 		if e := r.SNR(stops); curve.Finite(e.Value) {

@@ -43,7 +43,8 @@ type Result struct {
 	Codec         Codec       `json:"codec"`                  // what coding did to the noise
 	RejectedShare curve.Share `json:"rejected_share"`         // of the cells looked at
 
-	Groups []Group `json:"-"` // in the order of the clip
+	Groups []Group     `json:"-"` // in the order of the clip
+	Top    curve.Light `json:"-"` // light above which a sensor's noise shrinks; 0 where that is not known
 }
 
 // A Group is the noise of one group of frames, for the clip's time line.
@@ -67,7 +68,7 @@ type Tone struct {
 	Below       curve.Code     `json:"below_code"`         // then sigma is below this
 	SigmaLinear curve.Light    `json:"sigma_linear"`       // the same in light
 	SNR         curve.Decibels `json:"snr_db"`             // 20 log10(light / sigma); unknown where Suppressed
-	Low         curve.Decibels `json:"low_db"`             // lower end of its 95 % interval
+	Low         curve.Decibels `json:"low_db"`             // lower end of its 95 % interval; known with Below
 	High        curve.Decibels `json:"high_db"`            // its upper end
 	Cells       int            `json:"cells"`              // that it rests on, once a pair of frames
 	Fixed       curve.Code     `json:"fixed_pattern_code"` // standing pattern

@@ -12,6 +12,7 @@ type toneScale struct {
 	*curve.Table
 	stops []curve.Stops // as in the table, darkest at least
 	coded bool          // coding is lossy
+	ends  bool          // and spends other bits on a clip's first frame than on later ones
 	least float64       // variance of a cell from which it tells of movement, file code^2
 }
 

@@ -11,18 +11,30 @@ import (
 // bend of the noise curve.
 const widestGap curve.Stops = 1.25
 
+// widestSNR is how wide an SNR's interval may be; beyond it nothing is told. Four times the noise or
+// a quarter of it is no answer.
+const widestSNR curve.Decibels = 12
+
+// bounded returns the estimate, nothing where its interval is too wide to be an answer.
+func (e Estimate) bounded() Estimate {
+	if e.High-e.Low <= widestSNR {
+		return e
+	}
+	return nothing
+}
+
 // SNR returns the signal-to-noise ratio at recorded stops: from the model, or, where none fits,
 // on the line between the two neighbouring measured tones. The interval's ends are then on
-// lines too, which is a little wider than two independent tones would make it; there is no
-// interval where the tones lie more than 1.25 stops apart. It is unknown where the recording
-// hides the camera's noise and outside the measured tones.
+// lines too, which is a little wider than two independent tones would make it. Where there is no
+// interval, or one too wide to be an answer, nothing is told; neither where the recording
+// hides the camera's noise, near the ceiling, nor, without a model, outside the measured tones and
+// between those more than 1.25 stops apart.
 func (r *Result) SNR(recorded curve.Stops) Estimate {
-	unknown := curve.Unknown[curve.Decibels]()
-	if r.hidden() {
-		return Estimate{unknown, unknown, unknown}
+	if r.hidden() || r.saturated(recorded) {
+		return nothing
 	}
 	if m := r.recordedModel(); m != nil {
-		return m.estimate(recorded.Light())
+		return r.beyond(m.estimate(recorded.Light()), recorded).bounded()
 	}
 	for i := 1; i < len(r.Tones); i++ {
 		a, b := r.Tones[i-1], r.Tones[i]
@@ -30,7 +42,28 @@ func (r *Result) SNR(recorded curve.Stops) Estimate {
 			return between(a, b, recorded)
 		}
 	}
-	return Estimate{unknown, unknown, unknown}
+	return nothing
+}
+
+// saturated tells whether light is so near the ceiling that a sensor's noise shrinks.
+func (r *Result) saturated(recorded curve.Stops) bool { return r.Top > 0 && recorded.Light() > r.Top }
+
+// beyond widens an SNR as recorded outside the measured tones: what coding takes there is not measured.
+func (r *Result) beyond(e Estimate, recorded curve.Stops) Estimate {
+	low, high := curve.Unknown[curve.Stops](), curve.Unknown[curve.Stops]()
+	for _, t := range r.Tones {
+		if curve.Finite(t.SNR) {
+			if !curve.Finite(low) {
+				low = t.Recorded
+			}
+			high = t.Recorded
+		}
+	}
+	if r.Coding.Origin != CodecFamily || low <= recorded && recorded <= high {
+		return e
+	}
+	half := (r.Coding.High - r.Coding.Low) / 2
+	return Estimate{e.Value, e.Low - half, e.High + half}
 }
 
 // recordedModel returns the model of noise as recorded: that of the camera where nothing is lost.
@@ -49,11 +82,10 @@ func between(a, b Tone, recorded curve.Stops) Estimate {
 		share = curve.Decibels((recorded - a.Recorded) / gap)
 	}
 	along := func(low, high curve.Decibels) curve.Decibels { return low + (high-low)*share }
-	e := Estimate{along(a.SNR, b.SNR), curve.Unknown[curve.Decibels](), curve.Unknown[curve.Decibels]()}
-	if gap <= widestGap {
-		e.Low, e.High = along(a.Low, b.Low), along(a.High, b.High)
+	if gap > widestGap {
+		return nothing
 	}
-	return e
+	return Estimate{along(a.SNR, b.SNR), along(a.Low, b.Low), along(a.High, b.High)}
 }
 
 // Reaching returns the recorded stops at which the model's SNR reaches a value: the inverse of

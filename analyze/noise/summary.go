@@ -11,15 +11,16 @@ import (
 func (a *Accumulator) Result() Result {
 	groups := slices.Clone(a.groups)
 	slices.SortFunc(groups, func(a, b *group) int { return cmp.Compare(a.number, b.number) })
-	table, looked, pairs := toneTable{}, 0, 0
+	table, looked, longest, pairs := toneTable{}, 0, 0, 0
 	for _, g := range groups {
 		table.merge(g.table)
 		looked += g.looked
-		pairs = max(pairs, g.pairs)
+		longest = max(longest, g.pairs)
+		pairs += g.pairs
 	}
-	luma := detailCells(groups, -1)
-	grain := grainOf(stillCells(luma, table.tones(worth{1, whiteGrain})))
-	tones := table.tones(worth{overlap(pairs), grain})
+	luma, _ := detailCells(groups, -1)
+	grain := grainOf(stillCells(luma, table.tones(worth{pairs, 1, whiteGrain})))
+	tones := table.tones(worth{pairs, overlap(longest), grain})
 	addPatterns(tones, luma, grain, a.scale)
 	e := evidenceOf(groups)
 	r := Result{GrainPx: curve.Ratio(grain.length), Codec: codecOf(groups, table, e, a.scale.Reading)}
@@ -46,11 +47,16 @@ func (a *Accumulator) judge(r *Result, e evidence, tones []tone) {
 	} else {
 		r.Unmeasured = e.unmeasured(tones)
 	}
-	for _, c := range e.causes(r.Codec, a.recording.LossyCodec) {
-		if !(cause == MotionOrReduction && c == Motion) {
+	for _, c := range e.causes(r.Codec, a.recording) {
+		if cause == "" || !hides(cause, c) {
 			r.Causes = append(r.Causes, c)
 		}
 	}
+}
+
+// hides tells whether what suppresses the noise accounts for another cause as well.
+func hides(cause, other Cause) bool {
+	return cause == other || cause == MotionOrReduction && other == Motion || other == SpatialReduction
 }
 
 // judgeFloor fills in model, floor and what coding took, unless the noise is hidden.
@@ -63,6 +69,7 @@ func (a *Accumulator) judgeFloor(r *Result, tones []tone) {
 		return
 	}
 	ceiling := a.scale.Reading.Light(a.recording.Ceiling)
+	r.Top = topTone * ceiling
 	camera, reason := a.recording.transferOf(tones, ceiling)
 	if n := camera.contradicted(tones); n > 0 {
 		r.Doubt = doubtOf(n, len(tones))
@@ -82,7 +89,7 @@ func (a *Accumulator) judgeFloor(r *Result, tones []tone) {
 func (a *Accumulator) channels(groups []*group, hidden bool) []Channel {
 	out := []Channel{}
 	for i, name := range []string{"r", "g", "b"} {
-		if tones, g := a.channel(detailCells(groups, i), i); len(tones) > 0 {
+		if tones, g := a.channel(groups, i); len(tones) > 0 {
 			lossy := a.recording.LossyCodec
 			out = append(out, Channel{name, curve.Ratio(g.length), results(tones, a.scale.Reading, lossy, hidden)})
 		}
@@ -95,7 +102,7 @@ func (a *Accumulator) floors(groups []*group, luma grain) []Group {
 	ceiling := a.scale.Reading.Light(a.recording.Ceiling)
 	var out []Group
 	for _, g := range groups {
-		tones := g.table.tones(worth{overlap(g.pairs), luma})
+		tones := g.table.tones(worth{g.pairs, overlap(g.pairs), luma})
 		camera, _ := a.recording.transferOf(tones, ceiling)
 		out = append(out, Group{curve.Seconds(g.t), crossing(camera.tones[0], camera.likely, 1)})
 	}

@@ -138,16 +138,18 @@ func (m *toneSums) merge(o *toneSums) {
 func (m *toneSums) tone(w worth) tone {
 	n, nan := m.cells, math.NaN()
 	t := tone{light: curve.Light(m.light / n), code: curve.FileCode(m.code / n), cells: int(n),
+		places:  n / float64(max(w.pairs, 1)),
 		samples: n * cells.Freedom / w.overlap / w.overlap / w.grain.squares,
-		cut:     math.Sqrt(m.all / m.variance), sigma: nan, sigmaLight: nan, relative: nan, fixed: nan, row: nan, column: nan}
-	variance := m.variance / n / w.grain.kept
-	if clean := variance - quantised; clean >= float64(LeastSigma*LeastSigma) {
+		cut:     math.Sqrt(m.all / m.variance), sigma: nan, sigmaLight: nan, fixed: nan, row: nan, column: nan}
+	variance, least := m.variance/n/w.grain.kept, float64(LeastSigma*LeastSigma)
+	clean := variance - quantised
+	if clean >= least {
 		t.sigma = math.Sqrt(clean)
 		t.sigmaLight = math.Sqrt(m.lightSq / n * clean / (m.variance/n - quantised))
-		// The cells' own spread, or what their samples allow, whichever is larger.
-		relative := max(math.Sqrt(m.errorSq)/m.variance, math.Sqrt(2*w.grain.squares/cells.Freedom/n)) * w.overlap
-		// Taking 1/12 off leaves the absolute error and so enlarges the relative one.
-		t.relative = relative * variance / clean / 2
 	}
+	// The cells' own spread, or what their samples allow, whichever is larger.
+	relative := max(math.Sqrt(m.errorSq)/m.variance, math.Sqrt(2*w.grain.squares/cells.Freedom/n)) * w.overlap
+	// Taking 1/12 off leaves the absolute error and so enlarges the relative one.
+	t.relative = relative * variance / max(clean, least) / 2
 	return t
 }

@@ -16,19 +16,28 @@ type tone struct {
 	code       curve.FileCode // their mean
 	sigma      float64        // file codes
 	sigmaLight float64        // in scene-linear light
-	relative   float64        // standard error of sigma / sigma
+	relative   float64        // standard error of sigma / sigma; of the least that can be told where sigma is unknown
 	cells      int
 	samples    float64 // effective sample size
 	fixed      float64 // standing pattern, file codes
 	row        float64 // of it, banding by rows
 	column     float64
+	places     float64 // distinct cells of the picture
 	cut        float64 // sigma with the cells that coding may have made noisy, left out of it / sigma
 	doubted    bool    // the model contradicts it: sigma is not told
 	coding     float64 // standard error of sigma / sigma by what coding took
 }
 
+// amongCells is by how much sigma differs from cell to cell at one level, relative: things of other colours
+// and other photosites, of which a tone of few cells has seen few (computed, in testdata/noise.md).
+const amongCells = 0.03
+
 // error returns the standard error of sigma / sigma: of the sample, and of what no sample tells.
-func (t tone) error() float64 { return math.Hypot(t.relative, systematic/2) }
+func (t tone) error() float64 { return t.errorWith(systematic) }
+
+func (t tone) errorWith(systematic float64) float64 {
+	return math.Hypot(math.Hypot(t.relative, systematic/2), amongCells/math.Sqrt(max(t.places, 1)))
+}
 
 // snr returns light / sigma, NaN where either is unknown or there is no light.
 func (t tone) snr() float64 {
@@ -51,7 +60,7 @@ func (t tone) interval(lossy bool) (low, high curve.Decibels) {
 	if !lossy {
 		return curve.Decibels(spread), curve.Decibels(spread)
 	}
-	spread = 20 * math.Log10(1+1.96*math.Hypot(t.relative, systematicCoded/2))
+	spread = 20 * math.Log10(1+1.96*t.errorWith(systematicCoded))
 	return curve.Decibels(spread + cutWeight*20*math.Log10(max(t.cut, 1))), curve.Decibels(spread)
 }
 
@@ -66,15 +75,16 @@ func (t tone) result(r curve.Reading, lossy, hidden bool) Tone {
 	if math.IsInf(float64(out.Recorded), -1) {
 		out.Recorded = DarkestTone
 	}
+	low, high := t.interval(lossy)
 	switch {
-	case hidden:
+	case hidden || t.doubted:
 		out.SigmaCode, out.SigmaLinear = curve.Code(math.NaN()), curve.Unknown[curve.Light]()
 		out.Relative = curve.Unknown[curve.Ratio]()
-	case math.IsNaN(t.sigma) && !t.doubted:
-		out.Below = r.Code(LeastSigma)
-	}
-	if !hidden {
-		low, high := t.interval(lossy)
+	case math.IsNaN(t.sigma): // so the SNR is bounded from below only
+		out.Below, out.Relative = r.Code(LeastSigma), curve.Unknown[curve.Ratio]()
+		most := float64(LeastSigma) * r.LightPerCode(t.code)
+		out.Low = curve.Decibels(20*math.Log10(float64(max(t.light, 0))/most)) - low
+	default:
 		out.SNR = curve.Decibels(20 * math.Log10(t.snr()))
 		out.Low, out.High = out.SNR-low, out.SNR+high
 	}
