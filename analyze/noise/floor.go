@@ -40,8 +40,12 @@ func (t transfer) modelFloor() floor {
 	}
 	f := floor{value: t.likely.Floor(1)}
 	low, high := t.likely.floorAt(-1.96), t.likely.floorAt(1.96)
-	f.low = f.value - apart(f.value-low, f.value-t.least.Floor(1))
-	f.high = f.value + apart(high-f.value, t.most.Floor(1)-f.value)
+	least, most := f.value, f.value // what coding leaves open
+	for _, m := range append([]*Model{t.least, t.most}, t.tilted...) {
+		least, most = min(least, m.Floor(1)), max(most, m.Floor(1))
+	}
+	f.low = f.value - apart(f.value-low, f.value-least)
+	f.high = f.value + apart(high-f.value, most-f.value)
 	return f
 }
 
@@ -53,7 +57,7 @@ func apart(sample, coding curve.Stops) curve.Stops {
 
 // boundFloor returns the bound by the darkest tone.
 func (t transfer) boundFloor(tones []tone, s *toneScale) floor {
-	if len(t.tones[2]) == 0 {
+	if t.tones == nil {
 		return unknownFloor()
 	}
 	bound := math.Inf(1)

@@ -27,7 +27,7 @@ type Estimate struct {
 }
 
 // nothing is what is known of an SNR that cannot be told with an interval.
-var nothing = Estimate{curve.Unknown[curve.Decibels](), curve.Unknown[curve.Decibels](), curve.Unknown[curve.Decibels]()}
+var nothing = func(v curve.Decibels) Estimate { return Estimate{v, v, v} }(curve.Unknown[curve.Decibels]())
 
 // variance returns sigma^2 at scene-linear light.
 func (m Model) variance(light curve.Light) float64 {

@@ -44,6 +44,7 @@ type Result struct {
 	RejectedShare curve.Share `json:"rejected_share"`         // of the cells looked at
 
 	Groups []Group     `json:"-"` // in the order of the clip
+	Tilted []*Model    `json:"-"` // with what coding may have taken of dark and bright tones unlike
 	Top    curve.Light `json:"-"` // light above which a sensor's noise shrinks; 0 where that is not known
 }
 

@@ -75,6 +75,7 @@ func (a *Accumulator) judgeFloor(r *Result, tones []tone) {
 		r.Doubt = doubtOf(n, len(tones))
 	}
 	r.Model, r.Least, r.Most, r.ModelReason = camera.likely, camera.least, camera.most, reason
+	r.Tilted = camera.tilted
 	r.Recorded, _ = fitModel(tones, ceiling)
 	r.Coding = a.recording.codingOf(tones)
 	f := camera.floorOf(tones, a.scale, slices.Contains(r.Causes, SpatialReduction))
@@ -104,7 +105,11 @@ func (a *Accumulator) floors(groups []*group, luma grain) []Group {
 	for _, g := range groups {
 		tones := g.table.tones(worth{g.pairs, overlap(g.pairs), luma})
 		camera, _ := a.recording.transferOf(tones, ceiling)
-		out = append(out, Group{curve.Seconds(g.t), crossing(camera.tones[0], camera.likely, 1)})
+		own := unknownFloor().value
+		if camera.tones != nil {
+			own = crossing(camera.tones[0], camera.likely, 1)
+		}
+		out = append(out, Group{curve.Seconds(g.t), own})
 	}
 	return out
 }
