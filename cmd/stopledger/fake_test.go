@@ -45,8 +45,11 @@ func fakeClip(path string) report.Clip {
 		Reflectance: curve.MidGrey}
 	unknown := curve.Unknown[curve.Stops]()
 	rise := curve.Decibels((snr - nominal) / over) // a stop
-	n := noise.Result{Floor: unknown, FloorSNR2: unknown, Usable: unknown, Tones: []noise.Tone{
-		{Recorded: -4, SNR: nominal, SigmaLinear: 1}, {Recorded: 0, SNR: nominal + 4*rise, SigmaLinear: 1}}}
+	n := noise.Result{Floor: unknown, FloorSNR2: unknown, Usable: unknown}
+	for stops := curve.Stops(-4); stops <= 0; stops++ { // near enough to be joined
+		at := nominal + rise*curve.Decibels(stops+4)
+		n.Tones = append(n.Tones, noise.Tone{Recorded: stops, SNR: at, Low: at, High: at, SigmaLinear: 1})
+	}
 	clipped := clipping.Result{Headroom: 2.1}
 	reading := curve.Reading{Curve: must(curve.Find("slog3")), Bits: 10}
 	advice := advise.Advise(advise.Facts{Placement: grey, Noise: &n, Clipping: &clipped, Reading: reading})
