@@ -13,6 +13,7 @@ import (
 
 	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/config"
+	"stopledger/cmd/internal/disk"
 )
 
 // version is what --version and every document say; a release sets it with
@@ -23,7 +24,8 @@ var version = "0.1-dev"
 type app struct {
 	measure        audit.Measurer
 	version        string
-	config         string // path of the user's own defaults; "" for none
+	config         string                                     // path of the user's own defaults; "" for none
+	free           func(dir string) (bytes int64, known bool) // room on a disk; nil for not known
 	stdout, stderr io.Writer
 }
 
@@ -41,6 +43,7 @@ func main() {
 // run is the program: it returns the exit code and touches nothing but what it is given, the
 // clips it is told of and the folder it writes.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
-	a := app{measure: audit.Measure, version: version, config: config.Path(), stdout: stdout, stderr: stderr}
+	a := app{measure: audit.Measure, version: version, config: config.Path(), free: disk.Free,
+		stdout: stdout, stderr: stderr}
 	return a.run(ctx, args)
 }

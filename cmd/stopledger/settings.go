@@ -61,7 +61,7 @@ func (f *measureFlags) add(fs *pflag.FlagSet) {
 	fs.Func("lift", "`STOPS`: tell the noise under these lifts of what was recorded (default 1,2)",
 		numbers(&s.Lifts, checkLift))
 	fs.BoolVar(&s.EveryFrame, "every-frame", false, "measure every frame, not groups of frames spread over the clip")
-	fs.StringVar(&f.out, "out", "", "`DIR`: write the report into this folder: JSON, CSV, text, pages and pictures")
+	fs.StringVar(&f.out, "out", "", "`DIR`: write the report into this folder: JSON, CSV, text, pages, pictures and a log")
 	fs.BoolVar(&f.noPictures, "no-pictures", false, "leave the pictures out of the report")
 	fs.Func("format", "`WHAT`: what to print: text (default), json or csv", oneOf(&f.format, inText, inJSON, inCSV))
 	fs.BoolVar(&f.follow, "follow", false, "follow links met in folders; a link named by itself is always followed")

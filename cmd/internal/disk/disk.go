@@ -1,0 +1,2 @@
+// Package disk tells how much room a file system has left.
+package disk
