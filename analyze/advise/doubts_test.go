@@ -1,12 +1,14 @@
 package advise
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
 	"stopledger/analyze/detect"
 	"stopledger/analyze/internal/testframes"
 	"stopledger/analyze/levels"
+	"stopledger/analyze/noise"
 	"stopledger/analyze/overlay"
 	"stopledger/analyze/placement"
 	"stopledger/curve"
@@ -141,5 +143,33 @@ func TestDoubted(t *testing.T) {
 	})
 	if len(got) != 2 || got[0] != (Finding{CurveDoubt, Caution, "One."}) || got[1] != (Finding{TagDoubt, Note, "Two."}) {
 		t.Errorf("%+v", got)
+	}
+}
+
+// TestNoiseDoubt: tones that fit no sensor are left out, which is a note; the verdict does not open with it, and
+// the correction stands.
+func TestNoiseDoubt(t *testing.T) {
+	f := clearFacts(t)
+	clear := Advise(f)
+	f.Noise.Doubt = "at 1 of 15 tones the measured noise does not fit the sensor model; no figure is given there"
+	a := Advise(f)
+	at := slices.IndexFunc(a.Findings, func(found Finding) bool { return found.ID == NoiseDoubt })
+	if at < 0 || a.Findings[at].Level != Note || !strings.HasPrefix(a.Findings[at].Text, "At 1 of 15 tones the ") {
+		t.Errorf("findings %+v", a.Findings)
+	}
+	if a.Summary != clear.Summary || a.Action != clear.Action || a.Stops != clear.Stops {
+		t.Errorf("%s by %v: %s", a.Action, a.Stops, a.Summary)
+	}
+}
+
+// TestUnmeasured: where no figure of noise is given because of movement, or of what looks like it, the finding says so.
+func TestUnmeasured(t *testing.T) {
+	for cause, id := range map[noise.Cause]ID{noise.Motion: NoiseMotion, noise.MotionOrReduction: NoiseReduced} {
+		f := clearFacts(t)
+		f.Noise.Causes, f.Noise.Unmeasured = []noise.Cause{cause}, "the picture moves"
+		want := Finding{id, Caution, "No noise figure is given: the picture moves."}
+		if a := Advise(f); !slices.Contains(a.Findings, want) {
+			t.Errorf("%s: findings %+v", cause, a.Findings)
+		}
 	}
 }

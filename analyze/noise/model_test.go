@@ -93,3 +93,45 @@ func TestWithoutModel(t *testing.T) {
 		t.Error("a placement although the noise is suppressed")
 	}
 }
+
+// TestNoAnswer: an interval over 12 dB wide is no answer, and near the ceiling the model does not hold.
+func TestNoAnswer(t *testing.T) {
+	r := Result{Model: &Model{Read: 1e-3, ReadError: 2.2e-4}} // 1.96 x 0.44 of the variance: 11.3 dB wide
+	if e := r.SNR(-4); !curve.Finite(e.Value) {
+		t.Errorf("%+v, want an answer", e)
+	}
+	if r.Model.ReadError = 2.3e-4; curve.Finite(r.SNR(-4).Value) { // 13.0 dB
+		t.Errorf("%+v, want nothing", r.SNR(-4))
+	}
+	r = Result{Model: &Model{Read: 1e-3, ReadError: 1e-5}, Top: curve.Stops(3).Light()}
+	if at, over := r.SNR(3), r.SNR(3.01); !curve.Finite(at.Value) || curve.Finite(over.Value) {
+		t.Errorf("%+v at the top, %+v over it", at, over)
+	}
+}
+
+// TestBelowHalfACode: noise that rounding hides bounds the SNR from below: half a code's, less the tone's error.
+func TestBelowHalfACode(t *testing.T) {
+	reading := testframes.Reading(t, 10)
+	code := reading.FileCode(500)
+	one := tone{light: reading.Light(code), code: code, sigma: math.NaN(), sigmaLight: math.NaN(), relative: 0.01, places: 50}
+	got := one.result(reading, false, false)
+	half := 20 * math.Log10(float64(one.light)/(0.5*reading.LightPerCode(code)))
+	if curve.Finite(got.SNR) || curve.Finite(got.High) || !(float64(got.Low) < half && float64(got.Low) > half-0.5) {
+		t.Errorf("%+v, want a bound a little under %.2f dB", got, half)
+	}
+	one.doubted = true
+	if got := one.result(reading, false, false); curve.Finite(got.Low) || curve.Finite(got.Below) {
+		t.Errorf("%+v although the model contradicts it", got)
+	}
+}
+
+// TestEnds: a first frame of twice the noise variance makes the first pair 1.5 times the usual and the difference
+// from first to last frame too, which is no growth.
+func TestEnds(t *testing.T) {
+	var e ends
+	for range leastTold {
+		e.add(told{near: 1, opening: 1.5}, 1)
+	}
+	near(t, "expected", e.expected(), 1.5, 1e-9)
+	near(t, "too few", new(ends).expected(), 1.0, 1e-9)
+}
