@@ -113,7 +113,8 @@ func TestNoAnswer(t *testing.T) {
 func TestBelowHalfACode(t *testing.T) {
 	reading := testframes.Reading(t, 10)
 	code := reading.FileCode(500)
-	one := tone{light: reading.Light(code), code: code, sigma: math.NaN(), sigmaLight: math.NaN(), relative: 0.01, places: 50}
+	one := tone{light: reading.Light(code), code: code, sigma: math.NaN(), sigmaLight: math.NaN(),
+		relative: 0.01, places: 50}
 	got := one.result(reading, false, false)
 	half := 20 * math.Log10(float64(one.light)/(0.5*reading.LightPerCode(code)))
 	if curve.Finite(got.SNR) || curve.Finite(got.High) || !(float64(got.Low) < half && float64(got.Low) > half-0.5) {
