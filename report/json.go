@@ -35,7 +35,7 @@ func ReadJSON(r io.Reader) (*Document, error) {
 	if err := json.NewDecoder(bufio.NewReader(r)).Decode(doc); err != nil {
 		return nil, fmt.Errorf("this is not an audit in JSON: %w", err)
 	}
-	if doc.Schema == schema1 {
+	if doc.Schema == Schema1 {
 		doc.upgrade()
 	}
 	return doc, checkSchema(doc.Schema, Schema)

@@ -3,8 +3,10 @@ package report
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"path"
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -119,4 +121,32 @@ func plainName(name string) string {
 		return s
 	}
 	return "clip"
+}
+
+// PictureKey tells apart what the pictures of a clip show: everything in its document bears on them
+// but they themselves.
+func PictureKey(c *Clip) [sha256.Size]byte {
+	bare := *c
+	bare.Pictures = nil
+	b, err := json.Marshal(&bare)
+	if err != nil {
+		panic("report: a clip's document cannot be written: " + err.Error())
+	}
+	return sha256.Sum256(b)
+}
+
+// PictureStem returns the name under which a clip's pictures are written. Pictures that show
+// something else of the same clip have another.
+func PictureStem(c *Clip) string {
+	key := PictureKey(c)
+	return FileStem(c.Path) + "-" + hex.EncodeToString(key[:3])
+}
+
+// Files returns the names of the picture files.
+func (p *Pictures) Files() []string {
+	names := []string{p.Thumb, p.Recorded, p.After, p.StopMap, p.Clipped, p.Waveform, p.Levels}
+	for _, s := range p.Strips {
+		names = append(names, s.File)
+	}
+	return slices.DeleteFunc(names, func(name string) bool { return name == "" })
 }

@@ -5,8 +5,8 @@ import (
 	"stopledger/curve"
 )
 
-// schema1 is the layout before Schema.
-const schema1 = "stopledger/audit/1"
+// Schema1 is the layout before Schema.
+const Schema1 = "stopledger/audit/1"
 
 // upgrade makes a document of schema 1 one of this schema: what it did not have is unknown, and a
 // hold without ground is no advice.

@@ -1,12 +1,16 @@
 package main
 
 import (
+	"cmp"
 	"context"
+	"errors"
+	"fmt"
 
 	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/card"
 	"stopledger/report"
 	"stopledger/report/csv"
+	"stopledger/report/ledger"
 	"stopledger/report/text"
 )
 
@@ -30,6 +34,7 @@ func (a app) audit(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
+	defer j.close()
 	if len(j.paths) == 0 {
 		return &usageError{verb: "audit", text: "name a clip or a folder"}
 	}
@@ -46,11 +51,54 @@ func (a app) audit(ctx context.Context, args []string) error {
 			printed = lines.Clip(&c)
 		}
 	}
-	doc, res := a.measureAll(ctx, j, found, con, done)
-	if printed == nil {
-		printed = printDocument(con, lines, &doc, j.flags.format)
+	keeper, err := a.keeper(j)
+	if err != nil {
+		return err
 	}
-	return a.conclude(j, doc, res, printed, func() error { return audit.WriteAudit(j.flags.out, &doc) })
+	defer keeper.Ledger.Close()
+	within, err := keeper.Begin(ctx)
+	if err != nil {
+		return err
+	}
+	res := a.measureAll(ctx, within, j,
+		audit.Batch{Entries: found.Entries, Measure: keeper.Clip, Forget: true, Done: done}, con)
+	derived := keeper.Derived(a.tool(), found, res)
+	doc, err := derived.Document()
+	if err != nil {
+		return errors.Join(keeper.Trouble(), err)
+	}
+	if printed == nil {
+		printed = printDocument(con, lines, doc, j.flags.format)
+	}
+	return a.conclude(j, *doc, res, printed, func() error { return a.writeAudit(j, keeper, derived, doc) })
+}
+
+// keeper opens the ledger of the report's folder, or one that is gone with the run.
+func (a app) keeper(j job) (*audit.Keeper, error) {
+	k := &audit.Keeper{Version: a.version, Settings: j.flags.settings, Folder: j.flags.out, Measure: a.measure}
+	var err error
+	if j.folder == nil {
+		k.Ledger, err = ledger.Temporary()
+		return k, err
+	}
+	if k.Ledger, err = j.folder.Ledger(j.flags.fresh); err != nil {
+		return nil, &usageError{verb: "audit", text: err.Error(), err: err}
+	}
+	return k, nil
+}
+
+// writeAudit writes the report into its folder, unless a fuller one lies there.
+func (a app) writeAudit(j job, k *audit.Keeper, d *audit.Derived, doc *report.Document) error {
+	switch {
+	case j.folder == nil:
+		return k.Trouble()
+	case !doc.Complete && j.folder.Fuller(len(doc.Clips)):
+		fmt.Fprintf(a.stderr, "the report in %s stays, as it is fuller; what was measured now is kept for the next run\n",
+			j.flags.out)
+		return k.Trouble()
+	}
+	_, err := k.WriteAudit(d)
+	return cmp.Or(k.Trouble(), err)
 }
 
 func names(entries []card.Entry) []string {

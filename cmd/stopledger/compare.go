@@ -27,7 +27,7 @@ func (a app) compare(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
-	j.samePlace = true
+	defer j.close()
 	if len(j.paths) == 0 {
 		return &usageError{verb: "compare", text: "name two clips or more"}
 	}
@@ -40,10 +40,17 @@ func (a app) compare(ctx context.Context, args []string) error {
 	}
 	con := newConsole(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
 	defer con.close()
-	doc, res := a.measureAll(ctx, j, found, con, nil)
+	res := a.measureAll(ctx, ctx, j, audit.Batch{Entries: found.Entries, Measure: a.measure, SamePlace: true}, con)
+	doc := report.Document{Schema: report.Schema, Tool: a.tool(), Settings: j.flags.settings, Clips: res.Clips,
+		Failed: res.Failed, Complete: len(res.NotReached) == 0, NotReached: res.NotReached, Skipped: found.Skipped}
 	takes := audit.Compare(doc)
 	printed := printComparison(con, &takes, j.flags.format)
-	return a.conclude(j, doc, res, printed, func() error { return audit.WriteComparison(j.flags.out, &doc, &takes) })
+	return a.conclude(j, doc, res, printed, func() error {
+		if j.folder == nil {
+			return nil
+		}
+		return audit.WriteComparison(j.flags.out, &doc, &takes)
+	})
 }
 
 func printComparison(con *console, c *report.Comparison, as format) error {

@@ -8,10 +8,10 @@ import (
 	"strings"
 	"testing"
 
-	"stopledger/analyze/advise"
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
+	"stopledger/analyze/variation"
 	"stopledger/cmd/internal/audit"
 	"stopledger/curve"
 	"stopledger/decode"
@@ -21,9 +21,9 @@ import (
 
 // fakeMeasure stands in for the instruments: it tells by the clip's name what to answer, so that
 // a test says all it means in the names of its files.
-func fakeMeasure(_ context.Context, j audit.Job) (report.Clip, error) {
+func fakeMeasure(ctx context.Context, j audit.Job) (report.Clip, error) {
 	name := filepath.Base(j.Path)
-	c := fakeClip(j.Path)
+	over := curve.Stops(1.65)
 	switch {
 	case strings.Contains(name, "bad"):
 		return report.Clip{}, &decode.ClipError{Path: j.Path, What: "the file is cut off", Do: "copy it again"}
@@ -31,34 +31,31 @@ func fakeMeasure(_ context.Context, j audit.Job) (report.Clip, error) {
 		var none []int
 		_ = none[len(name)]
 	case strings.Contains(name, "alarm"):
-		c.Advice.Findings = []advise.Finding{{ID: "field-clipped", Level: "alarm", Text: "The sky clips."}}
+		over = -4
 	}
 	j.Progress(0.5)
-	return c, nil
+	return j.Finish(ctx, fakeMeasurement(j.Path, over))
 }
 
-// fakeClip is a clip of a card 1.65 stops over, whose shadows carry 31.2 dB there and would carry
-// 22.4 dB at nominal.
-func fakeClip(path string) report.Clip {
-	const over, snr, nominal = 1.65, 31.2, 22.4
-	grey := &placement.Placement{Stops: over, Low: 1.63, High: 1.67, Method: placement.Card, Code: 545, Percent: 54.9,
-		Reflectance: curve.MidGrey}
+// fakeMeasurement is of a card over nominal by some stops, whose shadows carry 22.4 dB at nominal and
+// 8.8 dB more 1.65 stops over.
+func fakeMeasurement(path string, over curve.Stops) *audit.Measurement {
+	const nominal, rise = 22.4, 8.8 / 1.65 // dB; dB a stop
+	reading := curve.Reading{Curve: must(curve.Find("slog3")), Bits: 10}
 	unknown := curve.Unknown[curve.Stops]()
-	rise := curve.Decibels((snr - nominal) / over) // a stop
-	n := noise.Result{Floor: unknown, FloorSNR2: unknown, Usable: unknown}
+	m := &audit.Measurement{Info: decode.Info{Path: path, Bits: 10, Width: 1920, Height: 1080}}
+	m.Result.Settled.Reading, m.Result.Settled.CurveOrigin = reading, metadata.OriginFlag
+	m.Result.Placement = &placement.Placement{Stops: over, Low: over - 0.02, High: over + 0.02, Method: placement.Card,
+		Code: 545, Percent: 54.9, Reflectance: curve.MidGrey}
+	m.Result.Noise = noise.Result{Floor: unknown, FloorSNR2: unknown, Usable: unknown}
 	for stops := curve.Stops(-4); stops <= 0; stops++ { // near enough to be joined
 		at := nominal + rise*curve.Decibels(stops+4)
-		n.Tones = append(n.Tones, noise.Tone{Recorded: stops, SNR: at, Low: at, High: at, SigmaLinear: 1})
+		m.Result.Noise.Tones = append(m.Result.Noise.Tones,
+			noise.Tone{Recorded: stops, SNR: at, Low: at, High: at, SigmaLinear: 1})
 	}
-	clipped := clipping.Result{Headroom: 2.1}
-	reading := curve.Reading{Curve: must(curve.Find("slog3")), Bits: 10}
-	advice := advise.Advise(advise.Facts{Placement: grey, Noise: &n, Clipping: &clipped, Reading: reading})
-	advice.Findings = nil
-	return report.Clip{
-		File:      report.File{Path: path, Bits: 10, Width: 1920, Height: 1080, FrameRate: 25},
-		Curve:     report.Curve{Name: "S-Log3", Origin: metadata.OriginFlag},
-		Placement: grey, Noise: report.Noise{Result: n}, Highlights: clipped, Advice: advice,
-	}
+	m.Result.Clipping = clipping.Result{Headroom: 2.1}
+	m.Result.Variation = variation.Result{Drift: unknown, Step: unknown, Flicker: unknown}
+	return m
 }
 
 func must[T any](v T, err error) T {

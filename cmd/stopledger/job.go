@@ -2,27 +2,35 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 
 	"github.com/spf13/pflag"
 
 	"stopledger/cmd/internal/audit"
-	"stopledger/cmd/internal/card"
 	"stopledger/cmd/internal/config"
 	"stopledger/cmd/internal/runlog"
 	"stopledger/decode/metadata"
 	"stopledger/report"
+	"stopledger/report/ledger"
 	"stopledger/report/text"
 )
 
 // A job is what audit or compare was asked to do.
 type job struct {
-	flags     measureFlags
-	paths     []string
-	verb      string
-	log       *runlog.Log // in the report's folder; nil without one
-	samePlace bool        // enlarge the same area in all clips
+	flags  measureFlags
+	paths  []string
+	verb   string
+	folder *audit.Folder // of the report; nil without one
+	log    *runlog.Log   // in the report's folder; nil without one
+}
+
+// close lets other runs write the folder of the report.
+func (j job) close() {
+	if j.folder != nil {
+		j.folder.Close()
+	}
 }
 
 // prepare reads and checks the arguments of a verb.
@@ -30,6 +38,9 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 	j := job{verb: verb}
 	fs := pflag.NewFlagSet(verb, pflag.ContinueOnError)
 	j.flags.add(fs)
+	if verb == "audit" {
+		fs.BoolVar(&j.flags.fresh, "fresh", false, "start over: measure every clip anew, whatever the ledger in --out holds")
+	}
 	if err := parse(verb, usage, fs, args, a.stdout); err != nil {
 		return job{}, err
 	}
@@ -48,38 +59,54 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 		return job{}, &usageError{verb: verb, text: err.Error(), err: err}
 	}
 	if fs.Changed("out") {
-		err := audit.PrepareFolder(j.flags.out, verb)
-		if err == nil {
-			j.log, err = runlog.Open(j.flags.out)
-		}
-		if err != nil {
-			return job{}, &usageError{verb: verb, text: err.Error(), err: err}
-		}
-		outliveReader()
+		err = a.prepareFolder(&j)
 	}
-	return j, nil
+	return j, err
 }
 
-// measureAll measures the entries and takes the progress away when it is through.
-func (a app) measureAll(ctx context.Context, j job, found card.Listing, con *console,
-	done func(report.Clip)) (report.Document, audit.Results) {
+// prepareFolder makes and locks the folder of the report, and opens its log.
+func (a app) prepareFolder(j *job) error {
+	folder, err := audit.PrepareFolder(j.flags.out, j.verb)
+	if err == nil {
+		if j.log, err = runlog.Open(j.flags.out); err != nil {
+			folder.Close()
+		}
+	}
+	switch {
+	case errors.Is(err, ledger.ErrInUse):
+		return err
+	case err != nil:
+		return &usageError{verb: j.verb, text: err.Error(), err: err}
+	case !folder.Locked() && !j.flags.quiet:
+		fmt.Fprintf(a.stderr, "note: %s lies on a file system without locks: let no other run write it meanwhile\n",
+			j.flags.out)
+	}
+	j.folder = folder
+	outliveReader()
+	return nil
+}
+
+// measureAll measures the entries and takes the progress away when it is through. within may end
+// before ctx, which ends when the program is interrupted.
+func (a app) measureAll(ctx, within context.Context, j job, b audit.Batch, con *console) audit.Results {
 	noted := make(chan struct{})
 	stop := context.AfterFunc(ctx, func() {
 		defer close(noted)
 		con.note("interrupted: clips in hand are left, finished ones are reported; interrupt again to quit at once")
 	})
-	j.log.Begin(j.verb, a.version, j.flags.settings, found.Entries)
-	a.warnOfRoom(j, len(found.Entries), con)
-	res := audit.Batch{Entries: found.Entries, Settings: j.flags.settings, Jobs: j.flags.jobs, Folder: j.flags.out,
-		SamePlace: j.samePlace, Measure: j.log.Around(a.measure), Done: done, Progress: con.progress}.Run(ctx)
+	j.log.Begin(j.verb, a.version, j.flags.settings, b.Entries)
+	a.warnOfRoom(j, len(b.Entries), con)
+	b.Settings, b.Jobs, b.Folder, b.Progress = j.flags.settings, j.flags.jobs, j.flags.out, con.progress
+	b.Measure = j.log.Around(b.Measure)
+	res := b.Run(within)
 	if !stop() {
 		<-noted
 	}
 	con.close()
-	return report.Document{Schema: report.Schema, Tool: report.Tool{Name: "stopledger", Version: a.version},
-		Settings: j.flags.settings, Clips: res.Clips, Failed: res.Failed,
-		Complete: len(res.NotReached) == 0, NotReached: res.NotReached, Skipped: found.Skipped}, res
+	return res
 }
+
+func (a app) tool() report.Tool { return report.Tool{Name: "stopledger", Version: a.version} }
 
 // A clip's part of a report is about so large: 0.8 MB was measured at 1280x720, of which 0.3 MB are
 // pictures, and pictures of larger frames are reduced. Common practice, no source.
@@ -121,10 +148,8 @@ func (a app) finish(j job, doc report.Document, res audit.Results, printed error
 	for _, f := range doc.Failed {
 		fmt.Fprintf(a.stderr, "not measured: %s: %s\n", metadata.Printable(f.Path), metadata.Printable(f.Error))
 	}
-	if j.flags.out != "" {
-		if err := write(); err != nil {
-			return err
-		}
+	if err := write(); err != nil {
+		return err
 	}
 	switch {
 	case printed != nil && j.flags.out != "":

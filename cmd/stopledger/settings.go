@@ -36,6 +36,7 @@ type measureFlags struct {
 	gate, quiet  bool
 	targeted     bool // --target was given
 	follow       bool // links in folders
+	fresh        bool // use nothing that earlier runs kept
 	jobs         int
 }
 

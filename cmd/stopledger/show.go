@@ -10,8 +10,8 @@ import (
 
 const showUsage = `Usage: stopledger show DIR
 
-Writes the pages of a report's folder anew from its audit.json, as after an update of the
-program or after the document was changed. Pictures stay as they are.
+Writes the pages of a report's folder anew from its ledger, or from its audit.json where it has
+none, as after an update of the program. Pictures stay as they are.
 
 Example:
   stopledger show day12

@@ -29,7 +29,7 @@ func Render(clip *report.Clip, stills *still.Stills) (*Rendered, error) {
 	if err := check(stills.Frame); err != nil {
 		return nil, fmt.Errorf("pictures of %s: %w", clip.Path, err)
 	}
-	r := &renderer{stem: report.FileStem(clip.Path)}
+	r := &renderer{stem: report.PictureStem(clip)}
 	p, err := r.frame(clip, reduced(turned(stills.Frame, clip.Rotation), frameWidth))
 	if err != nil {
 		return nil, err

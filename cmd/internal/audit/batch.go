@@ -20,6 +20,7 @@ type Batch struct {
 	Jobs      int              // clips measured at a time
 	Folder    string           // of the report, which pictures are written into; "" for none
 	SamePlace bool             // all clips show the same area enlarged
+	Forget    bool             // the results hold no clips, which are in a ledger
 	Measure   Measurer         // Measure but for tests
 
 	// Done takes a measured clip as soon as all entries before it are through. It is called by
@@ -36,6 +37,13 @@ type Results struct {
 	Pictures error            // first trouble with writing pictures
 
 	NotReached []string // names of entries that an interruption left unmeasured
+	Places     []Place  // what became of each entry
+}
+
+// A Place is what became of an entry: it is measured, failed, or was not reached.
+type Place struct {
+	Measured bool
+	Error    string // why it could not be measured
 }
 
 // Run measures until the entries are through or ctx is cancelled.
@@ -99,13 +107,13 @@ func (r *running) one(ctx context.Context, i int) (o outcome) {
 	var pictures *PictureError
 	switch {
 	case errors.As(err, &pictures):
-		return outcome{clip: &clip, pictures: err}
+		return outcome{measured: true, clip: &clip, pictures: err}
 	case err != nil && ctx.Err() != nil && errors.Is(err, ctx.Err()):
 		return outcome{}
 	case err != nil:
 		return outcome{err: err}
 	}
-	return outcome{clip: &clip}
+	return outcome{measured: true, clip: &clip}
 }
 
 // atRest measures an entry that nobody writes to. One that is growing is looked at again for a
@@ -125,7 +133,8 @@ func (r *running) atRest(ctx context.Context, i int) (report.Clip, error) {
 }
 
 func (r *running) job(i int) Job {
-	j := Job{Path: r.Entries[i].Path, Settings: r.Settings, Folder: r.Folder, Progress: func(share float64) {
+	e := &r.Entries[i]
+	j := Job{Path: e.Path, Files: e.Files(), Settings: r.Settings, Folder: r.Folder, Progress: func(share float64) {
 		if r.Progress != nil {
 			r.Progress(i, share)
 		}
@@ -134,7 +143,7 @@ func (r *running) job(i int) Job {
 		j.Strip = r.outcomes.firstStrip
 	}
 	if r.Settings.HoldGrey {
-		j.Held = func(ctx context.Context) *report.Clip { return r.outcomes.grey(ctx, i) }
+		j.Held = func(ctx context.Context) *report.Clip { return r.outcomes.heldGrey(ctx, i) }
 	}
 	return j
 }
@@ -151,6 +160,9 @@ func (r *running) finish(i int, o outcome) {
 		if clip := r.outcomes.of[r.handedOn].clip; clip != nil && r.Done != nil {
 			r.Done(*clip)
 		}
+		if r.Forget {
+			r.outcomes.forget(r.handedOn)
+		}
 		r.handedOn++
 	}
 }
@@ -161,14 +173,18 @@ func (r *running) results() Results {
 		if res.Pictures == nil {
 			res.Pictures = o.pictures
 		}
+		place := Place{Measured: o.measured}
 		switch {
-		case o.clip != nil:
+		case o.measured && !r.Forget:
 			res.Clips = append(res.Clips, *o.clip)
+		case o.measured:
 		case o.err != nil:
-			res.Failed = append(res.Failed, report.Failure{Path: report.PlainPath(r.Entries[i].Name), Error: failureText(o.err)})
+			place.Error = failureText(o.err)
+			res.Failed = append(res.Failed, report.Failure{Path: report.PlainPath(r.Entries[i].Name), Error: place.Error})
 		default:
 			res.NotReached = append(res.NotReached, report.PlainPath(r.Entries[i].Name))
 		}
+		res.Places = append(res.Places, place)
 	}
 	return res
 }

@@ -1,6 +1,8 @@
 package audit
 
 import (
+	"bufio"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -11,46 +13,108 @@ import (
 	"stopledger/report"
 	"stopledger/report/csv"
 	"stopledger/report/html"
+	"stopledger/report/ledger"
 	"stopledger/report/text"
 )
 
 // textWidth is how wide the text in a report's folder is wrapped.
 const textWidth = 100
 
-// PrepareFolder makes the folder of a verb's report and checks that it can be written, before
-// hours of measuring. What is in it already stays, but for a report of the same verb.
-func PrepareFolder(dir, verb string) error {
+// A Folder is where a verb writes its report. No other run writes it until it is closed.
+type Folder struct {
+	Dir  string // as the user gave it
+	lock *ledger.Lock
+}
+
+// PrepareFolder makes the folder of a verb's report, locks it, and checks that it can be written,
+// before hours of measuring. What is in it already stays, but for a report of the same verb. The
+// error is ledger.ErrInUse where another run writes it.
+func PrepareFolder(dir, verb string) (*Folder, error) {
 	if dir == "" { // from a variable that is not set, perhaps
-		return errors.New("--out names no folder: give it one, or leave it out")
+		return nil, errors.New("--out names no folder: give it one, or leave it out")
 	}
 	info, err := os.Stat(dir)
 	switch {
 	case err == nil && !info.IsDir():
-		return fmt.Errorf("--out %s is a file: name a folder", dir)
+		return nil, fmt.Errorf("--out %s is a file: name a folder", dir)
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("--out %s cannot be used: %w", dir, err)
+		return nil, fmt.Errorf("--out %s cannot be used: %w", dir, err)
 	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fmt.Errorf("--out %s cannot be made: %w", dir, err)
+		return nil, fmt.Errorf("--out %s cannot be made: %w", dir, err)
 	}
 	if err := checkEarlier(dir, verb); err != nil {
-		return err
+		return nil, err
 	}
-	probe, err := os.CreateTemp(dir, ".stopledger.*.part")
+	lock, err := ledger.LockFolder(dir)
 	if err != nil {
-		return fmt.Errorf("--out %s cannot be written to: %w", dir, err)
+		return nil, fmt.Errorf("--out %s cannot be written to: %w", dir, err)
 	}
-	probe.Close()
-	return os.Remove(probe.Name())
+	sweepParts(dir)
+	return &Folder{dir, lock}, nil
 }
 
-// WriteAudit writes the documents and pages of an audit into dir. Pictures were written as the
-// clips were measured.
+// Close lets other runs write the folder.
+func (f *Folder) Close() { f.lock.Release() }
+
+// Locked tells whether the folder is locked: not so on a file system without locks.
+func (f *Folder) Locked() bool { return f.lock.Held() }
+
+// Ledger opens the ledger of the folder, and makes it where there is none; with fresh, nothing that
+// earlier runs kept is used.
+func (f *Folder) Ledger(fresh bool) (*ledger.Ledger, error) {
+	l, err := ledger.Open(f.Dir, f.lock, fresh)
+	if err != nil {
+		return nil, fmt.Errorf("--out: %w", err)
+	}
+	return l, nil
+}
+
+// Fuller tells whether the report that lies in the folder is fuller than one that an interrupted run
+// would write: it is complete, or has more clips. Then it stays.
+func (f *Folder) Fuller(measured int) bool {
+	file, err := os.Open(filepath.Join(f.Dir, auditDocument))
+	if err != nil {
+		return false
+	}
+	defer file.Close()
+	var earlier struct {
+		Schema   string
+		Complete bool
+		Clips    []struct{}
+	}
+	if err := json.NewDecoder(bufio.NewReader(file)).Decode(&earlier); err != nil {
+		return false
+	}
+	return earlier.Complete || earlier.Schema == report.Schema1 || len(earlier.Clips) > measured
+}
+
+// WriteAudit writes the documents and pages of an audit into dir, numbers first. Pictures were
+// written as the clips were measured.
 func WriteAudit(dir string, doc *report.Document) error {
 	if err := writeDocuments(dir, doc); err != nil {
 		return err
 	}
-	return html.Write(dir, doc)
+	if err := html.Write(dir, doc); err != nil {
+		return err
+	}
+	sweepStale(dir, namesIn(doc))
+	return nil
+}
+
+// namesIn are the pages and pictures of a report.
+func namesIn(doc *report.Document) map[string]bool {
+	names := map[string]bool{}
+	for i := range doc.Clips {
+		c := &doc.Clips[i]
+		names[report.ClipPage(c.Path)] = true
+		if c.Pictures != nil {
+			for _, name := range c.Pictures.Files() {
+				names[name] = true
+			}
+		}
+	}
+	return names
 }
 
 // WriteComparison writes the comparison, and what an audit has. Its document comes first: it tells

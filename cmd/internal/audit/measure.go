@@ -17,6 +17,7 @@ import (
 // A Job is one clip of a run to be measured.
 type Job struct {
 	Path     string           // to open
+	Files    []string         // of the clip, where there are more than one
 	Settings analyze.Settings // how to measure
 	Folder   string           // of the report, which pictures are written into; "" for none
 
@@ -28,6 +29,19 @@ type Job struct {
 	Strip func(context.Context) *geometry.Rect
 	// Progress takes how much of this clip is done, 0..1. It is never nil.
 	Progress func(share float64)
+
+	// What keeps measurements sets the rest; without it they are nil.
+
+	// Kept is what an earlier run measured: then frames are for pictures alone.
+	Kept *Measurement
+	// Keep takes a measurement the moment it is made.
+	Keep func(*Measurement) error
+	// Pictured returns the pictures of a document that were written before, nil where there was
+	// nothing to show, and whether it is known.
+	Pictured func(*report.Clip) (p *report.Pictures, known bool)
+	// KeepPictures takes the names of pictures that are written, nil where there is nothing to show,
+	// or the trouble with writing them.
+	KeepPictures func(*report.Clip, *report.Pictures, error) error
 }
 
 // Measure measures one clip: it is opened, read for what it says of itself, measured, its grey
@@ -53,23 +67,57 @@ type bench interface {
 
 // through takes a clip through all the steps.
 func (j Job) through(ctx context.Context, b bench) (report.Clip, error) {
-	m, err := b.measure(ctx, j.Settings, j.Progress)
+	m, err := j.Kept, error(nil)
+	if m == nil {
+		m, err = b.measure(ctx, j.Settings, j.Progress)
+	}
 	if err != nil {
 		return report.Clip{}, err
 	}
+	doc, err := j.Finish(ctx, m)
+	if err != nil {
+		return report.Clip{}, err
+	}
+	return doc, j.takePictures(ctx, b, m, &doc)
+}
+
+// Finish has a new measurement kept and makes the clip's document of it.
+func (j Job) Finish(ctx context.Context, m *Measurement) (report.Clip, error) {
+	if m != j.Kept && j.Keep != nil {
+		if err := j.Keep(m); err != nil {
+			return report.Clip{}, err
+		}
+	}
+	return j.conclude(ctx, m)
+}
+
+// conclude makes a clip's document, once the clips whose grey it may take over are through.
+func (j Job) conclude(ctx context.Context, m *Measurement) (report.Clip, error) {
 	var held *report.Clip
 	if j.Held != nil && m.lacksGrey() {
 		if held = j.Held(ctx); ctx.Err() != nil {
 			return report.Clip{}, ctx.Err()
 		}
 	}
-	doc := Conclude(m, j.Settings, held)
-	return doc, j.takePictures(ctx, b, m, &doc)
+	return Conclude(m, j.Settings, held), nil
 }
+
+// fromKept makes the document of a clip that is kept, and tells whether it needs no frame.
+func (j Job) fromKept(ctx context.Context) (c report.Clip, whole bool, err error) {
+	c, err = j.conclude(ctx, j.Kept)
+	if err != nil || !j.pictures() {
+		return c, true, err
+	}
+	c.Pictures, whole = j.Pictured(&c)
+	return c, whole, nil
+}
+
+// pictures tells whether pictures are to be taken.
+func (j Job) pictures() bool { return j.Settings.Pictures && j.Folder != "" }
 
 // takePictures takes a clip's pictures and writes them into the report's folder.
 func (j Job) takePictures(ctx context.Context, b bench, m *Measurement, doc *report.Clip) error {
-	if !j.Settings.Pictures || j.Folder == "" {
+	if !j.pictures() {
 		return nil
 	}
 	var at *geometry.Rect
@@ -77,13 +125,19 @@ func (j Job) takePictures(ctx context.Context, b bench, m *Measurement, doc *rep
 		at = j.Strip(ctx)
 	}
 	rendered, err := b.pictures(ctx, m, doc, at)
-	if err != nil || rendered == nil {
+	if err != nil {
 		return err
 	}
-	if err := rendered.Write(j.Folder); err != nil {
+	if rendered != nil {
+		doc.Pictures, err = &rendered.Names, rendered.Write(j.Folder)
+	}
+	if j.KeepPictures != nil {
+		err = j.KeepPictures(doc, doc.Pictures, err)
+	}
+	if err != nil {
+		doc.Pictures = nil
 		return &PictureError{j.Path, err}
 	}
-	doc.Pictures = &rendered.Names
 	return nil
 }
 

@@ -2,6 +2,7 @@ package audit
 
 import (
 	"context"
+	"sync"
 
 	"stopledger/decode/geometry"
 	"stopledger/report"
@@ -10,8 +11,9 @@ import (
 // An outcome is what became of an entry: exactly one of a clip, an error, or, after an
 // interruption, neither.
 type outcome struct {
-	clip     *report.Clip
-	pictures error // trouble with the clip's pictures
+	measured bool
+	clip     *report.Clip // nil once it is forgotten
+	pictures error        // trouble with the clip's pictures
 	err      error
 }
 
@@ -19,10 +21,14 @@ type outcome struct {
 type outcomes struct {
 	of      []outcome
 	through []chan struct{} // closed when the outcome is there
+
+	mu   *sync.Mutex // of clips that may be forgotten
+	grey *int        // the last entry that was forgotten but for its grey; -1 for none
 }
 
 func newOutcomes(entries int) outcomes {
-	o := outcomes{make([]outcome, entries), make([]chan struct{}, entries)}
+	none := -1
+	o := outcomes{make([]outcome, entries), make([]chan struct{}, entries), new(sync.Mutex), &none}
 	for i := range o.through {
 		o.through[i] = make(chan struct{})
 	}
@@ -49,15 +55,32 @@ func (o outcomes) known(i int) bool {
 func (o outcomes) wait(ctx context.Context, i int) *report.Clip {
 	select {
 	case <-o.through[i]:
+		o.mu.Lock()
+		defer o.mu.Unlock()
 		return o.of[i].clip
 	case <-ctx.Done():
 		return nil
 	}
 }
 
-// grey returns the last clip before entry i that has grey of its own, waiting for those before it.
+// forget leaves of entry i, and of all before it, what later ones may take over.
+func (o outcomes) forget(i int) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	c := o.of[i].clip
+	if o.of[i].clip = nil; c == nil || !hasOwnGrey(c.Placement) {
+		return
+	}
+	o.of[i].clip = &report.Clip{File: report.File{Path: c.Path}, Curve: c.Curve, Camera: c.Camera, Placement: c.Placement}
+	if *o.grey >= 0 {
+		o.of[*o.grey].clip = nil
+	}
+	*o.grey = i
+}
+
+// heldGrey returns the last clip before entry i that has grey of its own, waiting for those before it.
 // Entries are started in order, so what is waited for is under way.
-func (o outcomes) grey(ctx context.Context, i int) *report.Clip {
+func (o outcomes) heldGrey(ctx context.Context, i int) *report.Clip {
 	for i--; i >= 0; i-- {
 		if clip := o.wait(ctx, i); clip != nil && hasOwnGrey(clip.Placement) {
 			return clip

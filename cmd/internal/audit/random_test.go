@@ -18,6 +18,7 @@ import (
 	"stopledger/analyze"
 	"stopledger/decode"
 	"stopledger/report"
+	"stopledger/report/ledger"
 )
 
 // Clips that end whenever they like, with random times, give one result: measured and failed in the
@@ -163,9 +164,15 @@ func TestWaitingForGreyEnds(t *testing.T) {
 func TestPreparedFolders(t *testing.T) {
 	inFolder(t, "taken.txt", "kept/notes.txt")
 	for dir, want := range map[string]int{"new": 0, "deep/er/still": 0, "kept": 1} {
-		if err := PrepareFolder(dir, "audit"); err != nil {
+		f, err := PrepareFolder(dir, "audit")
+		if err != nil {
 			t.Errorf("%s: %v", dir, err)
+			continue
 		}
+		if _, err := PrepareFolder(dir, "audit"); !errors.Is(err, ledger.ErrInUse) {
+			t.Errorf("%s, in use: %v", dir, err)
+		}
+		f.Close()
 		files, err := os.ReadDir(dir)
 		if err != nil || len(files) != want {
 			t.Errorf("%s holds %v: %v", dir, files, err)
@@ -173,7 +180,7 @@ func TestPreparedFolders(t *testing.T) {
 	}
 	for dir, want := range map[string]string{"": "names no folder", "taken.txt": "is a file",
 		"taken.txt/below": "taken.txt/below"} {
-		if err := PrepareFolder(dir, "audit"); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := PrepareFolder(dir, "audit"); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v", dir, err)
 		}
 	}

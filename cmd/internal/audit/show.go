@@ -8,14 +8,24 @@ import (
 	"os"
 	"path/filepath"
 
+	"stopledger/cmd/internal/exact"
 	"stopledger/report"
 	"stopledger/report/html"
+	"stopledger/report/ledger"
 )
 
-// Show writes the pages of a report's folder anew from the documents in it. Pictures stay as they
-// are.
+// Show writes the pages of a report's folder anew: from its ledger, or from the documents in it where
+// there is none. Pictures stay as they are.
 func Show(dir string) error {
-	doc, err := readDocument(dir, auditDocument, report.ReadJSON)
+	lock, err := ledger.LockFolder(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s: there is no such folder; name one that stopledger audit --out wrote", dir)
+	}
+	if err != nil {
+		return err
+	}
+	defer lock.Release()
+	doc, err := shown(dir)
 	if err != nil {
 		return err
 	}
@@ -30,6 +40,27 @@ func Show(dir string) error {
 		return err
 	}
 	return writeComparisonPage(dir, c)
+}
+
+// shown is the document that a folder's pages show.
+func shown(dir string) (*report.Document, error) {
+	l, err := ledger.OpenReadOnly(dir)
+	if err != nil && !errors.Is(err, ledger.ErrMissing) {
+		return nil, err
+	}
+	if err == nil {
+		defer l.Close()
+		d, err := reported(l, dir)
+		if err != nil {
+			return nil, err
+		}
+		if d != nil {
+			if doc, err := d.Document(); !errors.Is(err, exact.ErrOtherType) {
+				return doc, err
+			}
+		}
+	}
+	return readDocument(dir, auditDocument, report.ReadJSON)
 }
 
 func readDocument[T any](dir, name string, read func(io.Reader) (*T, error)) (*T, error) {

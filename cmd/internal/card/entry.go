@@ -67,6 +67,18 @@ func (e *Entry) look() {
 	}
 }
 
+// Files returns the files of the clip in order. An entry that was not found by Find has none.
+func (e *Entry) Files() []string {
+	if e.sequence.Count == 0 {
+		return e.watched
+	}
+	files := make([]string, e.sequence.Count)
+	for i := range files {
+		files[i] = e.folder + e.sequence.Name(i)
+	}
+	return files
+}
+
 // next is the picture whose arrival is a change of a sequence.
 func (e *Entry) next() string { return e.folder + e.sequence.Name(e.sequence.Count) }
 

@@ -83,10 +83,10 @@ var house = map[string][]string{
 	"cmd/internal/runlog":   {"analyze", "cmd/internal/audit", "cmd/internal/card", "report"},
 	"cmd/internal/audit": {"analyze", "analyze/advise", "analyze/noise", "analyze/placement", "cmd/internal/card",
 		"cmd/internal/exact", "curve", "decode", "decode/geometry", "decode/metadata",
-		"report", "report/csv", "report/html", "report/picture", "report/text"},
+		"report", "report/csv", "report/html", "report/ledger", "report/picture", "report/text"},
 	"cmd/stopledger": {"analyze", "analyze/placement", "cmd/internal/audit", "cmd/internal/card", "cmd/internal/config",
 		"cmd/internal/disk", "cmd/internal/rules", "cmd/internal/runlog", "cmd/internal/spelling", "curve", "curve/lut",
-		"decode/geometry", "decode/metadata", "decode/synth", "report", "report/csv", "report/text",
+		"decode/geometry", "decode/metadata", "decode/synth", "report", "report/csv", "report/ledger", "report/text",
 		"github.com/spf13/pflag", "github.com/vbauerster"},
 
 	"cmd/retune": {"analyze/detect", "analyze/detect/pose"},
