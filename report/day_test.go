@@ -38,7 +38,7 @@ func overClip() Clip {
 	c.Highlights.Each = map[string]clipping.Level{"r": {Code: 1019.6, Origin: clipping.Measured}}
 	intended := curve.Stops(1.5)
 	c.Advice = advise.Advice{Action: advise.Pull, Stops: 1.6512,
-		Offset: -1.6512, Low: -1.753, High: -1.549, Intended: &intended, Rules: []string{"quay"},
+		Offset: -1.6512, Low: -1.753, High: -1.549, Target: new(curve.Stops), Intended: &intended, Rules: []string{"quay"},
 		After: advise.After{SNR: 33.8, Low: 33.2, High: 34.4, Nominal: 27.2, Gain: 6.6,
 			Ceiling: curve.Unknown[curve.Percent]()},
 		Findings: []advise.Finding{{ID: advise.GreyOver, Level: advise.Note, Text: "Grey is over nominal."}},

@@ -45,7 +45,7 @@ clips.highlights.channels.r.origin clips.highlights.clipped_low clips.highlights
 clips.noise.floor_low_stops clips.noise.floor_high_stops clips.noise.floor_bound clips.noise.unmeasured_reason
 clips.noise.coding.loss_db clips.noise.coding.low_db clips.noise.coding.high_db clips.noise.coding.origin
 clips.advice.offset_stops clips.advice.low_stops clips.advice.high_stops
-settings.intended_stops settings.rules clips.advice.intended_stops clips.advice.rules
+settings.intended_stops settings.rules clips.advice.target_stops clips.advice.intended_stops clips.advice.rules
 clips.advice.after.snr_low_db clips.advice.after.snr_high_db clips.advice.after.display
 `
 

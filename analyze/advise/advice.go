@@ -28,6 +28,7 @@ type Advice struct {
 	After    After       `json:"after"`        // the state after the correction
 	Next     NextTake    `json:"next_take"`    // what to change on the next take
 
+	Target   *curve.Stops `json:"target_stops"`   // placement wanted after the correction; nil in earlier documents
 	Intended *curve.Stops `json:"intended_stops"` // placement exposed at on purpose, judged by; nil for none named
 	Rules    []string     `json:"rules"`          // names of the rules that hold for the clip; never nil
 

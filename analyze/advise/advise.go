@@ -11,7 +11,7 @@ import (
 
 // Advise says what to do about a clip.
 func Advise(f Facts) Advice {
-	a := Advice{Findings: []Finding{}, Intended: f.Intended, Rules: f.Rules.Names()}
+	a := Advice{Findings: []Finding{}, Target: &f.Target, Intended: f.Intended, Rules: f.Rules.Names()}
 	doubts, open := greyDoubts(f), openDoubts(f)
 	moved, read := variationFindings(f.Variation), readingFindings(f)
 	doubted := unsettled(slices.Concat(doubts, moved, f.Doubts, read), f) != nil

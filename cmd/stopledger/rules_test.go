@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -104,6 +105,9 @@ func TestFlagsBeforeRules(t *testing.T) {
 		if float64(*a.Intended) != c.intended || a.Action != advise.Pull || broken != c.broken ||
 			float64(a.Offset)-c.offset > 0.1 || float64(a.Offset)-c.offset < -0.1 {
 			t.Errorf("%q: intended %v, offset %v, findings %+v", c.args, *a.Intended, a.Offset, a.Findings)
+		}
+		if a.Target == nil || math.Abs(float64(*a.Target-2)-c.offset) > 1e-9 {
+			t.Errorf("%q: target %v", c.args, a.Target)
 		}
 		if strings.Join(a.Rules, " ") != "show day" {
 			t.Errorf("%q", a.Rules)

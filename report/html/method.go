@@ -3,6 +3,7 @@ package html
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"stopledger/analyze"
 	"stopledger/analyze/clipping"
@@ -18,6 +19,10 @@ func methodFacts(c *report.Clip, s analyze.Settings) facts {
 	if c.Curve.Assumed {
 		curveNote = "assumed, and every number rests on it; " + c.Curve.Source
 	}
+	target := s.Target
+	if c.Advice.Target != nil { // its rules may name another
+		target = *c.Advice.Target
+	}
 	ceiling := c.Highlights.Ceiling
 	grey := c.Curve.MidGrey
 	list := facts{
@@ -28,7 +33,9 @@ func methodFacts(c *report.Clip, s analyze.Settings) facts {
 		{"Matrix", c.Matrix.Value, string(c.Matrix.Origin)},
 		{"Ceiling", codeWords(ceiling.Code), ceilingNote(ceiling)},
 		{"Samples", joined(", ", c.PixelFormat, strconv.Itoa(c.Bits)+" bits", c.Chroma), c.Container},
-		{"Target", targetWords(s.Target), "where grey should lie"},
+		{"Target", targetWords(target), "where grey should lie"},
+		{"Exposed for", intendedWords(c.Advice.Intended), "on purpose: the clip is judged by it"},
+		{"Rules", strings.Join(c.Advice.Rules, ", "), rulesNote(s)},
 		{"Grey by", string(s.Grey), "reflectance " + text.Number(s.Reflectance*100, 0, " %")},
 	}
 	kept := list[:0]
@@ -68,6 +75,22 @@ func ceilingNote(c clipping.Ceiling) string {
 		return c.Percent.String() + ", measured in this clip"
 	}
 	return joined(", from the ", c.Percent.String(), string(c.Origin))
+}
+
+// intendedWords is the offset exposed at on purpose, "" where none is named.
+func intendedWords(stops *curve.Stops) string {
+	if stops == nil {
+		return ""
+	}
+	return targetWords(*stops)
+}
+
+// rulesNote names the file of the rules.
+func rulesNote(s analyze.Settings) string {
+	if s.Rules == nil {
+		return ""
+	}
+	return "from " + s.Rules.File
 }
 
 func targetWords(stops curve.Stops) string {

@@ -13,6 +13,7 @@ import (
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/levels"
 	"stopledger/analyze/placement"
+	"stopledger/analyze/rule"
 	"stopledger/curve"
 	"stopledger/report"
 	"stopledger/report/internal/reporttest"
@@ -180,8 +181,22 @@ func TestMethodFacts(t *testing.T) {
 	if got["Frames"] != "1 frame measured|" || got["Target"] != "nominal|where grey should lie" {
 		t.Errorf("frames %q, target %q", got["Frames"], got["Target"])
 	}
-	if _, told := got["Ceiling"]; told {
-		t.Error("a ceiling that is not known is told")
+	for _, label := range []string{"Ceiling", "Exposed for", "Rules"} {
+		if _, told := got[label]; told {
+			t.Errorf("%s is told and not known", label)
+		}
+	}
+	target, intended := curve.Stops(0.5), curve.Stops(1.5)
+	c.Advice.Target, c.Advice.Intended, c.Advice.Rules = &target, &intended, []string{"show", "day2"}
+	doc.Settings.Rules = &rule.Set{File: "show.toml"}
+	got = values(methodFacts(c, doc.Settings))
+	for label, want := range map[string]string{
+		"Target": "+0.5 stops|where grey should lie", "Rules": "show, day2|from show.toml",
+		"Exposed for": "+1.5 stops|on purpose: the clip is judged by it",
+	} {
+		if got[label] != want {
+			t.Errorf("%s: got %q, want %q", label, got[label], want)
+		}
 	}
 }
 
