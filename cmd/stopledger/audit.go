@@ -81,10 +81,8 @@ func (a app) keeper(j job) (*audit.Keeper, error) {
 		k.Ledger, err = ledger.Temporary()
 		return k, err
 	}
-	if k.Ledger, err = j.folder.Ledger(j.flags.fresh); err != nil {
-		return nil, &usageError{verb: "audit", text: err.Error(), err: err}
-	}
-	return k, nil
+	k.Ledger, err = j.folder.Ledger(j.flags.fresh)
+	return k, folderError("audit", err)
 }
 
 // writeAudit writes the report into its folder, unless a fuller one lies there.

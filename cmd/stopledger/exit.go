@@ -19,7 +19,7 @@ const (
 // exitHelp describes the codes for the help text.
 const exitHelp = `Exit codes:
     0  measured
-    1  the report or the output could not be written
+    1  the report or the output could not be written, or another run writes the folder
     2  bad usage
     3  some clips could not be measured; the rest were
     4  with --gate: a clip has a finding at level alarm, or broke a rule (4 comes before 3)

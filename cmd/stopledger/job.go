@@ -73,10 +73,8 @@ func (a app) prepareFolder(j *job) error {
 		}
 	}
 	switch {
-	case errors.Is(err, ledger.ErrInUse):
-		return err
 	case err != nil:
-		return &usageError{verb: j.verb, text: err.Error(), err: err}
+		return folderError(j.verb, err)
 	case !folder.Locked() && !j.flags.quiet:
 		fmt.Fprintf(a.stderr, "note: %s lies on a file system without locks: let no other run write it meanwhile\n",
 			j.flags.out)
@@ -84,6 +82,14 @@ func (a app) prepareFolder(j *job) error {
 	j.folder = folder
 	outliveReader()
 	return nil
+}
+
+// folderError tells a folder that cannot be written now from one that should not have been named.
+func folderError(verb string, err error) error {
+	if err == nil || errors.Is(err, ledger.ErrInUse) || ledger.Full(err) {
+		return err
+	}
+	return &usageError{verb: verb, text: err.Error(), err: err}
 }
 
 // measureAll measures the entries and takes the progress away when it is through. within may end

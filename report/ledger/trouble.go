@@ -15,6 +15,7 @@ var (
 	errNewer   = errors.New("a later version of stopledger wrote it; use that version, or start over with --fresh")
 	errOlder   = errors.New("an earlier version of stopledger wrote it; the audit's command, given again, brings it up")
 	errDamaged = errors.New("it is damaged; copy it from a backup, or start over with --fresh")
+	errFull    = errors.New("there is no room: make some and give the same command again; what is measured is kept")
 	errWhere   = errors.New("it is no file; name another folder")
 )
 
@@ -33,8 +34,9 @@ func told(dir string, err error) error {
 func named(err error) error {
 	var s sqlite3.Error
 	switch known := errors.As(err, &s); {
+	case errors.Is(err, errFull):
 	case Full(err):
-		return fmt.Errorf("there is no room: make some and give the same command again; what is measured is kept (%w)", err)
+		return fmt.Errorf("%w (%w)", errFull, err)
 	case known && (s.Code == sqlite3.ErrCorrupt || s.Code == sqlite3.ErrNotADB) && !errors.Is(err, errDamaged):
 		return fmt.Errorf("%w (%w)", errDamaged, err)
 	case known && s.Code == sqlite3.ErrBusy:
