@@ -67,6 +67,24 @@ func TestLossOfWhiteNoise(t *testing.T) {
 	}
 }
 
+// TestLossOfRealSensor: what coding took off the noise of a real sensor, which nothing resampled, lies within the
+// tables: recorded sigma in 10-bit codes and loss in dB of EMVA 1288 reference set 002, its bright stack scaled
+// to 10 bits (testdata/noise.md).
+func TestLossOfRealSensor(t *testing.T) {
+	for codec, lost := range map[string]map[float64]float64{
+		"prores": {0.66: 1.80, 1.34: 1.25, 2.96: 0.70},
+		"dnxhd":  {0.91: -1.02, 1.76: -1.13, 3.50: -0.75},
+		"hevc":   {0.46: 4.94, 1.55: 0.00, 3.23: -0.04},
+	} {
+		table := losses[codec]
+		for sigma, loss := range lost {
+			if k := table.at(sigma); loss < k.low || loss > k.high {
+				t.Errorf("%s at %g codes: %.2f dB, table %+v", codec, sigma, loss, k)
+			}
+		}
+	}
+}
+
 // TestLossFarUnder: beside a tone of ten times its noise the loss of a tone may be larger by 10 log10(10/3) dB,
 // and is taken for half of that.
 func TestLossFarUnder(t *testing.T) {
