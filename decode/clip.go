@@ -6,6 +6,7 @@ package decode
 // A string is empty and a number 0 where the file does not say.
 type Info struct {
 	Path        string            // as given; of an image sequence, the first name and the last number
+	Parts       []string          // paths of a clip recorded in several files, in order; nil for one in one
 	Bytes       int64             // of the file, or of all files of a sequence
 	Container   string            // FFmpeg's first name for it: mov, mxf, matroska ...; image, image sequence
 	Codec       string            // prores, hevc, h264, dnxhd, ffv1, vp9, av1, v210, dpx, tiff ...

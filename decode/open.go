@@ -13,6 +13,7 @@ type Clip struct {
 	files   []string    // of still pictures; nil for a container
 	counted bool        // info.Frames is exact
 	state   os.FileInfo // of the container when it was opened
+	parts   []*Clip     // that are read in turn; nil for a clip in one
 
 	mu      sync.Mutex // for the fields below, and info.Frames
 	source  source     // opened by Open, used by the first Read
@@ -79,6 +80,9 @@ func (c *Clip) Path() string { return c.path }
 
 // Close frees what Open holds. Reads under way and kept frames are not affected.
 func (c *Clip) Close() {
+	for _, p := range c.parts {
+		p.Close()
+	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if c.source != nil {

@@ -27,6 +27,9 @@ const mostThreads = 4
 // could not be decoded; else with a *ClipError. A clip may be read again, and by several
 // goroutines: each Read opens the file for itself.
 func (c *Clip) Read(ctx context.Context, opt ReadOptions, visit func(*Frame) error) error {
+	if c.parts != nil {
+		return c.readParts(ctx, opt, visit)
+	}
 	if opt.Threads <= 0 {
 		opt.Threads = min(runtime.GOMAXPROCS(0), mostThreads)
 	}
@@ -76,6 +79,9 @@ func (c *Clip) Read(ctx context.Context, opt ReadOptions, visit func(*Frame) err
 // then on Info().Frames is their number, and spans refer to them in the order in which they come.
 // Its error is that of a Read of every frame, which a *Damage or a *FormatChange does not spoil.
 func (c *Clip) Recount(ctx context.Context) error {
+	if c.parts != nil {
+		return c.recountParts(ctx)
+	}
 	n, irregular, rate := 0, false, c.info.FrameRate()
 	err := c.Read(ctx, ReadOptions{}, func(f *Frame) error {
 		irregular = irregular || f.Index != n || math.Abs(f.Time*rate-float64(n)) >= 0.5

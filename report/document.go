@@ -94,7 +94,8 @@ type Clip struct {
 // A File is what is known of a clip's file.
 type File struct {
 	Path        string        `json:"path"`         // as the user gave it
-	Bytes       int64         `json:"bytes"`        // size of the file
+	Parts       []string      `json:"parts"`        // files of a clip recorded in several, in order; empty for one in one
+	Bytes       int64         `json:"bytes"`        // size of the file, or of all parts
 	Container   string        `json:"container"`    // mov, mxf, mp4 ...
 	Codec       string        `json:"codec"`        // FFmpeg's name
 	Profile     string        `json:"profile"`      // of the codec

@@ -83,6 +83,7 @@ func named[T any](m map[string]T) map[string]T {
 func listedClips(clips []Clip) []Clip {
 	out := make([]Clip, len(clips))
 	for i, c := range clips {
+		c.Parts = listed(c.Parts)
 		c.Noise.Tones, c.Noise.Channels = listed(c.Noise.Tones), listed(c.Noise.Channels)
 		c.Noise.Graded, c.Noise.Causes = listed(c.Noise.Graded), listed(c.Noise.Causes)
 		c.Noise.Codec.ByPicture = named(c.Noise.Codec.ByPicture)

@@ -134,11 +134,12 @@ func (r *running) atRest(ctx context.Context, i int) (report.Clip, error) {
 
 func (r *running) job(i int) Job {
 	e := &r.Entries[i]
-	j := Job{Path: e.Path, Files: e.Files(), Settings: r.Settings, Folder: r.Folder, Progress: func(share float64) {
+	j := Job{Path: e.Path, Files: e.Files(), Parts: e.Parts, Settings: r.Settings, Folder: r.Folder}
+	j.Progress = func(share float64) {
 		if r.Progress != nil {
 			r.Progress(i, share)
 		}
-	}}
+	}
 	if r.SamePlace && i > 0 {
 		j.Strip = r.outcomes.firstStrip
 	}

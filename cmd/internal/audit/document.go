@@ -26,7 +26,7 @@ func document(m *Measurement, set analyze.Settings, grey *placement.Placement, a
 }
 
 func fileOf(info decode.Info, said metadata.Record) report.File {
-	f := report.File{Path: report.PlainPath(info.Path), Bytes: info.Bytes,
+	f := report.File{Path: report.PlainPath(info.Path), Parts: plainPaths(info.Parts), Bytes: info.Bytes,
 		Container: info.Container, Codec: info.Codec, Profile: info.Profile, PixelFormat: info.PixelFormat,
 		Bits: info.Bits, Chroma: info.Chroma, Width: info.Width, Height: info.Height,
 		Rotation: info.RotationDeg, FrameRate: curve.Amount(info.FrameRate()), Frames: info.Frames,
@@ -63,6 +63,14 @@ func tonesOf(tones []noise.Tone, grey *placement.Placement) []report.Tone {
 			scene = t.Recorded - grey.Stops
 		}
 		out = append(out, report.Tone{Tone: t, Scene: scene})
+	}
+	return out
+}
+
+func plainPaths(paths []string) []string {
+	out := []string{}
+	for _, p := range paths {
+		out = append(out, report.PlainPath(p))
 	}
 	return out
 }

@@ -18,6 +18,7 @@ import (
 type Job struct {
 	Path     string           // to open
 	Files    []string         // of the clip, where there are more than one
+	Parts    []string         // to open instead, of a clip recorded in several files; nil for one in one
 	Settings analyze.Settings // how to measure
 	Folder   string           // of the report, which pictures are written into; "" for none
 
@@ -49,12 +50,20 @@ type Job struct {
 // clip is measured as far as it can be read. Errors are for the user; a *PictureError leaves the
 // clip measured.
 func Measure(ctx context.Context, j Job) (report.Clip, error) {
-	clip, err := decode.Open(j.Path)
+	clip, err := j.open(ctx)
 	if err != nil {
 		return report.Clip{}, err
 	}
 	defer clip.Close()
 	return j.through(ctx, inProcess{clip})
+}
+
+// open opens the clip, all its parts as one.
+func (j Job) open(ctx context.Context) (*decode.Clip, error) {
+	if len(j.Parts) > 0 {
+		return decode.OpenParts(ctx, j.Parts...)
+	}
+	return decode.Open(j.Path)
 }
 
 // A bench is where frames of one clip are decoded.

@@ -154,3 +154,23 @@ func TestComparisonOfNothing(t *testing.T) {
 		t.Errorf("pages %q", pages)
 	}
 }
+
+// A clip in two parts is measured as one: all their frames, on one timeline, under the first's name.
+func TestMeasureParts(t *testing.T) {
+	first, truth := recorded(t, 1)
+	second, _ := recorded(t, 1)
+	j := pictured(first, t.TempDir())
+	j.Parts = []string{first, second}
+	c, err := Measure(t.Context(), j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const within = 0.05 // stops, as in TestMeasure
+	if p := c.Placement; p == nil || p.Stops-truth.Placement > within || truth.Placement-p.Stops > within {
+		t.Errorf("placement %+v, recorded at %+.2f", p, truth.Placement)
+	}
+	if c.Path != first || len(c.Parts) != 2 || c.Parts[1] != second || c.Frames != 8 || c.Sampling.FramesMeasured != 8 ||
+		c.Sampling.FramesLost != 0 || c.Pictures == nil {
+		t.Errorf("%s in %q: %d frames, %+v, pictures %v", c.Path, c.Parts, c.Frames, c.Sampling, c.Pictures)
+	}
+}

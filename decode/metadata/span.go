@@ -1,0 +1,80 @@
+package metadata
+
+import (
+	"encoding/hex"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"stopledger/decode/metadata/container"
+)
+
+// A Span is what a clip's file says of the recording that it is a part of: names of this part, of
+// the one before and of the one after, in one naming. They are empty where it does not say.
+type Span struct{ Self, Previous, Next string }
+
+// SpanOf returns what the file at path, or the XML that belongs to it, says of other parts. It is
+// said in two ways: a Matroska segment names those it is linked with, and the clip XML of a card
+// that keeps pictures in VIDEO names them in CLIP (ClipContent, with Relation and Connection; from
+// memory). Names of files say nothing here.
+func SpanOf(path string) Span {
+	if root := cardXML(path); root != nil {
+		return spanIn(root)
+	}
+	switch strings.ToLower(filepath.Ext(path)) {
+	case ".mkv", ".webm":
+	default:
+		return Span{}
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return Span{}
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil || !info.Mode().IsRegular() {
+		return Span{}
+	}
+	l := container.LinkedSegments(f, info.Size())
+	return Span{hex.EncodeToString(l.Self), hex.EncodeToString(l.Previous), hex.EncodeToString(l.Next)}
+}
+
+// cardXML reads CLIP/NAME.XML beside the folder VIDEO that a clip is in; nil where there is none.
+func cardXML(path string) *container.Element {
+	folder, name := filepath.Split(path)
+	if !strings.EqualFold(filepath.Base(folder), "VIDEO") {
+		return nil
+	}
+	stem := strings.TrimSuffix(name, filepath.Ext(name))
+	for _, beside := range []string{"CLIP/" + stem + ".XML", "CLIP/" + stem + ".xml", "clip/" + stem + ".xml"} {
+		f, err := os.Open(filepath.Join(folder, "..", filepath.FromSlash(beside)))
+		if err != nil {
+			continue
+		}
+		defer f.Close()
+		if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
+			return nil
+		}
+		text, err := io.ReadAll(io.LimitReader(f, container.MaxXML))
+		if err != nil {
+			return nil
+		}
+		root, err := container.ParseXML(text)
+		if err != nil {
+			return nil
+		}
+		return root
+	}
+	return nil
+}
+
+func spanIn(root *container.Element) Span {
+	content := root.Child("ClipContent")
+	connection := content.Child("Relation", "Connection")
+	return Span{
+		Self:     content.Child("GlobalClipID").Content(),
+		Previous: connection.Child("Previous", "GlobalClipID").Content(),
+		Next:     connection.Child("Next", "GlobalClipID").Content(),
+	}
+}
