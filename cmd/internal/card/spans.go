@@ -1,21 +1,17 @@
 package card
 
-import (
-	"stopledger/decode/metadata"
-)
-
 // joinSpans makes one entry of clips that say of themselves, or whose sidecars say, that they are
 // parts of one recording. Both sides must say so. It stands where the first part does; the others
 // are no entries of their own. What is named by itself is left as it is.
 func joinSpans(found []item) {
 	by := map[string]*item{} // by what each part calls itself
-	says := map[*item]metadata.Span{}
+	says := map[*item]span{}
 	for i := range found {
 		f := &found[i]
 		if !f.listed || f.entry == nil || f.entry.Err != nil || f.entry.sequence.Count > 0 {
 			continue
 		}
-		if s := metadata.SpanOf(f.path); s.Self != "" && s.Previous+s.Next != "" {
+		if s := spanOf(f.path); s.Self != "" && s.Previous+s.Next != "" {
 			says[f] = s
 			if by[s.Self] == nil {
 				by[s.Self] = f

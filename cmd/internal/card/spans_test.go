@@ -7,7 +7,7 @@ import (
 	"testing"
 )
 
-// pieceXML is the clip XML of a part (layout from memory, see metadata.SpanOf).
+// pieceXML is the clip XML of a part (layout from memory, see spanOf).
 func pieceXML(self, previous, next string) string {
 	ref := func(name, id string) string {
 		if id == "" {

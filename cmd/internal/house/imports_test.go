@@ -73,7 +73,7 @@ var house = map[string][]string{
 		"analyze/placement", "curve", "decode/metadata",
 		"report", "report/chart", "report/picture", "report/text"},
 
-	"cmd/internal/card":     {"decode", "decode/metadata", "report"},
+	"cmd/internal/card":     {"decode", "decode/metadata/container", "report"},
 	"cmd/internal/exact":    {},
 	"cmd/internal/spelling": {"github.com/agnivade/levenshtein"},
 	"cmd/internal/tomlfile": {"cmd/internal/spelling", "github.com/pelletier/go-toml/v2"},

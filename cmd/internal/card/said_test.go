@@ -1,4 +1,4 @@
-package metadata
+package card
 
 import (
 	"bytes"
@@ -29,7 +29,8 @@ func linkedSegment() []byte {
 
 const linkedXML = `<?xml version="1.0" encoding="UTF-8"?>
 <P2Main xmlns="urn:schemas-Professional-Plug-in:P2:ClipMetadata:v3.1"><ClipContent><ClipName>0002CD</ClipName>
-<GlobalClipID>B</GlobalClipID><Duration>100</Duration><Relation><OffsetInShot>50</OffsetInShot><GlobalShotID>S</GlobalShotID>
+<GlobalClipID>B</GlobalClipID><Duration>100</Duration>
+<Relation><OffsetInShot>50</OffsetInShot><GlobalShotID>S</GlobalShotID>
 <Connection><Top><GlobalClipID>A</GlobalClipID></Top><Previous><GlobalClipID>A</GlobalClipID></Previous>
 <Next><GlobalClipID>C</GlobalClipID></Next></Connection></Relation></ClipContent></P2Main>`
 
@@ -48,12 +49,12 @@ func TestSpanOf(t *testing.T) {
 	build.WriteFile(t, "CONTENTS/CLIP/0002CD.XML", []byte(linkedXML))
 	build.WriteFile(t, "CONTENTS/CLIP/0003EF.XML", []byte("<P2Main>"))
 	of := func(b byte) string { return string(bytes.Repeat([]byte{'0', '0' + b}, 16)) }
-	for path, want := range map[string]Span{
+	for path, want := range map[string]span{
 		"a.mkv": {of(1), of(2), of(3)}, "b.mov": {}, "cut.mkv": {}, "gone.mkv": {},
 		filepath.Join("CONTENTS", "VIDEO", "0002CD.MXF"): {"B", "A", "C"},
 		filepath.Join("CONTENTS", "VIDEO", "0003EF.MXF"): {},
 	} {
-		if got := SpanOf(path); got != want {
+		if got := spanOf(path); got != want {
 			t.Errorf("%s: %q, want %q", path, got, want)
 		}
 	}
@@ -62,7 +63,7 @@ func TestSpanOf(t *testing.T) {
 // A file that FFmpeg's own writer made names itself and no other.
 func TestSpanOfAnotherWriter(t *testing.T) {
 	path := build.FFmpeg(t, "one.mkv", "-f", "lavfi", "-i", "testsrc2=size=64x48:rate=25:duration=0.2", "-c:v", "ffv1")
-	if s := SpanOf(path); len(s.Self) != 32 || s.Previous != "" || s.Next != "" {
+	if s := spanOf(path); len(s.Self) != 32 || s.Previous != "" || s.Next != "" {
 		t.Errorf("%+v", s)
 	}
 }

@@ -1,4 +1,4 @@
-package metadata
+package card
 
 import (
 	"encoding/hex"
@@ -10,34 +10,34 @@ import (
 	"stopledger/decode/metadata/container"
 )
 
-// A Span is what a clip's file says of the recording that it is a part of: names of this part, of
+// A span is what a clip's file says of the recording that it is a part of: names of this part, of
 // the one before and of the one after, in one naming. They are empty where it does not say.
-type Span struct{ Self, Previous, Next string }
+type span struct{ Self, Previous, Next string }
 
-// SpanOf returns what the file at path, or the XML that belongs to it, says of other parts. It is
+// spanOf returns what the file at path, or the XML that belongs to it, says of other parts. It is
 // said in two ways: a Matroska segment names those it is linked with, and the clip XML of a card
 // that keeps pictures in VIDEO names them in CLIP (ClipContent, with Relation and Connection; from
 // memory). Names of files say nothing here.
-func SpanOf(path string) Span {
+func spanOf(path string) span {
 	if root := cardXML(path); root != nil {
 		return spanIn(root)
 	}
 	switch strings.ToLower(filepath.Ext(path)) {
 	case ".mkv", ".webm":
 	default:
-		return Span{}
+		return span{}
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return Span{}
+		return span{}
 	}
 	defer f.Close()
 	info, err := f.Stat()
 	if err != nil || !info.Mode().IsRegular() {
-		return Span{}
+		return span{}
 	}
 	l := container.LinkedSegments(f, info.Size())
-	return Span{hex.EncodeToString(l.Self), hex.EncodeToString(l.Previous), hex.EncodeToString(l.Next)}
+	return span{hex.EncodeToString(l.Self), hex.EncodeToString(l.Previous), hex.EncodeToString(l.Next)}
 }
 
 // cardXML reads CLIP/NAME.XML beside the folder VIDEO that a clip is in; nil where there is none.
@@ -69,10 +69,10 @@ func cardXML(path string) *container.Element {
 	return nil
 }
 
-func spanIn(root *container.Element) Span {
+func spanIn(root *container.Element) span {
 	content := root.Child("ClipContent")
 	connection := content.Child("Relation", "Connection")
-	return Span{
+	return span{
 		Self:     content.Child("GlobalClipID").Content(),
 		Previous: connection.Child("Previous", "GlobalClipID").Content(),
 		Next:     connection.Child("Next", "GlobalClipID").Content(),
