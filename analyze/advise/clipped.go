@@ -104,9 +104,17 @@ func clippedSentence(c *clipping.Result, change Change, ceiling curve.Percent) s
 	case points > 0:
 		clip := "clip" + clips[len("clips"):]
 		return "Only points such as lamps or glints " + clip + ", " + points.String() + " of the frame" +
-			besides(c.Headroom) + "."
+			besides(c) + "."
 	}
 	return "C" + clips[1:] + " in " + c.Clipped.Any.String() + " of the frame."
+}
+
+// moreSentence says that more than what is told to clip may.
+func moreSentence(c *clipping.Result) string {
+	if !c.Undecided || c.Clipped.Any <= 0 && len(c.Areas) == 0 {
+		return ""
+	}
+	return "More of the highlights may be clipped: the recording does not tell."
 }
 
 // atMost stands before a headroom that was reckoned to the curve's end, because nothing in the
@@ -127,9 +135,9 @@ func greyClause(change Change, ceiling curve.Percent) string {
 }
 
 // besides tells the headroom of what does not clip.
-func besides(headroom curve.Stops) string {
-	if !curve.Finite(headroom) {
+func besides(c *clipping.Result) string {
+	if !curve.Finite(c.Headroom) || c.Undecided {
 		return ""
 	}
-	return "; " + headroom.Plain(1) + " of headroom for the rest"
+	return "; " + c.Headroom.Plain(1) + " of headroom for the rest"
 }

@@ -190,6 +190,22 @@ func TestCompare(t *testing.T) {
 	}
 }
 
+// TestCeilingNotSeen: a ceiling that one take shows at +6 and another, which does not reach it, puts no lower
+// than the curve's end at +7.7, is one camera's: the difference has an interval and is not told. One seen 2.5
+// stops lower than where the other's content still held is.
+func TestCeilingNotSeen(t *testing.T) {
+	seen, unseen := take("a.mov", greyAt(0, 0.06), 0.001, 0), take("b.mov", greyAt(1.5, 0.08), 0.001, 0)
+	unseen.Clipping.Ceiling = clipping.Ceiling{Recorded: 7.7, Origin: clipping.CurveEnd}
+	d := Compare([]Measured{seen, unseen}).Takes[1].find("ceiling", 0).Difference
+	if d == nil || d.Told || math.Abs(float64(d.Value)-1.7) > 1e-9 || !(d.Low < 0) || !(d.High > 1.7) {
+		t.Errorf("at +6 and at most +7.7: %+v", d)
+	}
+	seen.Clipping.Ceiling.Recorded = 5.2
+	if d := Compare([]Measured{seen, unseen}).Takes[1].find("ceiling", 0).Difference; d == nil || !d.Told {
+		t.Errorf("at +5.2 and no lower than +5.7: %+v", d)
+	}
+}
+
 // TestComparedWithItself: the first take is compared with nothing, and a take with itself differs
 // by nothing.
 func TestComparedWithItself(t *testing.T) {

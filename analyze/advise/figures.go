@@ -83,22 +83,24 @@ func fromGrey(level, grey *Estimate) *Estimate {
 	return &e
 }
 
-// ceilingEstimate is a ceiling, with an interval where it was seen.
+// ceilingEstimate is a ceiling. Where it was not seen, the camera may end below the curve's end.
 func ceilingEstimate(c *clipping.Result) *Estimate {
-	if c.Ceiling.Origin == clipping.CurveEnd {
-		return exactly(c.Ceiling.Recorded)
-	}
-	return plusMinus(c.Ceiling.Recorded, limit.CeilingKnown)
+	at, known := c.Ceiling.Recorded, limit.CeilingKnown
+	return interval(at, at-known-unseen(c), at+known)
 }
 
-// headroomEstimate is what is left under the ceiling; where that was not seen it is at most so much,
-// and has no interval.
+// headroomEstimate is what is left under the ceiling.
 func headroomEstimate(c *clipping.Result) *Estimate {
+	half := curve.Stops(math.Hypot(float64(limit.CeilingKnown), float64(limit.BrightestKnown)))
+	return interval(c.Headroom, c.Headroom-half-unseen(c), c.Headroom+half)
+}
+
+// unseen is how far below its curve's end a camera may end, where nothing in the clip shows it.
+func unseen(c *clipping.Result) curve.Stops {
 	if c.Ceiling.Origin == clipping.CurveEnd {
-		return exactly(c.Headroom)
+		return limit.UnseenCeiling
 	}
-	half := math.Hypot(float64(limit.CeilingKnown), float64(limit.BrightestKnown))
-	return plusMinus(c.Headroom, curve.Stops(half))
+	return 0
 }
 
 // anyEstimate is the share that clips in any channel, with its own interval where that is known.

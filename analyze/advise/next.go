@@ -31,9 +31,9 @@ func nextTake(f Facts, a Advice) NextTake {
 }
 
 // wanted returns the placements that put shadows at the SNRs one may want; none without a model,
-// which alone tells of tones beyond those measured.
+// which alone tells of tones beyond those measured, nor where it is in doubt.
 func wanted(f Facts, grey curve.Stops) (out []ForSNR) {
-	if f.Noise.Model == nil {
+	if f.Noise.Model == nil || f.Noise.Doubt != "" {
 		return nil
 	}
 	for _, snr := range limit.WantedSNR {

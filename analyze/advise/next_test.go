@@ -141,3 +141,30 @@ func TestOffersThatClip(t *testing.T) {
 		}
 	}
 }
+
+// TestNoMoreLightOnDoubtfulNoise: what the shadows want is not told from noise that is in doubt.
+func TestNoMoreLightOnDoubtfulNoise(t *testing.T) {
+	f := clearFacts(t)
+	placed(0)(&f)
+	f.Clipping.Areas, f.Clipping.Headroom, f.Noise.Model = nil, 6, &noise.Model{Read: 0.01}
+	sure := Advise(f)
+	f.Noise.Doubt = "3 of 9 tones have no figure"
+	doubted := Advise(f)
+	if !(sure.Next.Stops > 0) || doubted.Next.Stops > 0 || len(doubted.Next.For) > 0 {
+		t.Errorf("sure: %+v, in doubt: %+v", sure.Next, doubted.Next)
+	}
+}
+
+// TestMoreMayClip: where something clips and more may, the verdict says so and speaks of no headroom.
+func TestMoreMayClip(t *testing.T) {
+	f := clearFacts(t)
+	placed(0)(&f)
+	f.Noise.Model = &noise.Model{Read: 0.01}
+	f.Clipping.Areas = []clipping.Area{points(0.001)}
+	f.Clipping.Clipped.Any, f.Clipping.Headroom, f.Clipping.Undecided = 0.001, 3, true
+	a := Advise(f)
+	if !strings.Contains(a.Summary, "More of the highlights may be clipped") || strings.Contains(a.Summary, "headroom") ||
+		a.Next.Stops > 0 {
+		t.Errorf("%s Next: %+v", a.Summary, a.Next)
+	}
+}

@@ -19,6 +19,7 @@ func summary(f Facts, a Advice) string {
 		confirmSentence(f.Placement),
 		suppressedSentence(f.Noise),
 		clippedSentence(f.Clipping, a.Change(f.Placement), a.After.Ceiling),
+		moreSentence(f.Clipping),
 		lostSentence(f.Lost),
 		brokenRules(a.Findings),
 	)
