@@ -150,6 +150,9 @@ func (e *Evidence) distance(s Sighting, p *AgreeParams) float64 {
 		off = math.Min(off, at.Distance(expected.Add(step.Scale(share)))/was)
 	}
 	differ := math.Abs(float64(s.Stops - last.Stops))
+	if off < p.VerySamePlace && math.Abs(size/was-1) < p.VerySamePlace {
+		return off + differ/p.SameStops // an iris was pulled, or the light changed
+	}
 	if differ > p.SameStops || off > 1 && differ > p.VerySameStops {
 		return math.Inf(1)
 	}

@@ -312,6 +312,9 @@ type AgreeParams struct {
 	// 0.3. Common practice, no source
 	SameStops     float64
 	VerySameStops float64 // the same for a thing that is somewhere else meanwhile
+	// VerySamePlace: sizes that it lies off, and share that its size differs by, within which it is the
+	// same whatever its stops
+	VerySamePlace float64
 	MostGrowth    float64 // ratio of sizes between two sightings
 	MostOff       float64 // sizes that a distance counts for at most
 	LoneWorth     float64 // what a detection is worth that no other of three or more frames repeats

@@ -112,6 +112,6 @@ func (p *Params) setFace() {
 
 func (p *Params) setAgree() {
 	p.Agree = AgreeParams{
-		SameStops: 0.3, VerySameStops: 0.15, MostGrowth: 2, MostOff: 10, LoneWorth: 0.8, LoneFrames: 2,
+		SameStops: 0.3, VerySameStops: 0.15, VerySamePlace: 0.05, MostGrowth: 2, MostOff: 10, LoneWorth: 0.8, LoneFrames: 2,
 	}
 }

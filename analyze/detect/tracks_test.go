@@ -18,7 +18,7 @@ func sighted(index int, x, y, side float64, stops curve.Stops) Sighting {
 }
 
 // TestDistanceToATrack: how far off in sizes, from where the thing was or would be if it went on, and
-// in stops as a share of what may differ; never for what grew twofold or reads another light.
+// in stops as a share of what may differ; never for what grew twofold, or reads another light in another place.
 func TestDistanceToATrack(t *testing.T) {
 	inf := math.Inf(1)
 	still := &Evidence{Sightings: []Sighting{sighted(0, 300, 300, 100, 1)}}
@@ -33,7 +33,8 @@ func TestDistanceToATrack(t *testing.T) {
 		{"half a size off", still, sighted(5, 350, 300, 100, 1), 0.5},
 		{"other stops", still, sighted(5, 300, 300, 100, 1.15), 0.5},
 		{"both", still, sighted(5, 330, 340, 100, 0.85), 1},
-		{"too many stops", still, sighted(5, 300, 300, 100, 1.31), inf},
+		{"too many stops", still, sighted(5, 310, 300, 100, 1.31), inf},
+		{"an iris pulled", still, sighted(5, 300, 300, 100, 2.5), 5},
 		{"far off, much the same light", still, sighted(5, 700, 300, 100, 1.1), 4 + 0.1/0.3},
 		{"far off, another light", still, sighted(5, 700, 300, 100, 1.2), inf},
 		{"ever so far", still, sighted(5, 9000, 300, 100, 1), 10},
