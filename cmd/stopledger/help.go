@@ -55,7 +55,8 @@ func writeAbout(w io.Writer, all verbs) error {
 const rulesHelp = `stopledger audit --rules FILE judges clips by a show's rules, with --gate for scripts: exit code 4
 where one is broken. A figure breaks a rule where the whole of its 95 % interval lies beyond the
 limit; where the limit lies within the interval, or the clip does not tell, that is a note,
-rule-unsure. --intended and --target go before what the rules say of them.
+rule-unsure, which [levels] can make an alarm. Without an intended offset the tolerance is from the
+target. --intended and --target go before what the rules say of them.
 
 A folder matches where the end of its path does, or that of a folder above it: day2/night* holds
 for /shoot/day2/night-a and all below it; with / at its start a pattern is matched from the top.
