@@ -83,8 +83,12 @@ func fromGrey(level, grey *Estimate) *Estimate {
 	return &e
 }
 
-// ceilingEstimate is a ceiling. Where it was not seen, the camera may end below the curve's end.
+// ceilingEstimate is a ceiling. Where it was not seen, the camera may end below the curve's end; how
+// far a shoulder goes on is not known.
 func ceilingEstimate(c *clipping.Result) *Estimate {
+	if c.Ceiling.Origin == clipping.Shoulder {
+		return exactly(c.Ceiling.Recorded)
+	}
 	at, known := c.Ceiling.Recorded, limit.CeilingKnown
 	return interval(at, at-known-unseen(c), at+known)
 }

@@ -68,7 +68,7 @@ func (a *Accumulator) Result(rate float64) Result {
 		r.Each[name] = Level{a.reading.Code(end), CurveEnd}
 		if c.known(i) {
 			r.Channels[name] = a.reading.Level(c.Channel[i])
-			r.Each[name] = Level{a.reading.Code(c.Channel[i]), Measured}
+			r.Each[name] = Level{a.reading.Code(c.Channel[i]), c.origin()}
 		}
 	}
 	for _, g := range groups {
@@ -77,7 +77,7 @@ func (a *Accumulator) Result(rate float64) Result {
 	r.Clipped = mean(groups, r.Groups)
 	r.Low, r.High = interval(groups, r.Groups, r.Clipped.Any, a.grid)
 	r.Areas = findAreas(groups, a.grid, rate)
-	r.Undecided = c.Undecided && !c.Measured
+	r.Undecided = !r.fieldClips() && (c.Undecided && !c.Measured || c.Shoulder)
 	if room := a.reading.Stops(c.Code) - c.Brightest; !r.fieldClips() && !r.Undecided && curve.Finite(room) {
 		r.Headroom = max(room, 0)
 		if !c.Measured {
@@ -89,11 +89,7 @@ func (a *Accumulator) Result(rate float64) Result {
 
 func (a *Accumulator) ceiling() Ceiling {
 	code := a.ceilings.Code
-	c := Ceiling{Level: a.reading.Level(code), Recorded: a.reading.Stops(code), Origin: CurveEnd}
-	if a.ceilings.Measured {
-		c.Origin = Measured
-	}
-	return c
+	return Ceiling{Level: a.reading.Level(code), Recorded: a.reading.Stops(code), Origin: a.ceilings.origin()}
 }
 
 func (r *Result) fieldClips() bool {

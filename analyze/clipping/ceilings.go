@@ -15,7 +15,8 @@ type Ceilings struct {
 	Channel   [3]curve.FileCode // at which R, G and B clip; NaN where no peak is seen
 	From      [3]curve.FileCode // from which R, G and B count as clipped; +Inf where no peak is seen
 	Brightest curve.Stops       // recorded, of the brightest content below; unknown without a frame
-	Undecided bool              // light may clip: it stands on one code, and it is not known why
+	Undecided bool              // light may clip, and it is not known whether
+	Shoulder  bool              // the recording rolls off below: Code is no more than where it is seen to end
 	Soft      curve.Share       // of the samples in the roll-off below; unknown without a frame
 }
 
@@ -39,7 +40,7 @@ func (c *Ceilings) set(channel int, p peak, r curve.Reading) {
 // endAsPublished takes the level at which recordings end as published for the ceiling, where none is
 // seen and the content stays below it.
 func (c *Ceilings) endAsPublished(r curve.Reading) {
-	if end := r.Limit(); !c.Measured && c.Brightest <= r.Stops(end) {
+	if end := r.Limit(); !c.Measured && !c.Shoulder && c.Brightest <= r.Stops(end) {
 		c.Code = end
 	}
 }
@@ -53,17 +54,40 @@ type Edge string
 // Edges.
 const (
 	Hard Edge = "hard" // light piles up at the ceiling
-	Soft Edge = "soft" // it crowds below the curve's end without piling up
+	Soft Edge = "soft" // the recording rolls off, or light crowds below the curve's end without piling up
 	None Edge = "none"
 )
 
 // edge tells a soft roll-off from a hard clip.
 func (c *Ceilings) edge() Edge {
 	switch {
+	case c.Shoulder:
+		return Soft
 	case c.Measured:
 		return Hard
 	case c.Soft >= limit.SoftLeast:
 		return Soft
 	}
 	return None
+}
+
+// An Origin says where a ceiling comes from.
+type Origin string
+
+// Origins of a ceiling.
+const (
+	Measured Origin = "measured" // light piles up there
+	Shoulder Origin = "shoulder" // the recording rolls off up to there: how far light goes on is not known
+	CurveEnd Origin = "curve"    // nothing clips: the curve or the file ends there
+)
+
+// origin tells where the ceilings are from.
+func (c *Ceilings) origin() Origin {
+	switch {
+	case c.Shoulder:
+		return Shoulder
+	case c.Measured:
+		return Measured
+	}
+	return CurveEnd
 }

@@ -1,8 +1,10 @@
 package clipping
 
 import (
+	"math"
 	"slices"
 
+	"stopledger/analyze/robust"
 	"stopledger/curve"
 )
 
@@ -16,14 +18,13 @@ const (
 	// the temporal variance, in (10-bit code)^2, from which a cell is seen to have noise.
 	mostStill  curve.Share = 0.1
 	leastNoise float64     = 0.03
-	// A plateau is a level that one channel does not leave while another goes on: at least
-	// leastPlateau cells within onPlateau of it, over which another channel spreads by goesOn codes
-	// or more and by goesFurther times as much as the channel itself, and few cells just under it.
-	leastPlateau int        = 8
-	onPlateau    curve.Code = 0.6
-	goesOn       curve.Code = 3
-	goesFurther  curve.Code = 4
-	outnumber    float64    = 1.5
+	// leastStill is the share of the cells within a field that must stand still: of clipped ones all do
+	// but a few, of flat walls half through HEVC and two fifths through DNxHR.
+	leastStill curve.Share = 0.8
+	// fieldScatter and plateauScatter are the codes within which most clipped samples stay of their
+	// ceiling: at the edges of fields coding throws them further; under a plateau light is dense.
+	fieldScatter   curve.Code = 2.5
+	plateauScatter curve.Code = 1.5
 )
 
 // constant looks for ceilings where a channel's light stands on one code.
@@ -34,14 +35,17 @@ type constant struct{ *channels }
 // level is then doubted.
 func (t constant) find(found *Ceilings) {
 	for channel := range t.histograms {
-		switch l, enough := t.level(channel); {
-		case enough && t.proves(channel, l):
-			found.set(channel, t.peak(channel, l.code), t.reading)
-		case l.cells > 0:
-			found.Undecided = true
-		default:
-			t.plateau(channel, found)
+		l, enough := t.level(channel)
+		if enough && t.proves(channel, l) {
+			found.set(channel, t.peak(channel, l.code, fieldScatter), t.reading)
+			continue
 		}
+		p, proven := t.plateau(channel)
+		if proven {
+			found.set(channel, t.peak(channel, p.code, plateauScatter), t.reading)
+			continue
+		}
+		found.Undecided = found.Undecided || l.cells > 0 || p.cells > 0
 	}
 }
 
@@ -70,23 +74,53 @@ func (t constant) proves(channel int, l level) bool {
 			}
 		}
 	}
-	return noisy >= leastField && curve.Share(still) <= mostStill*curve.Share(all)
+	return noisy >= leastField && curve.Share(still) <= mostStill*curve.Share(all) && t.stillWithin(channel, l)
 }
 
-// peak returns a level as a channel's ceiling, samples just below it counted as far as they balance
-// those of the field that rounding and coding moved there.
-func (t constant) peak(channel int, code curve.Code) peak {
-	s := t.spectrum(channel, t.reach())
-	return peak{code: code, from: s.from(int(code*perCode + 0.5)), seen: true}
-}
-
-// reach is how many codes samples of a field lie apart: rounding of Y', Cb and Cr moves a channel by
-// a code or so, lossy coding by more.
-func (t constant) reach() int {
-	if t.coding.Lossy {
-		return 3
+// stillWithin tells whether a level's fields stand still all over, edges left out. Coding irons the
+// noise out of a flat bright wall in half of its cells; those between keep some. The cells meant are
+// those on the level in which the other channels are as in the fields: over a channel that clips alone
+// others go on, and rounding stirs it.
+func (t constant) stillWithin(channel int, l level) bool {
+	per := t.reading.PerCode()
+	var usual [3][]float64
+	for _, s := range t.surveys {
+		for i, m := range s.Channels[channel] {
+			if standsStill(m, per) && !t.mask.Has(i) && oneLevel(m.Mean/per, float64(l.code)) {
+				for c := range usual {
+					usual[c] = append(usual[c], s.Channels[c][i].Mean/per)
+				}
+			}
+		}
 	}
-	return plainReach
+	var at [3]float64
+	for c := range usual {
+		at[c] = robust.Median(usual[c])
+	}
+	var all, still int
+	for _, s := range t.surveys {
+		alike := func(i int) bool {
+			return !t.mask.Has(i) && oneLevel(s.Channels[0][i].Mean/per, at[0]) && oneLevel(s.Channels[1][i].Mean/per, at[1]) &&
+				oneLevel(s.Channels[2][i].Mean/per, at[2])
+		}
+		for i, m := range s.Channels[channel] {
+			if !slices.ContainsFunc(around(i, s.Grid), func(j int) bool { return !alike(j) }) {
+				all++
+				if standsStill(m, per) {
+					still++
+				}
+			}
+		}
+	}
+	return curve.Share(still) >= leastStill*curve.Share(all)
+}
+
+// oneLevel tells whether two codes are one level.
+func oneLevel(a, b float64) bool { return math.Abs(a-b) <= 2*float64(sameField) }
+
+// peak returns a level as a channel's ceiling, most of whose samples lie within scatter of it.
+func (t constant) peak(channel int, code, scatter curve.Code) peak {
+	return peak{code: code, from: t.spectrum(channel, plainReach).balanced(code, scatter), seen: true}
 }
 
 // level returns the level of a channel's fields with the most cells of which no light goes on
@@ -117,80 +151,4 @@ func (t constant) crowd(channel int, code curve.Code) (near crowd) {
 		near.add(s, channel, code, t.reading.PerCode(), t.mask)
 	}
 	return near
-}
-
-// plateau takes the highest level at which a channel's cells crowd while another channel goes on
-// over them: the channel clips alone. Where its noise is not seen to collapse there, it is doubted.
-func (t constant) plateau(channel int, found *Ceilings) {
-	per := t.reading.PerCode()
-	var means []curve.Code
-	for _, s := range t.surveys {
-		for i, m := range s.Channels[channel] {
-			if curve.Finite(m.Mean) && !t.mask.Has(i) {
-				means = append(means, curve.Code(m.Mean/per))
-			}
-		}
-	}
-	code, ok := crowded(means)
-	if own, other := t.spread(channel, code); !ok || other < max(goesOn, goesFurther*own) {
-		return
-	}
-	s := t.spectrum(channel, plainReach)
-	if collapsed, _ := s.collapse(int(code*perCode + 0.5)); collapsed {
-		found.set(channel, t.peak(channel, code), t.reading)
-		return
-	}
-	found.Undecided = true
-}
-
-// crowded returns the level near the top at which cells crowd: more of them than just below, hardly
-// any above.
-func crowded(means []curve.Code) (code curve.Code, ok bool) {
-	if len(means) < leastPlateau {
-		return 0, false
-	}
-	slices.Sort(means)
-	between := func(low, high curve.Code) int {
-		from, _ := slices.BinarySearch(means, low)
-		to, _ := slices.BinarySearch(means, high)
-		return to - from
-	}
-	best := 0
-	for _, at := range means[max(len(means)-len(means)/4-1, 0):] {
-		on := between(at-onPlateau, at+onPlateau)
-		above := len(means) - between(means[0], at+lightAbove)
-		below := between(at-nearField-onPlateau, at-onPlateau)
-		if on > best && curve.Share(above) <= mostCellAbove*curve.Share(on) && float64(on) >= outnumber*float64(below) {
-			best, code = on, at
-		}
-	}
-	return code, best >= leastPlateau
-}
-
-// spread returns how far a channel, and whichever other channel spreads most, reach from their tenth
-// to their ninetieth percentile over the cells of a plateau.
-func (t constant) spread(channel int, code curve.Code) (own, other curve.Code) {
-	per := t.reading.PerCode()
-	for c := range t.histograms {
-		var values []curve.Code
-		for _, s := range t.surveys {
-			for i, m := range s.Channels[channel] {
-				at := curve.Code(m.Mean / per)
-				if at > code-onPlateau && at < code+onPlateau && !t.mask.Has(i) {
-					values = append(values, curve.Code(s.Channels[c][i].Mean/per))
-				}
-			}
-		}
-		if len(values) == 0 {
-			continue
-		}
-		slices.Sort(values)
-		reach := values[len(values)*9/10] - values[len(values)/10]
-		if c == channel {
-			own = reach
-		} else {
-			other = max(other, reach)
-		}
-	}
-	return own, other
 }

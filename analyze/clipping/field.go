@@ -54,11 +54,7 @@ type field struct {
 // cells of one code. Cells of the mask are left out.
 func fields(s *cells.Survey, channel int, fileCodes float64, mask cells.Mask) (found []field) {
 	all := s.Channels[channel]
-	constant := func(i int) bool {
-		m := all[i]
-		per := fileCodes * fileCodes
-		return !mask.Has(i) && m.Temporal <= constantTemporal*per && m.Spatial <= constantSpatial*per
-	}
+	constant := func(i int) bool { return !mask.Has(i) && standsStill(all[i], fileCodes) }
 	seen := make([]bool, len(all))
 	for start := range all {
 		if seen[start] || !constant(start) {
@@ -79,6 +75,12 @@ func fields(s *cells.Survey, channel int, fileCodes float64, mask cells.Mask) (f
 		}
 	}
 	return found
+}
+
+// standsStill tells whether the samples of a cell stand on one code.
+func standsStill(m cells.Moments, fileCodes float64) bool {
+	per := fileCodes * fileCodes
+	return m.Temporal <= constantTemporal*per && m.Spatial <= constantSpatial*per
 }
 
 func meanOf(all []cells.Moments, set []int, fileCodes float64) curve.Code {
@@ -136,7 +138,6 @@ type crowd struct {
 
 // add counts the cells of one pair of frames.
 func (c *crowd) add(s *cells.Survey, channel int, code curve.Code, fileCodes float64, mask cells.Mask) {
-	per := fileCodes * fileCodes
 	for i, m := range s.Channels[channel] {
 		over := curve.Code(m.Mean/fileCodes) - code
 		if mask.Has(i) || !(over > -nearField) {
@@ -146,7 +147,7 @@ func (c *crowd) add(s *cells.Survey, channel int, code curve.Code, fileCodes flo
 		if math.Abs(float64(over)) <= 2*float64(sameField) {
 			c.on++
 		}
-		if over > lightAbove && (m.Temporal > constantTemporal*per || m.Spatial > constantSpatial*per) {
+		if over > lightAbove && !standsStill(m, fileCodes) {
 			c.above++
 		}
 	}

@@ -1,6 +1,12 @@
 package clipping
 
-import "stopledger/curve"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+
+	"stopledger/curve"
+)
 
 // The ceiling is looked for in the top of each channel's histogram. Clipped light makes a peak on
 // one code whatever its real brightness, and nothing lies above but ringing; it does not flicker
@@ -14,6 +20,8 @@ const (
 	sharpSeen   = 2.5  // density in a peak / ordinary, where noise collapses in it
 	sharpUnseen = 3.0  // the same, where noise is too small to tell
 	mostAbove   = 0.2  // of a peak's samples may lie above it
+
+	underneath curve.Code = 4 // codes below a ceiling's scatter over which the density of light is taken
 )
 
 // A peak is a histogram peak.
@@ -127,4 +135,23 @@ func (s spectrum) from(at int) curve.Code {
 		}
 	}
 	return codeOf(float64(low))
+}
+
+// balanced returns the code from which as many samples lie as are clipped at a code that is known
+// well. Coding and rounding throw clipped samples either side alike, and nothing else lies well above:
+// those that fall further than scatter below it are as many as those above. Of the light just under
+// it, taken to be as dense as a little lower, what lies within half a code is recorded as the ceiling.
+func (s spectrum) balanced(code, scatter curve.Code) curve.Code {
+	bin := func(c curve.Code) int { return int(math.Ceil(float64(c * perCode))) }
+	count := func(from, to int) float64 { return floats.Sum(s.count[max(from, 0):min(to, len(s.count))]) }
+	low, high := bin(code-scatter), bin(code+scatter)
+	under := count(bin(code-scatter-underneath), low) / float64(underneath)
+	clipped := count(low, high) + 2*count(high, len(s.count)) - under*float64(scatter-0.5)
+	var sum float64
+	for i := len(s.count) - 1; i >= low; i-- {
+		if sum += s.count[i]; sum >= clipped {
+			return codeOf(float64(i) - 0.5)
+		}
+	}
+	return codeOf(float64(low) - 0.5)
 }

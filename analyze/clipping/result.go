@@ -15,7 +15,7 @@ import (
 type Result struct {
 	Ceiling   Ceiling                `json:"ceiling"`          // of the first channel to clip
 	Channels  map[string]curve.Level `json:"channel_ceilings"` // r, g, b: measured ones only
-	Headroom  curve.Stops            `json:"headroom_stops"`   // from Brightest to it; unknown if a field clips
+	Headroom  curve.Stops            `json:"headroom_stops"`   // from Brightest; unknown if a field clips, or rolls off
 	Brightest curve.Stops            `json:"brightest_stops"`  // recorded, of the 99.9th percentile
 	Bound     Bound                  `json:"headroom_bound"`   // AtMost where no ceiling was seen
 	Each      map[string]Level       `json:"channels"`         // r, g, b: where each clips, as far as is known
@@ -57,15 +57,6 @@ func (b Bound) MarshalJSON() ([]byte, error) {
 	}
 	return json.Marshal(string(b))
 }
-
-// An Origin says where a ceiling comes from.
-type Origin string
-
-// Origins of a ceiling.
-const (
-	Measured Origin = "measured" // light piles up there
-	CurveEnd Origin = "curve"    // nothing clips: the curve or the file ends there
-)
 
 // Shares of the frame, means over the measured frames.
 type Shares struct {

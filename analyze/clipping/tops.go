@@ -36,6 +36,10 @@ func (t *tops) ceilings() Ceilings {
 		t.findShared(&found, codedReach, sameCoded)
 	}
 	if t.samples > 0 {
+		for i := range t.histograms {
+			found.Undecided = found.Undecided || !found.Measured && t.doubtful(i)
+		}
+		t.rollOff(&found)
 		found.Brightest, found.Soft = t.reading.Stops(t.brightest(&found)), t.soft(&found)
 		found.endAsPublished(t.reading)
 	}
@@ -80,11 +84,18 @@ func (t *tops) findShared(found *Ceilings, reach int, same curve.Code) {
 		if p.code > end-same {
 			code, ok = end, true
 		}
-		if ok {
+		if ok && !t.goesOn(i, code) {
 			p.code = code
 			found.set(i, p.peak, t.reading)
 		}
 	}
+}
+
+// goesOn tells whether cells of a channel lie over a code: where channels are alike up to the ceiling of
+// one, the others pile up there as well, if light is dense or rounding leaves them few codes.
+func (t *tops) goesOn(channel int, code curve.Code) bool {
+	near := constant{&t.channels}.crowd(channel, code)
+	return near.above >= leastField && curve.Share(near.above) > mostCellAbove*curve.Share(near.on)
 }
 
 // shared returns the code that a channel's peak shares with others: the highest, because edges

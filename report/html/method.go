@@ -71,8 +71,11 @@ func samplingWords(c *report.Clip) string {
 }
 
 func ceilingNote(c clipping.Ceiling) string {
-	if c.Origin == clipping.Measured {
+	switch c.Origin {
+	case clipping.Measured:
 		return c.Percent.String() + ", measured in this clip"
+	case clipping.Shoulder:
+		return c.Percent.String() + ", where the recording is seen to roll off"
 	}
 	return joined(", from the ", c.Percent.String(), string(c.Origin))
 }
