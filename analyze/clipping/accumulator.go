@@ -78,6 +78,9 @@ func (a *Accumulator) Result(rate float64) Result {
 	r.Low, r.High = interval(groups, r.Groups, r.Clipped.Any, a.grid)
 	r.Areas = findAreas(groups, a.grid, rate)
 	r.Undecided = !r.fieldClips() && (c.Undecided && !c.Measured || c.Shoulder)
+	if r.Undecided {
+		r.High = 1 // how much may clip is not known
+	}
 	if room := a.reading.Stops(c.Code) - c.Brightest; !r.fieldClips() && !r.Undecided && curve.Finite(room) {
 		r.Headroom = max(room, 0)
 		if !c.Measured {

@@ -75,7 +75,8 @@ func TestShoulderKeepsAMeasuredCeiling(t *testing.T) {
 	a.groups = []*counts{countsOf(cells.NewGrid(32, 32), 0, 1, 0)}
 	a.grid = cells.NewGrid(32, 32)
 	r := a.Result(25)
-	if r.Ceiling.Origin != Shoulder || r.Each["g"].Origin != Shoulder || curve.Finite(r.Headroom) || !r.Undecided {
+	if r.Ceiling.Origin != Shoulder || r.Each["g"].Origin != Shoulder || curve.Finite(r.Headroom) ||
+		!r.Undecided || r.High != 1 {
 		t.Errorf("%+v, want a shoulder, no headroom, and doubt while no field clips", r)
 	}
 }

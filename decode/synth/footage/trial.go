@@ -22,8 +22,8 @@ type Trial struct {
 var kinds = []string{"window", "sky", "night", "wall"}
 
 // NewTrial draws a trial at a size: sensors that clip from 3.5 to 6 stops over nominal, white
-// balance gains of several lights, some with a shoulder, clean signal chains without noise
-// reduction. Callers change what they test.
+// balance gains of several lights, clean signal chains without a shoulder or noise reduction.
+// Callers change what they test.
 func NewTrial(seed uint64, width, height int, c *curve.Curve) Trial {
 	rng := random(seed, 0, 0, forScene)
 	t := Trial{Kind: kinds[rng.IntN(len(kinds))], Card: rng.IntN(3) > 0}
