@@ -1,6 +1,7 @@
 package html
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -176,6 +177,24 @@ func TestTotals(t *testing.T) {
 		if headline != test.headline || rest != test.rest {
 			t.Errorf("got %q, %q\nwant %q, %q", headline, rest, test.headline, test.rest)
 		}
+	}
+}
+
+// What was skipped is counted after the clips, and a page lists at most a hundred of a kind, each
+// without controls.
+func TestSkippedOnPages(t *testing.T) {
+	doc := &report.Document{Complete: true}
+	for i := range 103 {
+		doc.Skipped = append(doc.Skipped, report.Skip{Path: fmt.Sprintf("a\x1b%d.R3D", i), Kind: report.SkipNotRead})
+	}
+	doc.Skipped = append(doc.Skipped, report.Skip{Path: "p.mov", Kind: report.SkipProxy, Reason: "a proxy of q.mov"})
+	if _, rest := totals(doc); rest != "103 files not read (.r3d), 1 skipped." {
+		t.Errorf("counted as %q", rest)
+	}
+	got := newSkipped(doc.Skipped)
+	if len(got) != 2 || len(got[0].Files) != 100 || got[0].More != "and 3 more, each named in audit.json" ||
+		got[0].Files[0].Path != `a\x1b0.R3D` || got[1].More != "" {
+		t.Errorf("got %d groups, the first %q with %d files, %q", len(got), got[0].Head, len(got[0].Files), got[0].More)
 	}
 }
 

@@ -17,18 +17,18 @@ var skipWords = []struct {
 	single, plural string
 }{
 	{report.SkipGap, "gap in a sequence", "gaps in sequences"},
-	{report.SkipSame, "file listed by another name", "files listed by another name"},
+	{report.SkipSame, "further name of a file", "further names of files"},
 	{report.SkipLink, "link not followed", "links not followed"},
-	{report.SkipProxy, "proxy", "proxies"},
-	{report.SkipThumb, "thumbnail", "thumbnails"},
+	{report.SkipProxy, "proxy not measured", "proxies not measured"},
+	{report.SkipThumb, "thumbnail not measured", "thumbnails not measured"},
 	{report.SkipSound, "sound file of a clip", "sound files of clips"},
-	{report.SkipSpecial, "pipe, socket or device", "pipes, sockets or devices"},
-	{report.SkipHidden, "hidden file or folder", "hidden files or folders"},
+	{report.SkipSpecial, "pipe, socket or device not opened", "pipes, sockets or devices not opened"},
+	{report.SkipHidden, "hidden file or folder passed over", "hidden files or folders passed over"},
 }
 
 // A SkipGroup is what was skipped of one kind.
 type SkipGroup struct {
-	Head  string        // 3 proxies skipped
+	Head  string        // 3 proxies not measured
 	Files []report.Skip // as they were found
 }
 
@@ -46,9 +46,9 @@ func SkipGroups(skipped []report.Skip) []SkipGroup {
 		switch n := len(by[w.kind]); n {
 		case 0:
 		case 1:
-			groups = append(groups, SkipGroup{"1 " + w.single + " skipped", by[w.kind]})
+			groups = append(groups, SkipGroup{"1 " + w.single, by[w.kind]})
 		default:
-			groups = append(groups, SkipGroup{fmt.Sprintf("%d %s skipped", n, w.plural), by[w.kind]})
+			groups = append(groups, SkipGroup{fmt.Sprintf("%d %s", n, w.plural), by[w.kind]})
 		}
 	}
 	return groups

@@ -64,7 +64,7 @@ func TestFailuresAreGrouped(t *testing.T) {
     a\x1b.mov
     c.mov
 not measured: b.mov: has no index; copy it again
-9 proxies skipped
+9 proxies not measured
     1: because
     2: because
     3: because

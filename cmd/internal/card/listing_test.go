@@ -69,10 +69,10 @@ func TestGapsInSequences(t *testing.T) {
 	inFolder(t, "s/a.08.dpx", "s/a.09.dpx", "s/a.11.dpx", "s/a.14.dpx", "s/a.15.dpx", "s/b9.png", "s/b10.png", "s/b12.png",
 		"s/b13.png", "s/c1.tif")
 	check(t, find(t, "s"), []string{"s/a.[08-09].dpx", "s/a.[14-15].dpx", "s/b[9-10].png", "s/b[12-13].png"}, []string{
-		"gap s/a.[10-10].dpx: 1 missing; the sequence is in 3 parts, each measured by itself",
+		"gap s/a.[10-10].dpx: 1 missing; the sequence is measured in 2 parts",
 		"gap s/a.11.dpx: a single picture between gaps of a sequence",
-		"gap s/a.[12-13].dpx: 2 missing; the sequence is in 3 parts, each measured by itself",
-		"gap s/b[11-11].png: 1 missing; the sequence is in 2 parts, each measured by itself",
+		"gap s/a.[12-13].dpx: 2 missing; the sequence is measured in 2 parts",
+		"gap s/b[11-11].png: 1 missing; the sequence is measured in 2 parts",
 		"not-read s/c1.tif: a single picture is not read unless it is named by itself",
 	})
 }

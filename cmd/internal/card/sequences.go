@@ -13,7 +13,8 @@ import (
 // pictures are the numbered pictures of one folder.
 type pictures struct {
 	run   map[string]run // by each picture's name
-	parts map[series]int // sequences, and pictures between gaps, of one series
+	parts map[series]int // sequences of one series
+	runs  map[series]int // those, and single pictures between gaps
 }
 
 // A run is the sequence that a picture belongs to, of one picture where it stands alone.
@@ -35,7 +36,7 @@ func picturesOf(files []fs.DirEntry) pictures {
 			names = append(names, f.Name())
 		}
 	}
-	p := pictures{map[string]run{}, map[series]int{}}
+	p := pictures{map[string]run{}, map[series]int{}, map[series]int{}}
 	last := map[series]*decode.Sequence{}
 	runs, _ := decode.Runs(names)
 	for _, s := range runs {
@@ -44,7 +45,10 @@ func picturesOf(files []fs.DirEntry) pictures {
 		for i := range s.Count {
 			p.run[s.Name(i)] = r
 		}
-		p.parts[r.series()]++
+		p.runs[r.series()]++
+		if r.Count > 1 {
+			p.parts[r.series()]++
+		}
 		last[r.series()] = &s
 	}
 	return p
@@ -57,7 +61,7 @@ func (w *walker) picture(path, real, name string, r run, p pictures) (met bool) 
 		w.gap(folder, r, p)
 	}
 	switch {
-	case r.Count == 1 && p.parts[r.series()] > 1:
+	case r.Count == 1 && p.runs[r.series()] > 1:
 		w.skip(filepath.Join(path, name), report.SkipGap, "a single picture between gaps of a sequence")
 		return false
 	case r.Count == 1:
@@ -80,8 +84,11 @@ func (w *walker) gap(folder string, r run, p pictures) {
 	missing.First += missing.Count
 	missing.Count = r.First - missing.First
 	if missing.Count > 0 { // else they are numbered twice, with more and with fewer zeros
-		w.skip(folder+missing.String(), report.SkipGap, fmt.Sprintf(
-			"%d missing; the sequence is in %d parts, each measured by itself", missing.Count, p.parts[r.series()]))
+		reason := fmt.Sprintf("%d missing", missing.Count)
+		if n := p.parts[r.series()]; n > 1 {
+			reason += fmt.Sprintf("; the sequence is measured in %d parts", n)
+		}
+		w.skip(folder+missing.String(), report.SkipGap, reason)
 	}
 }
 

@@ -9,14 +9,14 @@ import (
 // a read lease on it (fcntl(2), F_SETLEASE). The lease is given back at once. A lease is refused
 // for other reasons too, as on files of another user, which tell nothing.
 func openForWriting(path string) bool {
+	if info, err := os.Stat(path); err != nil || !info.Mode().IsRegular() {
+		return false // opening a device may do something
+	}
 	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK, 0)
 	if err != nil {
 		return false
 	}
 	defer f.Close()
-	if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
-		return false
-	}
 	lease := func(kind uintptr) syscall.Errno {
 		_, _, errno := syscall.Syscall(syscall.SYS_FCNTL, f.Fd(), syscall.F_SETLEASE, kind)
 		return errno
