@@ -10,7 +10,11 @@ import (
 )
 
 func TestArguments(t *testing.T) {
-	inFolder(t, "a.mov", "b.mov", "bad.mov", "alarm.mov", "empty/", "file", "list.txt")
+	inFolder(t, "a.mov", "b.mov", "bad.mov", "alarm.mov", "empty/", "file", "list.txt",
+		"card/a.mov", "card/b.R3D", "card/c.r3d", "card/d.braw", "card/.hidden", "dump/a.mov", "dump/bad.mov", "dump/b.braw")
+	if err := os.Symlink("../b.mov", "card/link.mov"); err != nil {
+		t.Fatal(err)
+	}
 	for _, test := range []struct {
 		args   string
 		code   int
@@ -36,6 +40,12 @@ func TestArguments(t *testing.T) {
 		{"audit a.mov bad.mov", exitSomeFailed, "not measured: bad.mov: the file is cut off; copy it again\n",
 			"1 clip measured"},
 		{"audit empty", exitSomeFailed, "no clip in this folder; name a clip", "No clip measured, 1 could not be measured."},
+		{"audit card", exitMeasured, "", "1 clip measured, none to check by eye, 3 files not read (.r3d, .braw), 2 skipped."},
+		{"audit --follow card", exitMeasured, "", "2 clips measured, none to check by eye, 3 files not read"},
+		{"audit --format csv card", exitMeasured, "", "card/link.mov,skipped,a link; --follow follows it,"},
+		{"audit --format json card", exitMeasured, "", `"kind": "not-read"`},
+		{"audit dump", exitSomeFailed, "not measured: dump/bad.mov",
+			"1 clip measured, 1 could not be measured, 1 file not read (.braw)."},
 		{"audit alarm.mov", exitMeasured, "", "1 to check by eye (!)"},
 		{"audit --gate alarm.mov", exitAlarm, "level alarm", ""},
 		{"audit --gate a.mov", exitMeasured, "", ""},
