@@ -28,7 +28,8 @@ func dayOfTakes(t *testing.T) (args []string) {
 		take{curve: "S-Log3", stops: curve.Stops(i) / 2, frames: 30}.record(t, fmt.Sprintf("card/A%03d.mp4", i))
 	}
 	touch(t, "card/bad.mov", "no clip")
-	return []string{"audit", "--quiet", "--curve", "slog3", "--region", takeCard, "--hold-grey", "--jobs", "2", "card", "--out"}
+	return []string{"audit", "--quiet", "--curve", "slog3", "--region", takeCard, "--hold-grey", "--jobs", "2", "card",
+		"--out"}
 }
 
 // Killed at any instant while clips are measured, pictures taken and pages written, the next run ends
