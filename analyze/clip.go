@@ -16,7 +16,8 @@ import (
 // Clip measures a clip read as settled. A damaged clip is measured as far as it can be read:
 // Result.Lost counts the frames that are missing. One whose picture changes is measured up to
 // there: Result.Change says where. It fails only where not one frame could be
-// measured. progress takes how much is done, 0..1; it may be nil.
+// measured. progress takes how much is done, 0..1, after each part of the work, which may be as much as
+// before; it may be nil.
 func Clip(ctx context.Context, clip Source, how metadata.Settled, set Settings,
 	progress func(share float64)) (*Result, error) {
 	m := &measurement{clip: clip, info: clip.Info(), how: how, set: set, table: how.Reading.Table(), progress: progress}
@@ -85,11 +86,25 @@ func (m *measurement) read(ctx context.Context, opt decode.ReadOptions, visit fu
 	return nil
 }
 
+// Scouting is a small part of the work, and so are pictures.
+const (
+	scoutShare = 0.05
+	walkShare  = 0.9
+)
+
+// report tells how much is done.
+func (m *measurement) report(share float64) {
+	if m.progress != nil {
+		m.progress(share)
+	}
+}
+
 // result sums up what the instruments gathered.
 func (m *measurement) result(all []instrument) *Result {
 	r := &Result{Settled: m.how, Lost: m.lost, Change: m.change, LossyCodec: lossy(m.info), Overlays: m.overlays.Areas}
 	for _, one := range all {
 		one.sumUp(r)
+		m.report(scoutShare + walkShare)
 	}
 	r.Groups = len(r.Levels.Groups)
 	for _, g := range r.Levels.Groups {

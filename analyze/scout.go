@@ -78,6 +78,7 @@ func (m *measurement) scout(ctx context.Context) error {
 		release(before)
 		f.Keep()
 		before = f
+		m.report(0)
 		return nil
 	})
 	if err != nil {
@@ -88,7 +89,9 @@ func (m *measurement) scout(ctx context.Context) error {
 		finder.Collect(&cells.Frame{Frame: before, Before: before})
 	}
 	m.overlays = overlay.Find(finder.Surveys(), r)
+	m.report(0)
 	m.ceilings = finder.Result(m.overlays.Mask)
+	m.report(scoutShare)
 	return nil
 }
 

@@ -15,9 +15,13 @@ import (
 // Stills takes the pictures of a measured clip, once its placement is settled: one whole frame from
 // the middle of the clip, and a dark area in consecutive frames. at is the area for the enlarged
 // strip, nil to have one chosen near scene -4 stops. A clip that cannot be read again has no
-// pictures; the error is that of a context that ended.
+// pictures; the error is that of a context that ended. told is called after each part of the work; it
+// may be nil.
 func Stills(ctx context.Context, clip Source, r *Result, grey *placement.Placement,
-	at *geometry.Rect) (still.Stills, error) {
+	at *geometry.Rect, told func()) (still.Stills, error) {
+	if told == nil {
+		told = func() {}
+	}
 	camera := still.NewCamera(r.Settled.Reading.Table(), r.Settled.Matrix, r.Clipping.Ceilings.From)
 	middle := r.Levels.Middle
 	area, strip := stripArea(middle, grey, at)
@@ -25,13 +29,17 @@ func Stills(ctx context.Context, clip Source, r *Result, grey *placement.Placeme
 	opt := decode.ReadOptions{Spans: []decode.Span{{First: middle.First, Count: still.StripFrames}}}
 	_ = clip.Read(ctx, opt, func(f *decode.Frame) error {
 		if s.Frame == nil {
-			s.Frame, s.Waveform = camera.Whole(f), camera.Waveform(f)
+			s.Frame = camera.Whole(f)
+			told()
+			s.Waveform = camera.Waveform(f)
+			told()
 			if strip {
 				s.Shadows = &still.Strip{Area: area, Scene: still.Tone(middle, area) - grey.StopsOr(0)}
 			}
 		}
 		if strip {
 			s.Shadows.Frames = append(s.Shadows.Frames, *camera.Area(f, area))
+			told()
 		}
 		return nil
 	})

@@ -20,7 +20,7 @@ import (
 // pictures takes the pictures of a clip whose placement is its own.
 func pictures(t *testing.T, f analyze.Source, r *analyze.Result, area *geometry.Rect) still.Stills {
 	t.Helper()
-	s, err := analyze.Stills(t.Context(), f, r, r.Placement, area)
+	s, err := analyze.Stills(t.Context(), f, r, r.Placement, area, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -179,7 +179,7 @@ func TestStripFollowsCarriedGrey(t *testing.T) {
 	checkStripIn(t, own, geometry.Rect{X: 300, Y: 150, W: 140, H: 100})
 	held := &placement.Placement{Stops: -4, Method: placement.Card, Reflectance: 0.18}
 	carried := placement.Carry(held, "A001.mov", r.Placement, r.Settled.Reading)
-	s, err := analyze.Stills(t.Context(), f, r, carried, nil)
+	s, err := analyze.Stills(t.Context(), f, r, carried, nil, nil)
 	if err != nil || s.Shadows == nil {
 		t.Fatalf("strip %+v, %v", s.Shadows, err)
 	}
@@ -217,7 +217,7 @@ func TestPicturesAreNoReasonToFail(t *testing.T) {
 	}
 	ended, cancel := context.WithCancel(t.Context())
 	cancel()
-	if _, err := analyze.Stills(ended, f, r, r.Placement, nil); !errors.Is(err, context.Canceled) {
+	if _, err := analyze.Stills(ended, f, r, r.Placement, nil, nil); !errors.Is(err, context.Canceled) {
 		t.Errorf("interrupted pictures end with %v", err)
 	}
 }

@@ -37,6 +37,7 @@ func (m *measurement) walk(ctx context.Context) ([]instrument, error) {
 		return nil, err
 	}
 	w.Finish()
+	m.report(scoutShare + walkShare)
 	if groups == 0 {
 		return nil, &decode.ClipError{Path: m.info.Path,
 			What: "not one frame could be measured", Do: "check that the clip plays"}
@@ -44,10 +45,10 @@ func (m *measurement) walk(ctx context.Context) ([]instrument, error) {
 	return all, nil
 }
 
-// tell tells how far the walk is; scouting is a small part, and so are pictures.
+// tell tells how far the walk is.
 func (m *measurement) tell(f *decode.Frame) {
-	if m.progress != nil && m.info.Frames > 0 {
-		m.progress(0.05 + 0.9*min(float64(f.Index+1)/float64(m.info.Frames), 1))
+	if m.info.Frames > 0 {
+		m.report(scoutShare + walkShare*min(float64(f.Index+1)/float64(m.info.Frames), 1))
 	}
 }
 

@@ -14,6 +14,7 @@ var (
 	ErrNoVideo     = errors.New("no video")      // nothing in the file is a moving picture
 	ErrDamaged     = errors.New("damaged")       // cut off or overwritten
 	ErrUnsupported = errors.New("not supported") // valid, but not read by this package
+	ErrMemory      = errors.New("no memory")     // the system gave FFmpeg no more of it
 )
 
 // A ClipError tells a person what is wrong with a clip and what to do about it.

@@ -23,6 +23,7 @@ import (
 	"errors"
 	"runtime"
 	"strings"
+	"syscall"
 
 	"github.com/asticode/go-astiav"
 )
@@ -32,6 +33,9 @@ const (
 	copyAgain = "copy it again from the card, and check that it plays"
 	convert   = "convert the clip to ProRes, DNxHR or FFV1 first"
 )
+
+// errNoMemory is FFmpeg's AVERROR(ENOMEM).
+const errNoMemory = astiav.Error(-int(syscall.ENOMEM))
 
 // explain turns an error from below into a *ClipError about the clip at path.
 func explain(path string, err error) error {
@@ -49,6 +53,9 @@ func explain(path string, err error) error {
 	case errors.As(err, &change):
 		change.Path = path
 		return change
+	case errors.Is(err, errNoMemory):
+		return fail(path, ErrMemory, nil, "there is not enough memory to decode it",
+			"measure fewer clips at a time with --jobs, or on a machine with more memory")
 	case errors.As(err, &unread):
 		return fail(path, ErrUnsupported, nil, "stopledger does not read "+unread.title+" video",
 			"convert it to ProRes, DNxHR or FFV1, or measure the camera's own file")

@@ -89,6 +89,9 @@ func (j *job) next(ctx context.Context) (*Frame, error) {
 		return nil, err
 	}
 	f, err := j.reader.next()
+	if err == nil && j.clip.watch != nil {
+		j.clip.watch()
+	}
 	if ctx.Err() != nil {
 		if f != nil {
 			f.Release()

@@ -14,6 +14,7 @@ type Clip struct {
 	counted bool        // info.Frames is exact
 	state   os.FileInfo // of the container when it was opened
 	parts   []*Clip     // that are read in turn; nil for a clip in one
+	watch   func()      // told of each frame that is decoded; nil for nobody
 
 	mu      sync.Mutex // for the fields below, and info.Frames
 	source  source     // opened by Open, used by the first Read
@@ -73,6 +74,15 @@ func (c *Clip) Info() Info {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	return c.info
+}
+
+// Watch has told called after each frame that a Read decodes, visited or passed over, by the goroutine
+// that decodes: a sign that reading gets on. It is set before reading.
+func (c *Clip) Watch(told func()) {
+	c.watch = told
+	for _, part := range c.parts {
+		part.Watch(told)
+	}
 }
 
 // Path returns the path that the clip was opened by.

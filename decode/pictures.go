@@ -65,7 +65,10 @@ func (r *pictureReader) next() (*Frame, error) {
 		case !errors.Is(err, astiav.ErrEagain):
 			r.note(err)
 		}
-		if r.drained {
+		switch {
+		case errors.Is(r.trouble, errNoMemory):
+			return nil, r.trouble // what it did not come to is no damage
+		case r.drained:
 			return nil, io.EOF
 		}
 		r.feed()

@@ -51,7 +51,9 @@ func (a app) audit(ctx context.Context, args []string) error {
 			printed = lines.Clip(&c)
 		}
 	}
-	keeper, err := a.keeper(j)
+	measure, dismiss := a.measurer(j, found.Entries, con)
+	defer dismiss()
+	keeper, err := a.keeper(j, measure)
 	if err != nil {
 		return err
 	}
@@ -74,8 +76,8 @@ func (a app) audit(ctx context.Context, args []string) error {
 }
 
 // keeper opens the ledger of the report's folder, or one that is gone with the run.
-func (a app) keeper(j job) (*audit.Keeper, error) {
-	k := &audit.Keeper{Version: a.version, Settings: j.flags.settings, Folder: j.flags.out, Measure: a.measure}
+func (a app) keeper(j job, measure audit.Measurer) (*audit.Keeper, error) {
+	k := &audit.Keeper{Version: a.version, Settings: j.flags.settings, Folder: j.flags.out, Measure: measure}
 	var err error
 	if j.folder == nil {
 		k.Ledger, err = ledger.Temporary()

@@ -40,7 +40,9 @@ func (a app) compare(ctx context.Context, args []string) error {
 	}
 	con := newConsole(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
 	defer con.close()
-	res := a.measureAll(ctx, ctx, j, audit.Batch{Entries: found.Entries, Measure: a.measure, SamePlace: true}, con)
+	measure, dismiss := a.measurer(j, found.Entries, con)
+	defer dismiss()
+	res := a.measureAll(ctx, ctx, j, audit.Batch{Entries: found.Entries, Measure: measure, SamePlace: true}, con)
 	doc := report.Document{Schema: report.Schema, Tool: a.tool(), Settings: j.flags.settings, Clips: res.Clips,
 		Failed: res.Failed, Complete: len(res.NotReached) == 0, NotReached: res.NotReached, Skipped: found.Skipped}
 	takes := audit.Compare(doc)

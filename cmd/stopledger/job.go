@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"stopledger/cmd/internal/audit"
+	"stopledger/cmd/internal/card"
 	"stopledger/cmd/internal/config"
 	"stopledger/cmd/internal/runlog"
 	"stopledger/decode/metadata"
@@ -113,6 +114,19 @@ func (a app) measureAll(ctx, within context.Context, j job, b audit.Batch, con *
 }
 
 func (a app) tool() report.Tool { return report.Tool{Name: "stopledger", Version: a.version} }
+
+// measurer returns what measures clips, and what ends it.
+func (a app) measurer(j job, entries []card.Entry, con *console) (m audit.Measurer, end func()) {
+	if a.measure != nil {
+		return a.measure, func() {}
+	}
+	if why := audit.Unconfined(); why != "" && !j.flags.quiet {
+		con.note("note: " + why)
+	}
+	crew := audit.Crew{Verb: workerVerb, Jobs: j.flags.jobs, Timeout: j.flags.clipTimeout}
+	workers := crew.Hire(entries, j.flags.settings)
+	return workers.Measure, workers.Close
+}
 
 // A clip's part of a report is about so large: 0.8 MB was measured at 1280x720, of which 0.3 MB are
 // pictures, and 1.4 MB of a phone's 1080p; larger frames are reduced. Common practice, no source.

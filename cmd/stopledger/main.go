@@ -22,7 +22,7 @@ var version = "0.1-dev"
 
 // An app is the program with everything it touches.
 type app struct {
-	measure        audit.Measurer
+	measure        audit.Measurer // nil for worker processes
 	version        string
 	config         string                                     // path of the user's own defaults; "" for none
 	free           func(dir string) (bytes int64, known bool) // room on a disk; nil for not known
@@ -32,6 +32,9 @@ type app struct {
 func main() {
 	// Frames lie outside Go's heap: a small heap leaves room for them.
 	debug.SetGCPercent(50)
+	if len(os.Args) == 2 && os.Args[1] == workerVerb {
+		os.Exit(audit.Work(os.Stdin, os.Stdout))
+	}
 	signals := make(chan os.Signal, 2)
 	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
 	ctx, stop := interruptible(context.Background(), signals, os.Exit)
@@ -40,10 +43,13 @@ func main() {
 	os.Exit(code)
 }
 
+// workerVerb makes this program one of the processes that measure clips for another. It is no command
+// for people.
+const workerVerb = "_worker"
+
 // run is the program: it returns the exit code and touches nothing but what it is given, the
 // clips it is told of and the folder it writes.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
-	a := app{measure: audit.Measure, version: version, config: config.Path(), free: disk.Free,
-		stdout: stdout, stderr: stderr}
+	a := app{version: version, config: config.Path(), free: disk.Free, stdout: stdout, stderr: stderr}
 	return a.run(ctx, args)
 }

@@ -6,6 +6,7 @@ import (
 	"runtime"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/spf13/pflag"
 
@@ -23,6 +24,10 @@ const (
 	mostPatches      = 2
 	mostJobs         = 256
 	leastReflectance = 0.001 // darker than black velvet
+
+	usualTimeout = 30 * time.Second
+	leastTimeout = time.Second
+	mostTimeout  = 24 * time.Hour
 )
 
 // measureFlags are the flags of audit and compare.
@@ -38,6 +43,7 @@ type measureFlags struct {
 	follow       bool // links in folders
 	fresh        bool // use nothing that earlier runs kept
 	jobs         int
+	clipTimeout  time.Duration // without progress in a clip
 }
 
 // A format is how results are printed.
@@ -68,6 +74,9 @@ func (f *measureFlags) add(fs *pflag.FlagSet) {
 	fs.BoolVar(&f.follow, "follow", false, "follow links met in folders; a link named by itself is always followed")
 	fs.BoolVar(&f.gate, "gate", false, "exit with code 4 if a clip broke a rule or has another finding at level alarm")
 	fs.IntVar(&f.jobs, "jobs", max(1, runtime.NumCPU()/2), "`N`: clips measured at a time (default half of the cores)")
+	f.clipTimeout = usualTimeout
+	fs.Func("clip-timeout", "`TIME`: give a clip up that has not got on for so long: no frame decoded (default 30s)",
+		f.setTimeout)
 	fs.BoolVar(&f.quiet, "quiet", false, "no progress, only results and errors")
 }
 
@@ -122,6 +131,15 @@ func (f *measureFlags) setIntended(text string) error {
 	}
 	s := curve.Stops(stops)
 	f.settings.Intended = &s
+	return nil
+}
+
+func (f *measureFlags) setTimeout(text string) error {
+	d, err := time.ParseDuration(text)
+	if err != nil || d < leastTimeout || d > mostTimeout {
+		return cannotBe(strconv.Quote(text), fmt.Sprintf("a time from %v to %v, as in 30s or 2m", leastTimeout, mostTimeout))
+	}
+	f.clipTimeout = d
 	return nil
 }
 

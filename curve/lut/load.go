@@ -58,6 +58,13 @@ func Load(path string) (*curve.Curve, error) {
 }
 
 func readBounded(path string) ([]byte, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, fmt.Errorf("curve file: %w", err)
+	}
+	if !info.Mode().IsRegular() { // to open a pipe may take for ever
+		return nil, fmt.Errorf("curve file %s: is not a file but a folder, pipe, socket or device; name a file", path)
+	}
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, fmt.Errorf("curve file: %w", err)

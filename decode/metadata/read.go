@@ -26,18 +26,11 @@ func Read(path string, hints Hints) (Record, error) {
 
 // gatherFile looks into the file at path. What is found is never nil.
 func gatherFile(path, format string) (*container.Found, error) {
-	f, err := os.Open(path)
+	f, info, err := openRegular(path)
 	if err != nil {
 		return &container.Found{}, fmt.Errorf("reading acquisition metadata: %w", err)
 	}
 	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return &container.Found{}, fmt.Errorf("reading acquisition metadata: %w", err)
-	}
-	if !info.Mode().IsRegular() {
-		return &container.Found{}, fmt.Errorf("reading acquisition metadata of %s: not a file", path)
-	}
 	in, err := container.Read(f, info.Size(), format)
 	if err != nil {
 		err = fmt.Errorf("reading acquisition metadata of %s: %w", path, err)
@@ -73,13 +66,12 @@ func interpret(in *container.Found, beside []document, hints Hints) Record {
 func sidecar(path string) (document, bool) {
 	stem := strings.TrimSuffix(path, filepath.Ext(path))
 	for _, tail := range []string{"M01.XML", "M01.xml", "m01.xml"} {
-		f, err := os.Open(stem + tail)
+		f, info, err := openRegular(stem + tail)
 		if err != nil {
 			continue
 		}
 		defer f.Close()
-		info, err := f.Stat()
-		if err != nil || !info.Mode().IsRegular() || info.Size() > container.MaxXML {
+		if info.Size() > container.MaxXML {
 			return document{}, false
 		}
 		text, err := io.ReadAll(io.LimitReader(f, info.Size()))
@@ -90,4 +82,18 @@ func sidecar(path string) (document, bool) {
 		return document{OriginSidecar, container.Document{Where: where, Data: bytes.TrimRight(text, "\x00")}}, true
 	}
 	return document{}, false
+}
+
+// openRegular opens a file, and nothing else: to open a pipe may take for ever, and a device may do
+// anything.
+func openRegular(path string) (*os.File, os.FileInfo, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, nil, fmt.Errorf("%s: not a file", path)
+	}
+	f, err := os.Open(path)
+	return f, info, err
 }

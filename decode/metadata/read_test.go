@@ -3,6 +3,7 @@ package metadata
 import (
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 
 	"stopledger/decode/metadata/build"
@@ -84,5 +85,19 @@ func TestRealClips(t *testing.T) {
 				t.Errorf("%+v", r.Curve)
 			}
 		})
+	}
+}
+
+// A pipe named like the XML beside a clip, or like a clip, is not opened: that would take for ever.
+func TestPipesAreNotOpened(t *testing.T) {
+	clip := filepath.Join(t.TempDir(), "C0001.MP4")
+	for _, path := range []string{clip, strings.TrimSuffix(clip, ".MP4") + "M01.XML"} {
+		if err := syscall.Mkfifo(path, 0o600); err != nil {
+			t.Skip(err)
+		}
+	}
+	said, err := Read(clip, Hints{})
+	if err == nil || !strings.Contains(err.Error(), "not a file") || len(said.Claims) != 0 {
+		t.Errorf("%+v, %v", said, err)
 	}
 }

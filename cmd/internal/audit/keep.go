@@ -17,7 +17,9 @@ import (
 
 	"stopledger/analyze"
 	"stopledger/cmd/internal/card"
+	"stopledger/cmd/internal/worker"
 	"stopledger/curve"
+	"stopledger/decode"
 	"stopledger/report"
 	"stopledger/report/ledger"
 )
@@ -179,7 +181,21 @@ func (k *Keeper) refuse(ctx context.Context, key ledger.Key, err error) error {
 }
 
 // reasonOf says why a clip was not measured.
-func reasonOf(error) ledger.Reason { return ledger.Content }
+func reasonOf(err error) ledger.Reason {
+	var stall *worker.Stall
+	var short *worker.OutOfMemory
+	var clip *decode.ClipError
+	var crash *worker.Crash
+	switch {
+	case errors.As(err, &stall):
+		return ledger.OutOfTime
+	case errors.As(err, &short), errors.Is(err, decode.ErrMemory):
+		return ledger.OutOfRoom
+	case errors.As(err, &crash), !errors.As(err, &clip): // or none could be started
+		return ledger.Died
+	}
+	return ledger.Content
+}
 
 // fail ends the run, as what is measured from here on would be lost.
 func (k *Keeper) fail(err error) error {

@@ -160,7 +160,7 @@ func (p inProcess) measure(ctx context.Context, s analyze.Settings,
 
 func (p inProcess) pictures(ctx context.Context, m *Measurement, c *report.Clip,
 	at *geometry.Rect) (*picture.Rendered, error) {
-	return TakePictures(ctx, p.clip, m, c, at)
+	return TakePictures(ctx, p.clip, m, c, at, nil)
 }
 
 // MeasureClip measures an opened clip by itself: it is read for what it says of itself, and measured.
@@ -187,10 +187,10 @@ func MeasureClip(ctx context.Context, clip *decode.Clip, s analyze.Settings,
 
 // TakePictures takes the pictures of a measured clip that is open, once its document is finished. It
 // returns nil where the clip cannot be read again; the errors are that of a context that ended and a
-// *PictureError.
+// *PictureError. told is called after each part of the work; it may be nil.
 func TakePictures(ctx context.Context, clip *decode.Clip, m *Measurement, c *report.Clip,
-	at *geometry.Rect) (*picture.Rendered, error) {
-	stills, err := analyze.Stills(ctx, clip, &m.Result, c.Placement, at)
+	at *geometry.Rect, told func()) (*picture.Rendered, error) {
+	stills, err := analyze.Stills(ctx, clip, &m.Result, c.Placement, at, told)
 	if err != nil {
 		return nil, err
 	}

@@ -75,6 +75,7 @@ var house = map[string][]string{
 
 	"cmd/internal/card":     {"decode", "decode/metadata/container", "report"},
 	"cmd/internal/exact":    {},
+	"cmd/internal/worker":   {"github.com/landlock-lsm/go-landlock", "golang.org/x/sync", "golang.org/x/sys"},
 	"cmd/internal/spelling": {"github.com/agnivade/levenshtein"},
 	"cmd/internal/tomlfile": {"cmd/internal/spelling", "github.com/pelletier/go-toml/v2"},
 	"cmd/internal/rules":    {"analyze/advise", "analyze/rule", "cmd/internal/spelling", "cmd/internal/tomlfile", "curve"},
@@ -82,7 +83,7 @@ var house = map[string][]string{
 	"cmd/internal/disk":     {"golang.org/x/sys"},
 	"cmd/internal/runlog":   {"analyze", "cmd/internal/audit", "cmd/internal/card", "report"},
 	"cmd/internal/audit": {"analyze", "analyze/advise", "analyze/noise", "analyze/placement", "cmd/internal/card",
-		"cmd/internal/exact", "curve", "decode", "decode/geometry", "decode/metadata",
+		"cmd/internal/exact", "cmd/internal/worker", "curve", "curve/lut", "decode", "decode/geometry", "decode/metadata",
 		"report", "report/csv", "report/html", "report/ledger", "report/picture", "report/text"},
 	"cmd/stopledger": {"analyze", "analyze/placement", "cmd/internal/audit", "cmd/internal/card", "cmd/internal/config",
 		"cmd/internal/disk", "cmd/internal/rules", "cmd/internal/runlog", "cmd/internal/spelling", "curve", "curve/lut",

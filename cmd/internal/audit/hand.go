@@ -1,0 +1,97 @@
+package audit
+
+import (
+	"context"
+	"errors"
+	"io"
+
+	"stopledger/cmd/internal/worker"
+	"stopledger/decode"
+)
+
+// Work is the side of a worker process: it does what Workers ask for on stdin until that ends, and
+// returns the exit code.
+func Work(stdin io.Reader, stdout io.Writer) int {
+	return worker.Serve(stdin, stdout, new(hand).do)
+}
+
+// A hand does jobs one after the other. It keeps a clip open between the steps.
+type hand struct {
+	path string
+	clip *decode.Clip // nil without one
+}
+
+func (h *hand) do(body []byte, tell worker.Tell) []byte {
+	a := h.answer(body, tell)
+	if a.Failed != nil {
+		h.close()
+	}
+	b, err := wire.Marshal(a)
+	if err != nil {
+		b, _ = wire.Marshal(reply{Failed: failureOf(err)})
+	}
+	return b
+}
+
+// answer does what is asked for. A panic becomes that clip's error.
+func (h *hand) answer(body []byte, tell worker.Tell) (a reply) {
+	var r request
+	defer func() {
+		if p := recover(); p != nil {
+			a = reply{Failed: failureOf(broken(r.Path, p))}
+		}
+	}()
+	err := wire.Unmarshal(body, &r)
+	if err == nil {
+		err = h.open(r.Path, tell)
+	}
+	if err == nil {
+		a, err = h.step(r, tell)
+	}
+	a.Failed = failureOf(err)
+	return a
+}
+
+// open opens a clip, unless it is open.
+func (h *hand) open(path string, tell worker.Tell) error {
+	if h.clip != nil && h.path == path {
+		return nil
+	}
+	h.close()
+	tell(string(opening), 0)
+	clip, err := decode.Open(path)
+	h.path, h.clip = path, clip
+	return err
+}
+
+func (h *hand) close() {
+	if h.clip != nil {
+		h.clip.Close()
+		h.clip = nil
+	}
+}
+
+func (h *hand) step(r request, tell worker.Tell) (a reply, err error) {
+	told := func() { tell(string(r.Step), 0) }
+	h.clip.Watch(told)
+	told()
+	ctx := context.Background() // who asked ends the process instead
+	switch r.Step {
+	case opening:
+		a.Info = h.clip.Info()
+	case measuring:
+		var m *Measurement
+		if m, err = MeasureClip(ctx, h.clip, r.Settings, func(s float64) { tell(string(r.Step), s) }); err == nil {
+			a.Measured, err = m.Bytes()
+		}
+	case picturing:
+		defer h.close()
+		var m *Measurement
+		if m, err = MeasurementFrom(r.Measured, r.Settings); err == nil {
+			a.Pictures, err = TakePictures(ctx, h.clip, m, r.Clip, r.At, told)
+		}
+	default:
+		err = errors.New("a worker of another version was asked")
+	}
+	return a, err
+}
