@@ -88,7 +88,10 @@ func (m *measurement) scout(ctx context.Context) error {
 		// One frame does not tell noise: only the sharpness of a histogram peak decides.
 		finder.Collect(&cells.Frame{Frame: before, Before: before})
 	}
-	m.overlays = overlay.Find(finder.Surveys(), r)
+	m.report(0)
+	surveys := finder.Surveys()
+	m.report(0)
+	m.overlays = overlay.Find(surveys, r)
 	m.report(0)
 	m.ceilings = finder.Result(m.overlays.Mask)
 	m.report(scoutShare)

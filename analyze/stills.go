@@ -19,27 +19,22 @@ import (
 // may be nil.
 func Stills(ctx context.Context, clip Source, r *Result, grey *placement.Placement,
 	at *geometry.Rect, told func()) (still.Stills, error) {
-	if told == nil {
-		told = func() {}
-	}
+
 	camera := still.NewCamera(r.Settled.Reading.Table(), r.Settled.Matrix, r.Clipping.Ceilings.From)
+	camera.Told = told
 	middle := r.Levels.Middle
 	area, strip := stripArea(middle, grey, at)
 	var s still.Stills
 	opt := decode.ReadOptions{Spans: []decode.Span{{First: middle.First, Count: still.StripFrames}}}
 	_ = clip.Read(ctx, opt, func(f *decode.Frame) error {
 		if s.Frame == nil {
-			s.Frame = camera.Whole(f)
-			told()
-			s.Waveform = camera.Waveform(f)
-			told()
+			s.Frame, s.Waveform = camera.Whole(f), camera.Waveform(f)
 			if strip {
 				s.Shadows = &still.Strip{Area: area, Scene: still.Tone(middle, area) - grey.StopsOr(0)}
 			}
 		}
 		if strip {
 			s.Shadows.Frames = append(s.Shadows.Frames, *camera.Area(f, area))
-			told()
 		}
 		return nil
 	})

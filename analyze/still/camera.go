@@ -14,6 +14,8 @@ const mostWidth = 960
 
 // A Camera takes pictures of a clip's frames.
 type Camera struct {
+	Told func() // called after each row of a picture; nil for nobody
+
 	table   *curve.Table
 	matrix  curve.Matrix
 	chroma  curve.Chroma
@@ -23,7 +25,7 @@ type Camera struct {
 // NewCamera returns a camera for frames whose codes mean what the table says. ceiling are the
 // file codes from which R, G and B count as clipped, +Inf where they do not clip.
 func NewCamera(table *curve.Table, m curve.Matrix, ceiling [3]curve.FileCode) *Camera {
-	return &Camera{table, m, table.Reading.Chroma(m), ceiling}
+	return &Camera{table: table, matrix: m, chroma: table.Reading.Chroma(m), ceiling: ceiling}
 }
 
 // Whole takes a whole frame, reduced by a whole number to mostWidth pixels across at most.
@@ -46,6 +48,9 @@ func (c *Camera) take(f *decode.Frame, area geometry.Rect, step int) *Still {
 	for y := range s.Height {
 		for x := range s.Width {
 			c.block(f, s, y*s.Width+x, area.X+x*step, area.Y+y*step)
+		}
+		if c.Told != nil {
+			c.Told()
 		}
 	}
 	return s
