@@ -19,7 +19,6 @@ import (
 // may be nil.
 func Stills(ctx context.Context, clip Source, r *Result, grey *placement.Placement,
 	at *geometry.Rect, told func()) (still.Stills, error) {
-
 	camera := still.NewCamera(r.Settled.Reading.Table(), r.Settled.Matrix, r.Clipping.Ceilings.From)
 	camera.Told = told
 	middle := r.Levels.Middle
