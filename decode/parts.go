@@ -9,8 +9,9 @@ import (
 // OpenParts opens a clip that was recorded in several files, in order, as one: frames are numbered
 // and timed on from part to part. Parts whose container does not count its frames are counted by
 // decoding them. All must be of one size, depth, chroma and rate. The errors are *ClipError, or that
-// of ctx. One path is opened as Open does.
-func OpenParts(ctx context.Context, paths ...string) (*Clip, error) {
+// of ctx. One path is opened as Open does. told watches the counting, and reading after it, as Watch
+// does; it may be nil.
+func OpenParts(ctx context.Context, told func(), paths ...string) (*Clip, error) {
 	whole, err := Open(paths[0])
 	if err != nil || len(paths) == 1 {
 		return whole, err
@@ -29,6 +30,7 @@ func OpenParts(ctx context.Context, paths ...string) (*Clip, error) {
 				"name its parts one by one to measure them apart")
 		}
 	}
+	c.Watch(told)
 	if err := c.countParts(ctx); err != nil {
 		c.Close()
 		return nil, err

@@ -26,7 +26,7 @@ func partsOf(t *testing.T, ending, encode string, frames ...int) (paths []string
 
 func openParts(t *testing.T, paths []string) *Clip {
 	t.Helper()
-	c, err := OpenParts(context.Background(), paths...)
+	c, err := OpenParts(context.Background(), nil, paths...)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,13 +114,13 @@ func checkSpansOfParts(t *testing.T, c *Clip, want map[int]digest, times map[int
 func TestPartsThatDiffer(t *testing.T) {
 	paths := append(partsOf(t, ".mov", "-pix_fmt yuv422p10le -c:v prores_ks", 3),
 		partsOf(t, ".mov", "-s 128x64 -pix_fmt yuv422p10le -c:v prores_ks", 3)...)
-	_, err := OpenParts(context.Background(), paths...)
+	_, err := OpenParts(context.Background(), nil, paths...)
 	var clip *ClipError
 	if !errors.As(err, &clip) || !strings.Contains(clip.What, "its parts differ in format: 96 x 64,") ||
 		!strings.Contains(clip.What, paths[1]+" is 128 x 64") {
 		t.Errorf("got %v", err)
 	}
-	if _, err := OpenParts(context.Background(), paths[0], "nowhere.mov"); !errors.Is(err, ErrUnreadable) {
+	if _, err := OpenParts(context.Background(), nil, paths[0], "nowhere.mov"); !errors.Is(err, ErrUnreadable) {
 		t.Errorf("a part that is missing: %v", err)
 	}
 }

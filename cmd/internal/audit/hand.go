@@ -43,7 +43,7 @@ func (h *hand) answer(body []byte, tell worker.Tell) (a reply) {
 	}()
 	err := wire.Unmarshal(body, &r)
 	if err == nil {
-		err = h.open(r.Path, tell)
+		err = h.open(r, tell)
 	}
 	if err == nil {
 		a, err = h.step(r, tell)
@@ -53,14 +53,15 @@ func (h *hand) answer(body []byte, tell worker.Tell) (a reply) {
 }
 
 // open opens a clip, unless it is open.
-func (h *hand) open(path string, tell worker.Tell) error {
-	if h.clip != nil && h.path == path {
+func (h *hand) open(r request, tell worker.Tell) error {
+	if h.clip != nil && h.path == r.Path {
 		return nil
 	}
 	h.close()
-	tell(string(opening), 0)
-	clip, err := decode.Open(path)
-	h.path, h.clip = path, clip
+	told := func() { tell(string(opening), 0) }
+	told()
+	clip, err := open(context.Background(), r.Path, r.Parts, told)
+	h.path, h.clip = r.Path, clip
 	return err
 }
 

@@ -50,7 +50,7 @@ type Job struct {
 // clip is measured as far as it can be read. Errors are for the user; a *PictureError leaves the
 // clip measured.
 func Measure(ctx context.Context, j Job) (report.Clip, error) {
-	clip, err := j.open(ctx)
+	clip, err := open(ctx, j.Path, j.Parts, nil)
 	if err != nil {
 		return report.Clip{}, err
 	}
@@ -58,12 +58,13 @@ func Measure(ctx context.Context, j Job) (report.Clip, error) {
 	return j.through(ctx, inProcess{clip})
 }
 
-// open opens the clip, all its parts as one.
-func (j Job) open(ctx context.Context) (*decode.Clip, error) {
-	if len(j.Parts) > 0 {
-		return decode.OpenParts(ctx, j.Parts...)
+// open opens a clip, all its parts, where it has some, as one. told is called as it gets on; it may be
+// nil.
+func open(ctx context.Context, path string, parts []string, told func()) (*decode.Clip, error) {
+	if len(parts) > 0 {
+		return decode.OpenParts(ctx, told, parts...)
 	}
-	return decode.Open(j.Path)
+	return decode.Open(path)
 }
 
 // A bench is where frames of one clip are decoded.

@@ -22,6 +22,7 @@ import (
 // A request is what a worker is asked for, of one clip.
 type request struct {
 	Path     string
+	Parts    []string // of a clip recorded in several files
 	Step     step
 	Settings analyze.Settings
 

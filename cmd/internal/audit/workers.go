@@ -57,18 +57,12 @@ func readable(entries []card.Entry, s analyze.Settings) []string {
 		}
 	}
 	for _, e := range entries {
-		folder := filepath.Dir(e.Path)
-		if e.Err != nil || seen[folder] {
-			continue
-		}
-		add(folder)
-		files, _ := os.ReadDir(folder)
-		for _, f := range files {
-			if f.Type()&os.ModeSymlink == 0 {
-				continue
-			}
-			if leads, err := filepath.EvalSymlinks(filepath.Join(folder, f.Name())); err == nil {
-				add(leads)
+		for _, path := range append([]string{e.Path}, e.Parts...) {
+			if folder := filepath.Dir(path); e.Err == nil && !seen[folder] {
+				add(folder)
+				for _, leads := range linked(folder) {
+					add(leads)
+				}
 			}
 		}
 	}
@@ -80,6 +74,20 @@ func readable(entries []card.Entry, s analyze.Settings) []string {
 	return read
 }
 
+// linked returns where the links of a folder lead.
+func linked(folder string) (to []string) {
+	files, _ := os.ReadDir(folder)
+	for _, f := range files {
+		if f.Type()&os.ModeSymlink == 0 {
+			continue
+		}
+		if leads, err := filepath.EvalSymlinks(filepath.Join(folder, f.Name())); err == nil {
+			to = append(to, leads)
+		}
+	}
+	return to
+}
+
 // Measure measures one clip, as the function Measure does, in a worker.
 func (w *Workers) Measure(ctx context.Context, j Job) (report.Clip, error) {
 	lease, err := w.pool.Lease(ctx)
@@ -87,13 +95,14 @@ func (w *Workers) Measure(ctx context.Context, j Job) (report.Clip, error) {
 		return report.Clip{}, err
 	}
 	defer lease.Release()
-	return j.through(ctx, &remote{lease: lease, path: j.Path, settings: j.Settings})
+	return j.through(ctx, &remote{lease: lease, path: j.Path, parts: j.Parts, settings: j.Settings})
 }
 
 // remote decodes in a worker.
 type remote struct {
 	lease    *worker.Lease
 	path     string
+	parts    []string
 	settings analyze.Settings
 	info     decode.Info // once opened
 }
@@ -125,7 +134,7 @@ func (r *remote) pictures(ctx context.Context, m *Measurement, c *report.Clip,
 
 // ask has a worker do one step.
 func (r *remote) ask(ctx context.Context, q request, m memory, progress func(share float64)) (reply, error) {
-	q.Path, q.Settings = r.path, r.settings
+	q.Path, q.Parts, q.Settings = r.path, r.parts, r.settings
 	body, err := wire.Marshal(q)
 	if err != nil {
 		return reply{}, err
