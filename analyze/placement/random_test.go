@@ -26,14 +26,14 @@ const (
 )
 
 // A tally counts what is said of random scenes.
-type tally struct{ scenes, cards, found, sure, inside, wrong int }
+type tally struct{ scenes, references, found, sure, inside, wrong int }
 
-// take counts one scene and tells whether its card was found.
-func (c *tally) take(s said, card bool) bool {
+// take counts one scene that holds a reference of a kind, "" for none, and tells whether it was found.
+func (c *tally) take(s said, holds placement.Method) bool {
 	c.scenes++
-	right := card && s.Method == placement.Card && math.Abs(float64(s.Stops-s.truth)) < rightCard
-	if card {
-		c.cards++
+	right := holds != "" && s.Method == holds && math.Abs(float64(s.Stops-s.truth)) < rightCard
+	if holds != "" {
+		c.references++
 	}
 	if right {
 		c.found++
@@ -58,11 +58,36 @@ func TestRandomScenes(t *testing.T) {
 	for i := range uint64(*trials) {
 		trial := footage.NewTrial(*first+i, width, height, curveNamed(t, "S-Log3"))
 		got := look(t, trial.Camera, trial.Shot, 3)
-		found := c.take(got, trial.Card)
+		holds := placement.Method("")
+		if trial.Card {
+			holds = placement.Card
+		}
+		found := c.take(got, holds)
 		t.Logf("seed %d %s card %v truth %+.2f found %v: %s", *first+i, trial.Kind, trial.Card, float64(got.truth), found,
 			got)
 	}
-	t.Logf("%+v", c)
+	c.judge(t)
+}
+
+// TestRandomCharts counts what is said of random scenes with a chart.
+func TestRandomCharts(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and measures many clips")
+	}
+	var c tally
+	for i := range uint64(max(*trials/2, 1)) {
+		trial := footage.NewTrial(*first+i, width, height, curveNamed(t, "S-Log3")).WithChart()
+		got := look(t, trial.Camera, trial.Shot, 2)
+		found := c.take(got, placement.Chart)
+		t.Logf("seed %d %s truth %+.2f found %v: %s", *first+i, trial.Kind, float64(got.truth), found, got)
+	}
+	c.judge(t)
+}
+
+// judge wants few wrong answers and intervals that hold.
+func (c *tally) judge(t *testing.T) {
+	t.Helper()
+	t.Logf("%+v", *c)
 	if float64(c.wrong) > mostWrong*float64(c.scenes) {
 		t.Errorf("wrong and sure in %d of %d scenes", c.wrong, c.scenes)
 	}

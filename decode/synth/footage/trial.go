@@ -16,6 +16,7 @@ type Trial struct {
 	Shot   Shot
 	Kind   string // window, sky, night or wall
 	Card   bool   // a grey card stands in it
+	scene  uint64 // seed of what stands in it
 }
 
 // Kinds of scene a trial may have.
@@ -36,8 +37,22 @@ func NewTrial(seed uint64, width, height int, c *curve.Curve) Trial {
 	s.Seed = seed
 	t.Camera.Lens = 0.3 + 0.6*rng.Float64()
 	t.Shot = Shot{Stops: curve.Stops(-0.5 + 3*rng.Float64()), Frames: 24, Seed: seed}
-	scene, card, kind := rng.Uint64(), t.Card, t.Kind
+	t.scene = rng.Uint64()
+	scene, card, kind := t.scene, t.Card, t.Kind
 	t.Shot.Scene = func(w, h int) Scene { return trialScene(kind, card, w, h, scene) }
+	return t
+}
+
+// WithChart returns the trial with a 24-patch chart, a fifth to two fifths of the frame wide and a
+// little askew, and no card.
+func (t Trial) WithChart() Trial {
+	scene, kind := t.scene, t.Kind
+	t.Card = false
+	t.Shot.Scene = func(w, h int) Scene {
+		s := trialScene(kind, false, w, h, scene)
+		s.Still = append(s.Still, placeChart(random(scene, 2, 0, forScene), float64(w), float64(h)))
+		return s
+	}
 	return t
 }
 
@@ -98,3 +113,21 @@ func placeCard(rng *rand.Rand, w, h float64) synth.Part {
 	return synth.NewCard(geometry.Quad{{X: x, Y: y + tilt}, {X: x + cw, Y: y - tilt},
 		{X: x + cw - tilt, Y: y + ch - tilt}, {X: x - tilt, Y: y + ch + tilt}}, curve.MidGrey)
 }
+
+// placeChart returns a chart of a fifth to two fifths of the frame's width, askew by up to 8 degrees.
+func placeChart(rng *rand.Rand, w, h float64) synth.Part {
+	cw := w * (0.2 + 0.2*rng.Float64())
+	ch := cw * chartAspect
+	x, y := 0.04*w+(0.92*w-cw)*rng.Float64(), 0.08*h+(0.84*h-ch)*rng.Float64()
+	sin, cos := math.Sincos(8 * math.Pi / 180 * (2*rng.Float64() - 1))
+	q := geometry.Upright(x, y, cw, ch)
+	centre := q.Centre()
+	for i, corner := range q {
+		d := corner.Sub(centre)
+		q[i] = centre.Add(geometry.Pt(cos*d.X-sin*d.Y, sin*d.X+cos*d.Y).Scale(0.95))
+	}
+	return synth.NewChart(q)
+}
+
+// chartAspect is a 24-patch chart's height over its width.
+const chartAspect = 11.25 / 16.75

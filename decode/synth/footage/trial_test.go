@@ -106,6 +106,50 @@ func checkCard(t *testing.T, seed uint64, card synth.Mark, w, h float64) {
 	}
 }
 
+// The chart of a trial is whole in frame and the only reference in it; its greys lie where the shot is
+// exposed, less what the lens loses towards the corners.
+func TestChartsOfTrials(t *testing.T) {
+	const w, h = 192, 108
+	for seed := range uint64(trials) {
+		trial := NewTrial(seed, w, h, sLog3(t)).WithChart()
+		if trial.Kind != "wall" { // the others take long to paint their shapes
+			continue
+		}
+		var charts, greys int
+		for _, m := range trial.Shot.Scene(w, h).marks() {
+			switch m.Kind {
+			case synth.MarkChart:
+				charts++
+				if wide := m.Quad.Side(0) / w; !m.Quad.Within(w, h) || wide < 0.18 || wide > 0.4 {
+					t.Errorf("seed %d: a chart of %.2f of the width at %v", seed, wide, m.Quad.Bounds())
+				}
+			case synth.MarkCard:
+				t.Errorf("seed %d: a card beside the chart", seed)
+			case synth.MarkPatch:
+				if m.Neutral {
+					greys++
+				}
+			}
+		}
+		if charts != 1 || greys != 6 || trial.Card {
+			t.Fatalf("seed %d: %d charts, %d greys", seed, charts, greys)
+		}
+	}
+	trial := NewTrial(4, w, h, sLog3(t)).WithChart()
+	trial.Camera.Lens, trial.Shot.Scene = 0, func(w, h int) Scene {
+		s := trialScene("wall", false, w, h, 4)
+		s.Still[1] = placeChart(random(4, 2, 0, forScene), float64(w), float64(h)) // in the glow's place
+		return s
+	}
+	reel := NewReel(trial.Camera, trial.Shot)
+	reel.Next()
+	lost := float64(trial.Shot.Stops - reel.placement())
+	if lost < 0 || lost > float64(trial.Camera.Vignette) {
+		t.Errorf("the chart's greys lie %.3f stops under the exposure, the lens loses %.2f at most", lost,
+			float64(trial.Camera.Vignette))
+	}
+}
+
 // A scene has light everywhere, of sensible size, and is the same each time it is built.
 func TestScenesOfTrials(t *testing.T) {
 	const w, h = 64, 36

@@ -9,7 +9,7 @@ import (
 
 // Truth is what is known of a shot because it was made so, before the codec.
 type Truth struct {
-	Placement curve.Stops      // of the card, from its light; unknown without one in frame
+	Placement curve.Stops      // of the card or the chart's greys, from their light; unknown without one in frame
 	Ceilings  [3]curve.Code    // of R', G', B', after the shoulder
 	Clipped   synth.ClipShares // means over the frames
 	Tones     []Tone           // noise by tone, of neutrals that stand still, darkest first
@@ -60,26 +60,32 @@ func (r *Reel) Truth() Truth {
 	return t
 }
 
-// placement returns how far the light on the card lies over its reflectance, mean over the frame
-// times, vignetting and lens included.
+// placement returns how far the light on the card, or on a chart's greys where there is no card, lies
+// over what they reflect: mean over the marks and the frame times, vignetting and lens included.
 func (r *Reel) placement() curve.Stops {
-	var card *synth.Mark
-	for _, m := range r.stage.scene.marks() {
-		if m.Kind == synth.MarkCard && card == nil {
-			card = &m
-		}
-	}
-	if card == nil {
-		return curve.Unknown[curve.Stops]()
-	}
 	var sum, n float64
-	for frame := 0; frame < r.next; frame += max(r.next/4, 1) {
-		if light, ok := r.lightOn(*card, float64(r.shot.moment(frame))/r.shot.rate()); ok {
-			sum += math.Log2(light / float64(card.Reflectance))
-			n++
+	for _, m := range references(r.stage.scene.marks()) {
+		for frame := 0; frame < r.next; frame += max(r.next/4, 1) {
+			if light, ok := r.lightOn(m, float64(r.shot.moment(frame))/r.shot.rate()); ok {
+				sum += math.Log2(light / float64(m.Reflectance))
+				n++
+			}
 		}
 	}
-	return curve.Stops(sum / n) // NaN where the card was never in frame
+	return curve.Stops(sum / n) // NaN where none was ever in frame
+}
+
+// references returns the first card of a scene, or else the greys of its charts.
+func references(marks []synth.Mark) (greys []synth.Mark) {
+	for _, m := range marks {
+		switch {
+		case m.Kind == synth.MarkCard:
+			return []synth.Mark{m}
+		case m.Kind == synth.MarkPatch && m.Neutral:
+			greys = append(greys, m)
+		}
+	}
+	return greys
 }
 
 // lightOn returns the mean luma-weighted light over the middle of a mark at a time.
