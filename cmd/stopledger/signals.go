@@ -5,10 +5,14 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	"time"
 )
 
-// interruptible returns a context that the first signal cancels, so that work in hand unwinds and
-// what is finished is written. The second signal quits at once. stop ends the watch.
+// untilQuit is how long a report may take yet once a second signal came: people press twice.
+const untilQuit = 2 * time.Second
+
+// interruptible returns a context that the first signal cancels, so that work in hand ends and what is
+// finished is written. The second signal quits soon, the third at once. stop ends the watch.
 func interruptible(ctx context.Context, signals <-chan os.Signal, quit func(int)) (_ context.Context, stop func()) {
 	ctx, cancel := context.WithCancel(ctx)
 	over := make(chan struct{})
@@ -21,6 +25,13 @@ func interruptible(ctx context.Context, signals <-chan os.Signal, quit func(int)
 		}
 		select {
 		case <-signals:
+		case <-over:
+			return
+		}
+		select {
+		case <-signals:
+			quit(exitInterrupted)
+		case <-time.After(untilQuit):
 			quit(exitInterrupted)
 		case <-over:
 		}

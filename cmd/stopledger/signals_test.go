@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"strings"
 	"testing"
+	"time"
 
 	"stopledger/cmd/internal/audit"
 	"stopledger/report"
@@ -77,6 +78,24 @@ func TestSecondSignal(t *testing.T) {
 	defer stop()
 	signals <- os.Interrupt
 	<-ctx.Done()
+	signals <- os.Interrupt
+	select {
+	case <-quit:
+		t.Error("the second signal left no time for the report")
+	case <-time.After(untilQuit / 4):
+	}
+	signals <- os.Interrupt
+	if code := <-quit; code != exitInterrupted {
+		t.Errorf("exit code %d", code)
+	}
+}
+
+// Where the report takes too long, the second signal is enough.
+func TestSecondSignalAlone(t *testing.T) {
+	signals, quit := make(chan os.Signal), make(chan int)
+	_, stop := interruptible(t.Context(), signals, func(code int) { quit <- code })
+	defer stop()
+	signals <- os.Interrupt
 	signals <- os.Interrupt
 	if code := <-quit; code != exitInterrupted {
 		t.Errorf("exit code %d", code)
