@@ -32,6 +32,10 @@ type Document struct {
 	Complete   bool     `json:"complete"`    // the run was not interrupted
 	NotReached []string `json:"not_reached"` // paths that an interruption left unmeasured
 	Skipped    []Skip   `json:"skipped"`     // files that were not tried
+
+	// Whole hands on the whole clips in order where Clips holds them in brief; nil where they are
+	// whole. Many clips are not held at once.
+	Whole func(visit func(i int, c *Clip) error) error `json:"-"`
 }
 
 // A Skip is a file that was not tried, such as one of a kind that is not read.

@@ -223,3 +223,21 @@ func TestReadSchema1(t *testing.T) {
 		}
 	}
 }
+
+// A document that holds its clips in brief is written with the whole ones. The golden file tells that the
+// list is as encoding/json writes it.
+func TestClipsInBriefAreWrittenWhole(t *testing.T) {
+	whole := day()
+	brief := *whole
+	brief.Whole, brief.Clips = whole.EachWhole, nil
+	for _, c := range whole.Clips {
+		brief.Clips = append(brief.Clips, c.Brief())
+	}
+	var got, want bytes.Buffer
+	if err := errors.Join(WriteJSON(&got, &brief), WriteJSON(&want, whole)); err != nil {
+		t.Fatal(err)
+	}
+	if got.String() != want.String() || len(whole.Clips) < 2 {
+		t.Error("they differ")
+	}
+}

@@ -128,7 +128,7 @@ func plainName(name string) string {
 func PictureKey(c *Clip) [sha256.Size]byte {
 	bare := *c
 	bare.Pictures = nil
-	b, err := json.Marshal(&bare)
+	b, err := json.Marshal(listedClips([]Clip{bare}))
 	if err != nil {
 		panic("report: a clip's document cannot be written: " + err.Error())
 	}

@@ -339,6 +339,7 @@ func TestForeignDatabase(t *testing.T) {
 // What a killed run left half written is swept; what is not ours stays.
 func TestLitterIsSwept(t *testing.T) {
 	inFolder(t, "a.mov", "report/.audit.json.123.part", "report/clips/.x.html.9.part", "report/.notes.part",
+		"report/.stopledger.77.part-journal",
 		"report/pictures/x-0123456789-abcdef-thumb.jpg", "report/pictures/holiday.jpg",
 		"report/clips/gone-0123456789.html")
 	if code, _, stderr := call(t, fakeMeasure, "audit", "--out", "report", "a.mov"); code != exitMeasured {

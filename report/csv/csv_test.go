@@ -261,3 +261,23 @@ func TestCellsOfUnknown(t *testing.T) {
 		}
 	}
 }
+
+// Clips in brief say the same.
+func TestClipsInBrief(t *testing.T) {
+	written := func(d *report.Document) string {
+		var b bytes.Buffer
+		if err := WriteAudit(&b, d); err != nil {
+			t.Fatal(err)
+		}
+		return b.String()
+	}
+	whole := reporttest.Day(t)
+	brief := *whole
+	brief.Clips = nil
+	for _, c := range whole.Clips {
+		brief.Clips = append(brief.Clips, c.Brief())
+	}
+	if got, want := written(&brief), written(whole); got != want {
+		t.Errorf("in brief:\n%s\nwhole:\n%s", got, want)
+	}
+}

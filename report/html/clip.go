@@ -34,9 +34,8 @@ type clipPage struct {
 
 type pageLink struct{ Page, Name string }
 
-// newClip is the page of clip i of doc.
-func newClip(folder *os.Root, doc *report.Document, i int) clipPage {
-	c := &doc.Clips[i]
+// newClip is the page of c, which is clip i of doc, where it may be in brief.
+func newClip(folder *os.Root, doc *report.Document, i int, c *report.Clip) clipPage {
 	v := clipPage{
 		frame:  newFrame(clipName(c), doc.Tool, []string{"base.css", "clip.css"}, []string{"clip.js"}),
 		status: statusOf(c.Advice.Worst()),

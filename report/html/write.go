@@ -15,8 +15,8 @@ import (
 // Write writes dir/index.html for the shoot and one page a clip under dir/clips. Clips are shown
 // with the pictures that their document names, where those are in dir. Numbers are shown as the
 // document has them written, so that pages made anew from a document that was read are the same.
-func Write(dir string, doc *report.Document) error {
-	doc, err := doc.Rounded()
+func Write(dir string, whole *report.Document) error {
+	doc, err := whole.Rounded()
 	if err != nil {
 		return err
 	}
@@ -28,10 +28,14 @@ func Write(dir string, doc *report.Document) error {
 		return fmt.Errorf("folder for pages: %w", err)
 	}
 	defer folder.Close()
-	for i := range doc.Clips {
-		if err := writeClip(dir, folder, doc, i); err != nil {
+	err = whole.EachWhole(func(i int, c *report.Clip) error {
+		if c, err = c.Rounded(); err != nil {
 			return err
 		}
+		return writeClip(dir, folder, doc, i, c)
+	})
+	if err != nil {
+		return err
 	}
 	return writePage(filepath.Join(dir, report.IndexPage), "index", newIndex(folder, doc))
 }
@@ -60,10 +64,10 @@ func WriteComparison(dir string, c *report.Comparison) error {
 	return writePage(filepath.Join(dir, report.IndexPage), "index", newIndex(folder, doc))
 }
 
-// writeClip writes the page of clip i of doc.
-func writeClip(dir string, folder *os.Root, doc *report.Document, i int) error {
-	name := filepath.FromSlash(report.ClipPage(doc.Clips[i].Path))
-	return writePage(filepath.Join(dir, name), "clip", newClip(folder, doc, i))
+// writeClip writes the page of c, which is clip i of doc, where it may be in brief.
+func writeClip(dir string, folder *os.Root, doc *report.Document, i int, c *report.Clip) error {
+	name := filepath.FromSlash(report.ClipPage(c.Path))
+	return writePage(filepath.Join(dir, name), "clip", newClip(folder, doc, i, c))
 }
 
 func writePage(path, kind string, page any) error {

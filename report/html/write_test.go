@@ -2,6 +2,7 @@ package html
 
 import (
 	"bytes"
+	"errors"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -31,10 +32,12 @@ var (
 		`<meta http-equiv="Content-Security-Policy"[^>]*>`)
 	plotPaths = regexp.MustCompile(`(?s)(<svg class="plot".*?</desc>).*?</svg>`)
 	blank     = regexp.MustCompile(`\n\s*\n+`)
+	pictured  = regexp.MustCompile(`(pictures/[0-9A-Za-z-]+-[0-9a-f]{10})-[0-9a-f]{6}-`) // by what they show
 )
 
 func pageGolden(t *testing.T, name, page string) {
 	t.Helper()
+	page = pictured.ReplaceAllString(page, "$1-KEY-")
 	page = plotPaths.ReplaceAllString(pageParts.ReplaceAllString(page, ""), "$1</svg>")
 	reporttest.Golden(t, "pages/"+name, blank.ReplaceAllString(page, "\n"))
 }
@@ -197,7 +200,7 @@ func BenchmarkClipPage(b *testing.B) {
 	}
 	defer folder.Close()
 	for b.Loop() {
-		if err := writeClip(dir, folder, doc, 0); err != nil {
+		if err := writeClip(dir, folder, doc, 0, &doc.Clips[0]); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -240,4 +243,36 @@ func TestFoldersKeepTheirOrder(t *testing.T) {
 		}
 		last = at
 	}
+}
+
+// Clips in brief are enough for the index; each page is made of its whole clip.
+func TestPagesOfClipsInBrief(t *testing.T) {
+	whole, brief := t.TempDir(), t.TempDir()
+	doc := reporttest.Day(t)
+	in := inBrief(doc)
+	if err := errors.Join(Write(whole, doc), Write(brief, in)); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range append([]string{report.IndexPage}, clipPages(doc)...) {
+		if written(t, whole, name) != written(t, brief, name) {
+			t.Errorf("%s differs", name)
+		}
+	}
+}
+
+// inBrief is a document that holds its clips in brief.
+func inBrief(doc *report.Document) *report.Document {
+	in := *doc
+	in.Whole, in.Clips = doc.EachWhole, nil
+	for _, c := range doc.Clips {
+		in.Clips = append(in.Clips, c.Brief())
+	}
+	return &in
+}
+
+func clipPages(doc *report.Document) (names []string) {
+	for _, c := range doc.Clips {
+		names = append(names, report.ClipPage(c.Path))
+	}
+	return names
 }

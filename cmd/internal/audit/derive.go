@@ -21,6 +21,8 @@ type Derived struct {
 	Ledger  *ledger.Ledger
 	Folder  string // of the report; "" for none
 	Entries []ledger.Entry
+
+	shown map[ledger.Digest]bool // by pictures that are there
 }
 
 // A Head is a report without its clips.
@@ -60,14 +62,23 @@ func (d *Derived) Each(visit func(place int, c *report.Clip) error) error {
 	return nil
 }
 
-// Document returns the whole document.
+// Document returns the document with its clips in brief, and sets the facts of the entries.
 func (d *Derived) Document() (*report.Document, error) {
 	doc := &report.Document{Schema: report.Schema, Tool: d.Tool, Settings: d.Settings, Skipped: d.Skipped,
 		Clips: []report.Clip{}, Failed: []report.Failure{}}
+	doc.Whole = func(visit func(int, *report.Clip) error) error {
+		i := -1
+		return d.Each(func(_ int, c *report.Clip) error { i++; return visit(i, c) })
+	}
+	d.shown = map[ledger.Digest]bool{}
 	measured := map[int]bool{}
 	err := d.Each(func(place int, c *report.Clip) error {
 		measured[place] = true
-		doc.Clips = append(doc.Clips, *c)
+		doc.Clips = append(doc.Clips, c.Brief())
+		d.Entries[place].Facts = factsOf(c)
+		if c.Pictures != nil {
+			d.shown[report.PictureKey(c)] = true
+		}
 		return nil
 	})
 	for place, e := range d.Entries {
@@ -109,27 +120,16 @@ func allThere(dir string, p *report.Pictures) bool {
 	return true
 }
 
-// keep keeps in the ledger what the files of the report are to be of, with each clip's facts.
+// keep keeps in the ledger what the files of the report are to be of, once there is a document.
 func (d *Derived) keep(complete bool) error {
 	head, err := headCodec(d.Settings).Marshal(d.Head)
-	if err != nil {
-		return err
-	}
-	shown := map[ledger.Digest]bool{}
-	err = d.Each(func(place int, c *report.Clip) error {
-		d.Entries[place].Facts = factsOf(c)
-		if c.Pictures != nil {
-			shown[ledger.Digest(report.PictureKey(c))] = true
-		}
-		return nil
-	})
 	if err != nil {
 		return err
 	}
 	if err := d.Ledger.KeepReport(ledger.Report{Head: head, Complete: complete, Entries: d.Entries}); err != nil {
 		return err
 	}
-	return d.Ledger.ForgetPictures(shown)
+	return d.Ledger.ForgetPictures(d.shown)
 }
 
 // reported returns what the report in a folder is of; nil where the ledger does not have it, or this

@@ -25,11 +25,7 @@ func Show(dir string) error {
 		return err
 	}
 	defer lock.Release()
-	doc, err := shown(dir)
-	if err != nil {
-		return err
-	}
-	if err := html.Write(dir, doc); err != nil {
+	if err := withShown(dir, func(doc *report.Document) error { return html.Write(dir, doc) }); err != nil {
 		return err
 	}
 	if _, err := os.Stat(filepath.Join(dir, compareDocument)); err != nil {
@@ -42,25 +38,32 @@ func Show(dir string) error {
 	return writeComparisonPage(dir, c)
 }
 
-// shown is the document that a folder's pages show.
-func shown(dir string) (*report.Document, error) {
+// withShown does something with the document that a folder's pages show.
+func withShown(dir string, do func(*report.Document) error) error {
 	l, err := ledger.OpenReadOnly(dir)
 	if err != nil && !errors.Is(err, ledger.ErrMissing) {
-		return nil, err
+		return err
 	}
 	if err == nil {
 		defer l.Close()
 		d, err := reported(l, dir)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		if d != nil {
 			if doc, err := d.Document(); !errors.Is(err, exact.ErrOtherType) {
-				return doc, err
+				if err != nil {
+					return err
+				}
+				return do(doc)
 			}
 		}
 	}
-	return readDocument(dir, auditDocument, report.ReadJSON)
+	doc, err := readDocument(dir, auditDocument, report.ReadJSON)
+	if err != nil {
+		return err
+	}
+	return do(doc)
 }
 
 func readDocument[T any](dir, name string, read func(io.Reader) (*T, error)) (*T, error) {

@@ -11,7 +11,7 @@ import (
 // What this program writes into the folder of a report, by name (see report.FileStem and
 // report.WriteFile): a file that is not whole, a page and a picture of a clip.
 var (
-	ownPart    = regexp.MustCompile(`^\..+\.[0-9]+\.part$`)
+	ownPart    = regexp.MustCompile(`^\..+\.[0-9]+\.part(-journal)?$`)
 	ownPage    = regexp.MustCompile(`^[0-9A-Za-z-]+-[0-9a-f]{10}\.html$`)
 	ownPicture = regexp.MustCompile(`^[0-9A-Za-z-]+-[0-9a-f]{10}-[0-9a-z-]+\.(jpg|png)$`)
 )
