@@ -5,6 +5,8 @@ func (c Clip) Brief() Clip {
 	c.Histogram.Shares, c.Over = nil, nil
 	c.Noise.Tones, c.Noise.Result.Tones = nil, nil
 	c.Noise.Channels, c.Noise.Result.Channels, c.Noise.Graded = nil, nil, nil
+	c.Noise.Groups, c.Noise.Tilted, c.Noise.Codec.ByPicture = nil, nil, nil
+	c.Noise.Model, c.Noise.Least, c.Noise.Most, c.Noise.Recorded = nil, nil, nil, nil
 	c.Advice.Graded, c.Advice.Next.For = nil, nil
 	c.Highlights.Groups = nil
 	if p := c.Placement; p != nil {

@@ -158,8 +158,18 @@ func listedClips(clips []Clip) []Clip {
 // Rounded returns a copy of the document with every quantity rounded as its type writes it: what
 // is printed or drawn of it is the same as of the document once it was written and read.
 func (d *Document) Rounded() (*Document, error) {
-	out := &Document{}
-	return out, round(d, out)
+	head, out := *d, &Document{}
+	head.Clips = nil
+	if err := round(&head, out); err != nil || d.Clips == nil {
+		return out, err
+	}
+	out.Clips = make([]Clip, len(d.Clips))
+	for i := range d.Clips { // one by one: they may be thousands
+		if err := round(&d.Clips[i], &out.Clips[i]); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
 }
 
 // Rounded returns a copy of the comparison as Document.Rounded does.
