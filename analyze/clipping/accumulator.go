@@ -76,6 +76,7 @@ func (a *Accumulator) Result(rate float64) Result {
 	}
 	r.Clipped = mean(groups, r.Groups)
 	r.Low, r.High = interval(groups, r.Groups, r.Clipped.Any, a.grid)
+	r.High = max(r.High, c.Unseen)
 	r.Areas = findAreas(groups, a.grid, rate)
 	r.Undecided = !r.fieldClips() && (c.Undecided && !c.Measured || c.Shoulder)
 	if r.Undecided {

@@ -18,6 +18,7 @@ type Ceilings struct {
 	Undecided bool              // light may clip, and it is not known whether
 	Shoulder  bool              // the recording rolls off below: Code is no more than where it is seen to end
 	Soft      curve.Share       // of the samples in the roll-off below; unknown without a frame
+	Unseen    curve.Share       // of the frame in which lamps may clip without being seen
 }
 
 // newCeilings returns those of a recording of which no channel is seen to clip.

@@ -21,6 +21,9 @@ const (
 	// leastStill is the share of the cells within a field that must stand still: of clipped ones all do
 	// but a few, of flat walls half through HEVC and two fifths through DNxHR.
 	leastStill curve.Share = 0.8
+	// stirred is the temporal variance of a field up to which rounding of the other channels explains it,
+	// in (10-bit code)^2.
+	stirred = 1e-3
 	// fieldScatter and plateauScatter are the codes within which most clipped samples stay of their
 	// ceiling: at the edges of fields coding throws them further; under a plateau light is dense.
 	fieldScatter   curve.Code = 2.5
@@ -34,6 +37,7 @@ type constant struct{ *channels }
 // coding may repeat what it showed, or there is one frame only, standing still proves nothing: the
 // level is then doubted.
 func (t constant) find(found *Ceilings) {
+	var follows [3]level // fields that another channel must prove
 	for channel := range t.histograms {
 		l, enough := t.level(channel)
 		if enough && t.proves(channel, l) {
@@ -46,7 +50,22 @@ func (t constant) find(found *Ceilings) {
 			continue
 		}
 		found.Undecided = found.Undecided || l.cells > 0 || p.cells > 0
+		if enough && t.follows(channel, l) {
+			follows[channel] = l
+		}
 	}
+	for channel, l := range follows {
+		if found.Measured && l.cells > 0 {
+			found.set(channel, t.peak(channel, l.code, fieldScatter), t.reading)
+		}
+	}
+}
+
+// follows tells whether a level would be believed where another channel is proven to clip: noise is then
+// known to show in this clip, so that a channel may fill the frame with its field and leave no light
+// under it, and may be stirred a little by rounding where the others go on.
+func (t constant) follows(channel int, l level) bool {
+	return !t.single && !t.coding.LongGOP && l.quiet <= stirred && t.stillWithin(channel, l)
 }
 
 // proves tells whether standing still says anything of a level: coding does not repeat what it

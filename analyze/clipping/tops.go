@@ -12,6 +12,9 @@ const (
 	codedSharper = 1.6
 	// mostBelowTop is how far under the curve's end a camera may clip.
 	mostBelowTop curve.Stops = 2.5
+	// lampsUnseen is the share of the frame in which lamps and glints may clip unseen, which edges and coding
+	// blur: of 105 trials with seeds below 1000 the largest such share was 0.5 %.
+	lampsUnseen curve.Share = 0.005
 )
 
 // tops are the channels of a clip as their ceilings are looked for.
@@ -42,6 +45,9 @@ func (t *tops) ceilings() Ceilings {
 		t.rollOff(&found)
 		found.Brightest, found.Soft = t.reading.Stops(t.brightest(&found)), t.soft(&found)
 		found.endAsPublished(t.reading)
+		if !found.Measured && found.Brightest >= doubtLeast {
+			found.Unseen = lampsUnseen
+		}
 	}
 	return found
 }
