@@ -23,7 +23,6 @@ const (
 	blunt              = 0.8   // density from which light does not tail off
 	bluntDwindling     = 0.6   // of the variance below may be left in the cells at a blunt end
 	flat               = 8.0   // density from which a flat field ends there, which its cells judge
-	doubtLeast         = 2.5   // stops over nominal grey: no camera is known to clip lower (common practice, no source)
 	topCells           = 1.2   // codes below the highest cells in which cells belong to the end
 	fewTop, fewBelow   = 4, 8  // cells there and below that tell their noise
 	cellsFrom, cellsTo = 2.7, 14
