@@ -42,9 +42,6 @@ func interval[T ~float64](v, low, high T) *Estimate {
 	return e
 }
 
-// plusMinus is an estimate with half its interval.
-func plusMinus[T ~float64](v, half T) *Estimate { return interval(v, v-half, v+half) }
-
 // less is a less b. The two are independent, so the half intervals add in squares, each end of the
 // one with the opposite end of the other. Without both intervals there is none.
 func (e Estimate) less(b Estimate) Estimate {
