@@ -9,6 +9,7 @@ require (
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0
 	github.com/esimov/pigo v1.4.6
+	github.com/fsnotify/fsnotify v1.10.1
 	github.com/google/go-cmp v0.7.0
 	github.com/landlock-lsm/go-landlock v0.11.2
 	github.com/mattn/go-runewidth v0.0.30

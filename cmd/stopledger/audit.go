@@ -46,13 +46,35 @@ func (a app) audit(ctx context.Context, args []string) error {
 	defer con.close()
 	lines := text.NewAudit(con, con.layout, names(found.Entries))
 	var printed error
-	done := func(c report.Clip) {
-		if j.flags.format == inText && printed == nil {
-			printed = lines.Clip(&c)
-		}
-	}
+	return a.auditFound(ctx, j, found, con, telling{
+		clip: func(c report.Clip) {
+			if j.flags.format == inText && printed == nil {
+				printed = lines.Clip(&c)
+			}
+		},
+		all: func(doc *report.Document) error {
+			if printed != nil {
+				return printed
+			}
+			return printDocument(con, lines, doc, j.flags.format)
+		},
+	})
+}
+
+// telling is what takes results to be printed.
+type telling struct {
+	clip    func(report.Clip)                   // in order, as they come
+	all     func(*report.Document) error        // at the end
+	measure func(audit.Measurer) audit.Measurer // of what is not kept; nil to leave it as it is
+}
+
+// auditFound measures clips that were found, and writes their report.
+func (a app) auditFound(ctx context.Context, j job, found card.Listing, con *console, t telling) error {
 	measure, dismiss := a.measurer(j, found.Entries, con)
 	defer dismiss()
+	if t.measure != nil {
+		measure = t.measure(measure)
+	}
 	keeper, err := a.keeper(j, measure)
 	if err != nil {
 		return err
@@ -63,16 +85,13 @@ func (a app) audit(ctx context.Context, args []string) error {
 		return err
 	}
 	res := a.measureAll(ctx, within, j,
-		audit.Batch{Entries: found.Entries, Measure: keeper.Clip, Forget: true, Done: done}, con)
+		audit.Batch{Entries: found.Entries, Measure: keeper.Clip, Forget: true, Done: t.clip}, con)
 	derived := keeper.Derived(a.tool(), found, res)
 	doc, err := derived.Document()
 	if err != nil {
 		return errors.Join(keeper.Trouble(), err)
 	}
-	if printed == nil {
-		printed = printDocument(con, lines, doc, j.flags.format)
-	}
-	return a.conclude(j, *doc, res, printed, func() error { return a.writeAudit(j, keeper, derived, doc) })
+	return a.conclude(j, *doc, res, t.all(doc), func() error { return a.writeAudit(j, keeper, derived, doc) })
 }
 
 // keeper opens the ledger of the report's folder, or one that is gone with the run.

@@ -63,13 +63,13 @@ func standIn(t *testing.T, path string) {
 	build.WriteFile(t, path, []byte("a clip"))
 }
 
-// runCommands runs commands in order, in one folder. The demo, which records clips, is only asked
-// for its help.
+// runCommands runs commands in order, in one folder. The demo, which records clips, and a watch, which
+// goes on, are only asked for their help.
 func runCommands(t *testing.T, commands []string) {
 	t.Helper()
 	for _, c := range commands {
 		args := argumentsOf(t, c)
-		if args[0] == "demo" {
+		if args[0] == "demo" || args[0] == "watch" {
 			args = append(args, "--help")
 		}
 		code, stdout, stderr := call(t, fakeMeasure, args...)

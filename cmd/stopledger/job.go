@@ -25,6 +25,8 @@ type job struct {
 	verb   string
 	folder *audit.Folder // of the report; nil without one
 	log    *runlog.Log   // in the report's folder; nil without one
+
+	listed map[report.Failure]bool // failures that are listed already; nil for none
 }
 
 // close lets other runs write the folder of the report.
@@ -39,7 +41,7 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 	j := job{verb: verb}
 	fs := pflag.NewFlagSet(verb, pflag.ContinueOnError)
 	j.flags.add(fs)
-	if verb == "audit" {
+	if verb == "audit" || verb == "watch" {
 		fs.BoolVar(&j.flags.fresh, "fresh", false, "start over: measure every clip anew, whatever the ledger in --out holds")
 	}
 	if err := parse(verb, usage, fs, args, a.stdout); err != nil {
@@ -166,6 +168,12 @@ func (a app) conclude(j job, doc report.Document, res audit.Results, printed err
 // finish writes the report's folder, lists the failures and returns how the verb ended.
 func (a app) finish(j job, doc report.Document, res audit.Results, printed error, write func() error) error {
 	for _, f := range doc.Failed {
+		if j.listed[f] {
+			continue
+		}
+		if j.listed != nil {
+			j.listed[f] = true
+		}
 		fmt.Fprintf(a.stderr, "not measured: %s: %s\n", metadata.Printable(f.Path), metadata.Printable(f.Error))
 	}
 	if err := write(); err != nil {

@@ -10,6 +10,7 @@ import (
 	"os/signal"
 	"runtime/debug"
 	"syscall"
+	"time"
 
 	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/config"
@@ -26,6 +27,7 @@ type app struct {
 	version        string
 	config         string                                     // path of the user's own defaults; "" for none
 	free           func(dir string) (bytes int64, known bool) // room on a disk; nil for not known
+	settle         time.Duration                              // of watch; 0 for its own
 	stdout, stderr io.Writer
 }
 

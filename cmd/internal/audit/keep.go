@@ -65,7 +65,7 @@ func (k *Keeper) Trouble() error {
 // Clip measures one clip as a Measurer does, unless it is kept.
 func (k *Keeper) Clip(ctx context.Context, j Job) (report.Clip, error) {
 	key := ledger.Key{Path: j.Path, Settings: k.settings, Version: k.Version}
-	print, err := ledger.Take(filesOf(j)...)
+	print, err := ledger.Take(FilesOf(j)...)
 	if key.Fingerprint = print; err == nil {
 		kept, err := k.find(key)
 		switch {
@@ -93,8 +93,8 @@ func (k *Keeper) Clip(ctx context.Context, j Job) (report.Clip, error) {
 	return clip, err
 }
 
-// filesOf returns the files that a clip is read from: its own, and the XML beside it.
-func filesOf(j Job) []string {
+// FilesOf returns the files that a clip is read from: its own, and the XML beside it.
+func FilesOf(j Job) []string {
 	files := slices.Clone(j.Files)
 	if len(files) == 0 {
 		files = []string{j.Path}
