@@ -16,6 +16,7 @@ const (
 	IndexPage     = "index.html"   // the page a person opens first
 	ComparePage   = "compare.html" // takes side by side
 	AuditDocument = "audit.json"   // what programs read
+	AuditTable    = "audit.csv"    // a row a clip
 	ClipFolder    = "clips"        // a page a clip
 	PictureFolder = "pictures"
 )

@@ -4,7 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"io/fs"
 	"os"
+	"path/filepath"
 	"sync"
 
 	"stopledger/cmd/internal/audit"
@@ -137,23 +140,36 @@ func (r *rounds) note(line string) {
 
 // end prints what is printed once, and says how the last round ended.
 func (r *rounds) end() error {
+	if err := r.print(); err != nil {
+		return fmt.Errorf("the result cannot be printed, but the report is in %s: %w", r.flags.out, err)
+	}
 	doc := r.last
-	if doc == nil {
-		doc = &report.Document{Schema: report.Schema, Tool: r.tool(), Settings: r.flags.settings, Complete: true,
-			Clips: []report.Clip{}, Failed: []report.Failure{}}
-	}
-	if r.flags.format != inText {
-		if err := printDocument(r.con, r.lines, doc, r.flags.format); err != nil {
-			return fmt.Errorf("the result cannot be printed, but the report is in %s: %w", r.flags.out, err)
-		}
-	}
 	switch {
 	case !errors.Is(r.ended, errInterrupted):
 		return r.ended
-	case r.flags.gate && hasAlarm(*doc):
+	case doc != nil && r.flags.gate && hasAlarm(*doc):
 		return errAlarm
-	case len(doc.Failed) > 0:
+	case doc != nil && len(doc.Failed) > 0:
 		return errSomeFailed
 	}
 	return nil
+}
+
+// print prints the report for programs: what its folder has, or an empty one before the first clip.
+func (r *rounds) print() error {
+	name, ok := map[format]string{inJSON: report.AuditDocument, inCSV: report.AuditTable}[r.flags.format]
+	if !ok {
+		return nil
+	}
+	f, err := os.Open(filepath.Join(r.flags.out, name))
+	if errors.Is(err, fs.ErrNotExist) {
+		return printDocument(r.con, nil, &report.Document{Schema: report.Schema, Tool: r.tool(),
+			Settings: r.flags.settings, Clips: []report.Clip{}, Failed: []report.Failure{}, Complete: true}, r.flags.format)
+	}
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	_, err = io.Copy(r.con, f)
+	return err
 }

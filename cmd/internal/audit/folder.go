@@ -139,7 +139,7 @@ func writeDocuments(dir string, doc *report.Document) error {
 	layout := text.Layout{Width: textWidth}
 	return writeFiles(dir, []file{
 		{auditDocument, func(w io.Writer) error { return report.WriteJSON(w, doc) }},
-		{"audit.csv", func(w io.Writer) error { return csv.WriteAudit(w, doc) }},
+		{report.AuditTable, func(w io.Writer) error { return csv.WriteAudit(w, doc) }},
 		{"audit.txt", func(w io.Writer) error { return text.WriteAudit(w, doc, layout) }},
 	})
 }
