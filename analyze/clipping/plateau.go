@@ -17,6 +17,10 @@ import (
 // seen through any codec, as means of cells are. The limits were set on the synthetic camera of
 // decode/synth/footage (seeds below 1000).
 const (
+	// doubtLeast is the light from which light that leaves no field may clip: no camera is known to clip
+	// lower (common practice, no source).
+	doubtLeast curve.Stops = 2.5
+
 	leastPlateau int        = 8   // cells
 	onPlateau    curve.Code = 0.6 // how far its cells' means lie from it
 	goesOn       curve.Code = 3   // codes over which another channel spreads, at the least
@@ -52,7 +56,7 @@ func (t constant) plateau(channel int) (l level, proven bool) {
 		}
 		all := t.levels(channel, other, anyCell)
 		code, most := crowded(all)
-		if most == 0 {
+		if most == 0 || t.reading.Stops(t.reading.FileCode(code)) < doubtLeast {
 			continue
 		}
 		on := between(all, code-onPlateau, code+onPlateau)

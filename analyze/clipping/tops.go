@@ -15,9 +15,6 @@ const (
 	// lampsUnseen is the share of the frame in which lamps and glints may clip unseen, which edges and coding
 	// blur: of 105 trials with seeds below 1000 the largest such share was 0.5 %.
 	lampsUnseen curve.Share = 0.005
-	// doubtLeast is the light from which something may clip: no camera is known to clip lower (common
-	// practice, no source).
-	doubtLeast curve.Stops = 2.5
 )
 
 // tops are the channels of a clip as their ceilings are looked for.
