@@ -137,9 +137,14 @@ func (t constant) stillWithin(channel int, l level) bool {
 // oneLevel tells whether two codes are one level.
 func oneLevel(a, b float64) bool { return math.Abs(a-b) <= 2*float64(sameField) }
 
-// peak returns a level as a channel's ceiling, most of whose samples lie within scatter of it.
+// peak returns a level as a channel's ceiling; lossy coding leaves most of its samples within scatter of
+// it, rounding alone all within a code.
 func (t constant) peak(channel int, code, scatter curve.Code) peak {
-	return peak{code: code, from: t.spectrum(channel, plainReach).balanced(code, scatter), seen: true}
+	s := t.spectrum(channel, plainReach)
+	if !t.coding.Lossy {
+		return peak{code: code, from: s.from(int(code*perCode + 0.5)), seen: true}
+	}
+	return peak{code: code, from: s.balanced(code, scatter), seen: true}
 }
 
 // level returns the level of a channel's fields with the most cells of which no light goes on

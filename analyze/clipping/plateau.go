@@ -66,6 +66,9 @@ func (t constant) plateau(channel int) (l level, proven bool) {
 			continue
 		}
 		l = level{code: topOf(on), cells: most}
+		if !t.noisy() {
+			continue // graphics: where nothing has noise, standing still proves nothing
+		}
 		if goes >= max(goesFar, goesFarther*own) && outnumber(on, between(all, code-nearField-onPlateau, code-onPlateau)) {
 			return l, true
 		}
@@ -75,6 +78,22 @@ func (t constant) plateau(channel int) (l level, proven bool) {
 		}
 	}
 	return l, false
+}
+
+// noisy tells whether any channel of the clip is seen to have noise.
+func (t constant) noisy() bool {
+	per := t.reading.PerCode()
+	n := 0
+	for _, s := range t.surveys {
+		for _, all := range s.Channels {
+			for i, m := range all {
+				if m.Temporal >= leastNoise*per*per && !t.mask.Has(i) {
+					n++
+				}
+			}
+		}
+	}
+	return n >= leastField
 }
 
 // outnumber tells whether the cells on a plateau are several times those just under it.
