@@ -36,6 +36,8 @@ type Document struct {
 	// Whole hands on the whole clips in order where Clips holds them in brief; nil where they are
 	// whole. Many clips are not held at once.
 	Whole func(visit func(i int, c *Clip) error) error `json:"-"`
+
+	Shard string `json:"shard,omitempty"` // part K/N of a run in parts; empty for a whole one
 }
 
 // A Skip is a file that was not tried, such as one of a kind that is not read.

@@ -125,10 +125,10 @@ func plainName(name string) string {
 }
 
 // PictureKey tells apart what the pictures of a clip show: everything in its document bears on them
-// but they themselves.
+// but they themselves and findings, which may speak of other clips.
 func PictureKey(c *Clip) [sha256.Size]byte {
 	bare := *c
-	bare.Pictures = nil
+	bare.Pictures, bare.Advice.Findings = nil, nil
 	b, err := json.Marshal(listedClips([]Clip{bare}))
 	if err != nil {
 		panic("report: a clip's document cannot be written: " + err.Error())

@@ -28,6 +28,8 @@ func TestArguments(t *testing.T) {
 		{"help audit", exitMeasured, "", "--hold-grey"},
 		{"help compare", exitMeasured, "", "stopledger compare [flags]"},
 		{"help show", exitMeasured, "", "audit.json"},
+		{"help merge", exitMeasured, "", "stopledger merge DIR... --out DIR"},
+		{"help cluster", exitMeasured, "", "#SBATCH --requeue"},
 		{"help csv", exitMeasured, "", "placement_stops"},
 		{"help nothing", exitUsage, "no command nothing", ""},
 		{"audti a.mov", exitUsage, "did you mean audit?", ""},

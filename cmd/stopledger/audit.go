@@ -42,6 +42,7 @@ func (a app) audit(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
+	found, share := a.shareOf(found, j)
 	con := newConsole(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
 	defer con.close()
 	lines := text.NewAudit(con, con.layout, names(found.Entries))
@@ -80,6 +81,7 @@ func (a app) auditFound(ctx context.Context, j job, found card.Listing, con *con
 		return err
 	}
 	defer keeper.Ledger.Close()
+	keeper.Share = share
 	within, err := keeper.Begin(ctx)
 	if err != nil {
 		return err
@@ -92,6 +94,19 @@ func (a app) auditFound(ctx context.Context, j job, found card.Listing, con *con
 		return errors.Join(keeper.Trouble(), err)
 	}
 	return a.conclude(j, *doc, res, t.all(doc), func() error { return a.writeAudit(j, keeper, derived, doc) })
+}
+
+// shareOf returns what is to be measured in this run, of all that was found: a part where one is asked
+// for.
+func (a app) shareOf(found card.Listing, j job) (card.Listing, *audit.Share) {
+	if j.flags.shard.N == 0 {
+		return found, nil
+	}
+	own, share := j.flags.shard.Of(found, j.flags.settings.HoldGrey)
+	if !j.flags.quiet {
+		fmt.Fprintf(a.stderr, "shard %v: %d of %s\n", share, len(own.Entries), text.Plural(len(found.Entries), "clip"))
+	}
+	return own, share
 }
 
 // keeper opens the ledger of the report's folder, or one that is gone with the run.

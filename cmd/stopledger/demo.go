@@ -9,6 +9,8 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"stopledger/curve"
+	"stopledger/decode/synth"
 	"stopledger/report"
 )
 
@@ -87,4 +89,82 @@ func makeDemo(ctx context.Context, dir string, stderr io.Writer) error {
 		}
 	}
 	return nil
+}
+
+// A demoShot is one clip of the invented film "Night Ferry": two shooting days and a camera test.
+type demoShot struct {
+	name  string // path below the demo's folder
+	about string
+	curve string
+	scene func(width, height int) synth.Scene
+	shot  synth.Shot
+	iso   float64
+	how   synth.Encoding
+}
+
+// demoTakes are the camera test's two takes, set side by side.
+var demoTakes = []string{"test/T1_nominal.mov", "test/T2_over.mov"}
+
+const (
+	demoWidth  = 1280
+	demoHeight = 720
+	demoFrames = 24
+)
+
+// names of curves as they stand in the clips, under keys that recorders and cameras write.
+var demoKeys = map[string]map[string]string{
+	"S-Log3": {"com.atomos.hdr.gamma": "SLog3"},
+	"V-Log":  {"com.atomos.hdr.gamma": "VLog"},
+	"LogC3":  {"com.arri.camera.ColorGammaSxS": "LogC3", "com.arri.camera.ExposureIndexAsa": "800"},
+}
+
+func demoShots() []demoShot {
+	prores := synth.Encoding{Codec: synth.ProRes422}
+	intra := synth.Encoding{Codec: synth.HEVC, Quality: 6}
+	long := synth.Encoding{Codec: synth.HEVC, LongGOP: true, Quality: 20}
+	over := func(stops curve.Stops) synth.Shot { return synth.Shot{Stops: stops} }
+	cloud := synth.Shot{Stops: 0.4, Drift: -0.25}
+	lamp := synth.Shot{Stops: 1, Flicker: synth.Flicker{Depth: 0.25, MainsHz: 60, ShutterS: 1.0 / 50}}
+	return []demoShot{
+		{"day1/A001_wheelhouse.mov", "a card in the wheelhouse, 1.65 stops over",
+			"S-Log3", synth.Wheelhouse, over(1.65), 800, prores},
+		{"day1/A002_mess-room.mov", "the mess room against its window",
+			"S-Log3", synth.MessRoomWindow, over(1), 800, prores},
+		{"day1/A003_harbour-sky.mov", "bright cloud over the quay, two stops over",
+			"V-Log", synth.HarbourSky, over(2), 800, intra},
+		{"day1/A004_bulkhead.mov", "a painted wall and nothing to place exposure by",
+			"S-Log3", synth.Bulkhead, over(0.7), 800, prores},
+		{"day2/B001_chart-table.mov", "a chart on the mess table",
+			"LogC3", synth.ChartTable, over(0.8), 800, prores},
+		{"day2/B002_deckhand.mp4", "a deckhand, recorded with frames predicted from others",
+			"S-Log3", synth.Deckhand, over(1.3), 3200, long},
+		{"day2/B003_deckhand-cloud.mov", "the same while a cloud passes",
+			"S-Log3", synth.Deckhand, cloud, 800, prores},
+		{"day2/B004_quay-at-night.mov", "the quay under lamps",
+			"S-Log3", synth.QuayAtNight, over(0.5), 3200, prores},
+		{"day2/B005_wheelhouse-lamp.mov", "the wheelhouse under lamps that beat with the shutter",
+			"S-Log3", synth.Wheelhouse, lamp, 1600, prores},
+		{demoTakes[0], "camera test, nominal", "S-Log3", synth.Wheelhouse, over(0), 3200, prores},
+		{demoTakes[1], "camera test, 1.65 stops over", "S-Log3", synth.Wheelhouse, over(1.65), 3200, prores},
+	}
+}
+
+// record exposes the shot on a camera of 30,000 electrons and encodes it.
+func (d demoShot) record(path string) error {
+	c, err := curve.Find(d.curve)
+	if err != nil {
+		return err
+	}
+	site := synth.Photosite{FullWell: 30000, ReadE: 3, BaseISO: 800, ISO: d.iso, BaseCeiling: curve.Stops(6).Light()}
+	cam := synth.NewCamera(demoWidth, demoHeight, c)
+	cam.Noise, cam.Ceiling, cam.Grain = site.Noise(), site.Ceiling(), synth.Shared
+	cam.Pattern = synth.Pattern{Seed: 5, PRNU: 0.004, Rows: cam.Noise.Read / 12}
+	if d.how.Codec == synth.HEVC && d.how.LongGOP {
+		cam.Sampling = synth.S420
+	}
+	shot := d.shot
+	shot.Scene, shot.Frames, shot.Seed, shot.RateNum = d.scene(demoWidth, demoHeight), demoFrames, 1, 25
+	d.how.Timecode, d.how.Metadata = "10:00:00:00", demoKeys[d.curve]
+	_, err = synth.Record(path, cam, shot, d.how)
+	return err
 }

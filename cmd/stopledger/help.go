@@ -6,6 +6,7 @@ import (
 	"io"
 	"strings"
 
+	"stopledger/cmd/cluster"
 	"stopledger/cmd/internal/rules"
 	"stopledger/report/csv"
 )
@@ -27,6 +28,9 @@ func (a app) help(ctx context.Context, all verbs, args []string) error {
 	switch args[0] {
 	case "csv":
 		return writeCSVHelp(a.stdout)
+	case "cluster":
+		_, err := io.WriteString(a.stdout, cluster.Help+cluster.Slurm)
+		return err
 	case "rules":
 		_, err := io.WriteString(a.stdout, rulesHelp+rules.Example)
 		return err
@@ -45,7 +49,8 @@ func writeAbout(w io.Writer, all verbs) error {
 		fmt.Fprintf(&b, "  %-8s %s\n", v.name, v.summary)
 	}
 	b.WriteString("\nstopledger help COMMAND tells more of one; stopledger help csv lists the columns of the CSV,\n" +
-		"stopledger help rules shows what a file of rules can ask.\n\n")
+		"stopledger help rules shows what a file of rules can ask, stopledger help cluster how to audit on\n" +
+		"several machines.\n\n")
 	b.WriteString(exitHelp)
 	_, err := io.WriteString(w, b.String())
 	return err

@@ -41,6 +41,10 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 	j := job{verb: verb}
 	fs := pflag.NewFlagSet(verb, pflag.ContinueOnError)
 	j.flags.add(fs)
+	if verb == "audit" {
+		fs.Func("shard", "`K/N`: audit part K of N, by the paths below the folders named; stopledger merge makes one "+
+			"report of all (see stopledger help cluster)", j.flags.setShard)
+	}
 	if verb == "audit" || verb == "watch" {
 		fs.BoolVar(&j.flags.fresh, "fresh", false, "start over: measure every clip anew, whatever the ledger in --out holds")
 	}

@@ -12,6 +12,7 @@ import (
 
 	"stopledger/analyze"
 	"stopledger/analyze/placement"
+	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/rules"
 	"stopledger/curve"
 	"stopledger/decode/metadata"
@@ -43,6 +44,7 @@ type measureFlags struct {
 	follow       bool // links in folders
 	fresh        bool // use nothing that earlier runs kept
 	jobs         int
+	shard        audit.Shard   // part of the run; no N for all of it
 	clipTimeout  time.Duration // without progress in a clip
 }
 
@@ -140,6 +142,15 @@ func (f *measureFlags) setTimeout(text string) error {
 		return cannotBe(strconv.Quote(text), fmt.Sprintf("a time from %v to %v, as in 30s or 2m", leastTimeout, mostTimeout))
 	}
 	f.clipTimeout = d
+	return nil
+}
+
+func (f *measureFlags) setShard(text string) error {
+	s, ok := audit.ParseShard(text)
+	if !ok {
+		return cannotBe(strconv.Quote(text), fmt.Sprintf("K/N, part K of N, as in 2/8; N is at most %d", audit.MostShards))
+	}
+	f.shard = s
 	return nil
 }
 

@@ -75,18 +75,49 @@ func (l *Ledger) Find(k Key) (ID, error) {
 
 // Commit keeps an outcome. When it returns without an error, the outcome is there whatever happens
 // to program or machine.
-func (l *Ledger) Commit(k Key, o Outcome) (ID, error) {
-	p := k.Fingerprint
+func (l *Ledger) Commit(k Key, o Outcome) (ID, error) { return l.insert(Record{k, o, now()}) }
+
+func (l *Ledger) insert(r Record) (ID, error) {
+	p := r.Fingerprint
 	made, err := l.db.Exec(`INSERT INTO outcome
 		(path, settings, version, bytes, modified_ns, digest, reason, error, body, made)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		k.Path, k.Settings, k.Version, p.Bytes, p.Modified, p.Digest[:],
-		o.Reason, o.Error, o.Measurement, now())
+		r.Path, r.Settings, r.Version, p.Bytes, p.Modified, p.Digest[:],
+		r.Reason, r.Error, r.Measurement, r.Made)
 	if err != nil {
 		return 0, told(l.dir, err)
 	}
 	id, err := made.LastInsertId()
 	return ID(id), told(l.dir, err)
+}
+
+// A Record is an outcome with all that a ledger keeps of it.
+type Record struct {
+	Key
+	Outcome
+	Made string // when, as RFC 3339 in UTC
+}
+
+// Record returns an outcome with all that is kept of it.
+func (l *Ledger) Record(id ID) (r Record, err error) {
+	var digest []byte
+	err = l.db.QueryRow(`SELECT path, settings, version, bytes, modified_ns, digest, reason, error, body, made
+		FROM outcome WHERE id = ?`, id).Scan(&r.Path, &r.Settings, &r.Version, &r.Fingerprint.Bytes,
+		&r.Fingerprint.Modified, &digest, &r.Reason, &r.Error, &r.Measurement, &r.Made)
+	copy(r.Fingerprint.Digest[:], digest)
+	return r, told(l.dir, err)
+}
+
+// Adopt keeps an outcome of another ledger as it was kept there, once.
+func (l *Ledger) Adopt(r Record) (id ID, err error) {
+	p := r.Fingerprint
+	err = l.db.QueryRow(`SELECT id FROM outcome WHERE path = ? AND settings = ? AND version = ? AND bytes = ?
+		AND modified_ns = ? AND digest = ? AND reason = ? AND error = ? AND body IS ? AND made = ?`,
+		r.Path, r.Settings, r.Version, p.Bytes, p.Modified, p.Digest[:], r.Reason, r.Error, r.Measurement, r.Made).Scan(&id)
+	if !errors.Is(err, sql.ErrNoRows) {
+		return id, told(l.dir, err)
+	}
+	return l.insert(r)
 }
 
 // Outcome returns an outcome.

@@ -53,7 +53,7 @@ func Summary(doc *report.Document) string {
 		parts = append(parts, fmt.Sprintf("%d could not be measured", n))
 	}
 	if n := len(doc.NotReached); n > 0 {
-		parts = append(parts, fmt.Sprintf("%d not reached before the interruption", n))
+		parts = append(parts, fmt.Sprintf("%d not reached", n))
 	}
 	return strings.Join(append(parts, SkippedWords(doc.Skipped)...), ", ") + "."
 }

@@ -30,7 +30,19 @@ type Head struct {
 	Tool     report.Tool
 	Settings analyze.Settings
 	Skipped  []report.Skip
+	Share    *Share // of a run in parts; nil for a whole one
+	Merged   Merged // from other reports
 }
+
+// A Merged says whether a report was merged from others, and of what it is made.
+type Merged string
+
+// What a merged report is made of.
+const (
+	NotMerged          Merged = ""
+	MergedMeasurements Merged = "measurements" // in the ledger
+	MergedDocuments    Merged = "documents"    // as they are: the ledger has no measurements
+)
 
 // Each hands on the clips' documents with their places among the entries. One is held at a time.
 func (d *Derived) Each(visit func(place int, c *report.Clip) error) error {
@@ -71,6 +83,9 @@ func (d *Derived) Document() (*report.Document, error) {
 		return d.Each(func(_ int, c *report.Clip) error { i++; return visit(i, c) })
 	}
 	d.shown = map[ledger.Digest]bool{}
+	if d.Share != nil {
+		doc.Shard = d.Share.String()
+	}
 	measured := map[int]bool{}
 	err := d.Each(func(place int, c *report.Clip) error {
 		measured[place] = true
@@ -142,10 +157,23 @@ func reported(l *ledger.Ledger, dir string) (*Derived, error) {
 	d := &Derived{Ledger: l, Folder: dir, Entries: r.Entries}
 	err = headCodec(d.Settings).Unmarshal(r.Head, &d.Head)
 	s := &d.Settings
-	if err != nil || s.Curve.Given != "" && s.Curve.Curve == nil || s.Assume.Given != "" && s.Assume.Curve == nil {
+	fromFile := s.Curve.Given != "" && s.Curve.Curve == nil || s.Assume.Given != "" && s.Assume.Curve == nil
+	if err != nil || d.Merged == MergedDocuments || fromFile {
 		return nil, nil
 	}
 	return d, nil
+}
+
+// isMerged tells whether the report in a folder was merged from others.
+func isMerged(dir string) bool {
+	l, err := ledger.OpenReadOnly(dir)
+	if err != nil {
+		return false
+	}
+	defer l.Close()
+	r, err := l.Report()
+	var head Head
+	return err == nil && r != nil && headCodec(head.Settings).Unmarshal(r.Head, &head) == nil && head.Merged != NotMerged
 }
 
 func headCodec(s analyze.Settings) exact.Codec { return codecFor(s.ReadAs) }

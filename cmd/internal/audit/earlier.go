@@ -32,6 +32,8 @@ func checkEarlier(dir, verb string) error {
 		return fmt.Errorf("--out %s holds a comparison of takes, which its pages would mix with: %s", dir, elsewhere)
 	case audit && !compared && verb == "compare":
 		return fmt.Errorf("--out %s holds an audit, which the takes would replace: %s", dir, elsewhere)
+	case audit && verb == "merge" && !isMerged(dir):
+		return fmt.Errorf("--out %s holds an audit, which the merged report would replace: %s", dir, elsewhere)
 	case audit || compared:
 		return nil
 	}

@@ -32,6 +32,7 @@ type Keeper struct {
 	Settings analyze.Settings // how clips are measured
 	Folder   string           // of the report; "" for none
 	Measure  Measurer         // of what is not kept
+	Share    *Share           // of a run in parts; nil for a whole one
 
 	settings string // a digest of those that decide a measurement
 
@@ -256,7 +257,8 @@ func (k *Keeper) dropPictures(why error) bool {
 // Derived returns the report of this run, which is over: of the paths it was asked for, as the
 // results tell what became of them.
 func (k *Keeper) Derived(tool report.Tool, found card.Listing, res Results) *Derived {
-	d := &Derived{Head: Head{Tool: tool, Settings: k.Settings, Skipped: found.Skipped}, Ledger: k.Ledger, Folder: k.Folder,
+	d := &Derived{Ledger: k.Ledger, Folder: k.Folder,
+		Head:    Head{Tool: tool, Settings: k.Settings, Skipped: found.Skipped, Share: k.Share},
 		Entries: make([]ledger.Entry, len(found.Entries))}
 	if !k.Settings.Pictures {
 		d.Folder = ""

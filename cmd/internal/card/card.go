@@ -37,17 +37,18 @@ func Find(ctx context.Context, paths []string, follow bool) (Listing, error) {
 	}
 	tellCopies(w.found)
 	joinSpans(w.found)
-	return listing(w.found), nil
+	return listing(w.found, paths), nil
 }
 
 // listing parts what was found into entries and what was skipped.
-func listing(found []item) Listing {
+func listing(found []item, paths []string) Listing {
 	l := Listing{Entries: []Entry{}, Skipped: []report.Skip{}}
 	for _, f := range found {
 		switch {
 		case f.skip != nil:
 			l.Skipped = append(l.Skipped, report.Skip{Path: report.PlainPath(f.path), Kind: f.skip.kind, Reason: f.skip.reason})
 		case f.entry != nil:
+			f.entry.Root, f.entry.Below = f.root, below(paths[f.root], f.path)
 			l.Entries = append(l.Entries, *f.entry)
 		}
 	}

@@ -15,6 +15,9 @@ type Entry struct {
 	Parts []string // files of a clip recorded in several, in order; nil for a clip in one
 	Err   error    // why there is nothing to measure; nil for a clip
 
+	Root  int    // which of the paths asked for it lies under, from 0
+	Below string // its path from that one on, with slashes
+
 	folder   string          // of the sequence, with its slash
 	sequence decode.Sequence // whose first picture is at Path; Count is 0 for a clip in a container
 	watched  []string        // files whose change is a change of the clip

@@ -28,10 +28,11 @@ type skip struct {
 // byPlace orders items as they are found without following links: by the path asked for, then by
 // each folder's natural order.
 func byPlace(a, b item) int {
-	return cmp.Or(cmp.Compare(a.root, b.root), byPath(a.path, b.path))
+	return cmp.Or(cmp.Compare(a.root, b.root), ByPath(a.path, b.path))
 }
 
-func byPath(a, b string) int {
+// ByPath orders slash-separated paths as Find lists them: by each folder's natural order.
+func ByPath(a, b string) int {
 	const slash = string(filepath.Separator)
 	for {
 		p, x, inA := strings.Cut(a, slash)
@@ -41,6 +42,16 @@ func byPath(a, b string) int {
 		}
 		a, b = x, y
 	}
+}
+
+// below is the path of what was found, from the path asked for on, with slashes: the same wherever a
+// folder is mounted. Of what was asked for itself it is the name with that of its folder.
+func below(root, path string) string {
+	rel, err := filepath.Rel(root, path)
+	if err != nil || rel == "." {
+		rel = filepath.Join(filepath.Base(filepath.Dir(path)), filepath.Base(path))
+	}
+	return filepath.ToSlash(rel)
 }
 
 // stem is a file's name without its ending, in capitals, for names that belong together.

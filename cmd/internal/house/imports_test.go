@@ -87,10 +87,12 @@ var house = map[string][]string{
 	"cmd/internal/audit": {"analyze", "analyze/advise", "analyze/noise", "analyze/placement", "cmd/internal/card",
 		"cmd/internal/exact", "cmd/internal/worker", "curve", "curve/lut", "decode", "decode/geometry", "decode/metadata",
 		"report", "report/csv", "report/html", "report/ledger", "report/picture", "report/text"},
-	"cmd/stopledger": {"analyze", "analyze/placement", "cmd/internal/audit", "cmd/internal/card", "cmd/internal/config",
-		"cmd/internal/disk", "cmd/internal/rules", "cmd/internal/runlog", "cmd/internal/spelling", "cmd/internal/watch",
-		"curve", "curve/lut", "decode/geometry", "decode/metadata", "decode/synth", "report", "report/csv", "report/ledger",
-		"report/text", "github.com/spf13/pflag", "github.com/vbauerster"},
+	"cmd/cluster": {},
+	"cmd/stopledger": {"analyze", "analyze/placement", "cmd/cluster", "cmd/internal/audit", "cmd/internal/card",
+		"cmd/internal/config", "cmd/internal/disk", "cmd/internal/rules", "cmd/internal/runlog",
+		"cmd/internal/spelling", "cmd/internal/watch", "curve", "curve/lut", "decode/geometry", "decode/metadata",
+		"decode/synth", "report", "report/csv", "report/ledger", "report/text",
+		"github.com/spf13/pflag", "github.com/vbauerster"},
 
 	"cmd/retune": {"analyze/detect", "analyze/detect/pose"},
 
