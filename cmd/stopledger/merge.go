@@ -24,9 +24,10 @@ path, is taken from the later measurement. Where a part is missing the report sa
 complete, and the exit code is 3: give the command again when the part is there. Folders of earlier
 versions are read too.
 
-Examples:
-  stopledger merge part1 part2 part3 --out day12
-  stopledger merge --gate --quiet day11 day12 --out week
+Example:
+  stopledger audit --quiet --shard 1/2 --out part1 /media/card
+  stopledger audit --quiet --shard 2/2 --out part2 /media/card
+  stopledger merge part1 part2 --out whole
 `
 
 // mergeFlags are the flags of merge.

@@ -301,7 +301,8 @@ func TestMergeOfOnePathTwice(t *testing.T) {
 	for _, dirs := range [][]string{{"first", "second"}, {"second", "first"}} {
 		code, doc, stderr := merged(t, "all", dirs...)
 		if code != exitMeasured || len(doc.Clips) != 2 || doc.Clips[0].Placement.Stops != -0.5 ||
-			!strings.Contains(stderr, "card/a.mov is in") || !strings.Contains(stderr, "the later measurement is taken, of second") {
+			!strings.Contains(stderr, "card/a.mov is in") ||
+			!strings.Contains(stderr, "the later measurement is taken, of second") {
 			t.Errorf("%q: exit code %d, %d clips: %s", dirs, code, len(doc.Clips), stderr)
 		}
 	}
