@@ -416,3 +416,28 @@ func FuzzOpenReadOnly(f *testing.F) {
 		}
 	})
 }
+
+// An outcome taken over from another ledger is as it was there, and is there once.
+func TestAdopted(t *testing.T) {
+	from, closeFrom := opened(t, t.TempDir())
+	defer closeFrom()
+	into, closeInto := opened(t, t.TempDir())
+	defer closeInto()
+	ids := map[ID]bool{}
+	for _, id := range []ID{commit(t, from, keyOf("a.mov"), "grey"), commit(t, from, keyOf("b.mov"), "white"),
+		must(from.Commit(keyOf("c.mov"), Outcome{Reason: Content, Error: "no clip"}))(t)} {
+		want := must(from.Record(id))(t)
+		want.Made = "2020-01-02T03:04:05Z"
+		first, again := must(into.Adopt(want))(t), must(into.Adopt(want))(t)
+		if first != again || ids[first] {
+			t.Errorf("%s: adopted as %d, then %d", want.Path, first, again)
+		}
+		ids[first] = true
+		if got := must(into.Record(first))(t); !reflect.DeepEqual(got, want) {
+			t.Errorf("there %+v, here %+v", want, got)
+		}
+		if found := must(into.Find(want.Key))(t); found != first {
+			t.Errorf("%s: found %d, want %d", want.Path, found, first)
+		}
+	}
+}

@@ -1,6 +1,7 @@
 package card
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -100,5 +101,28 @@ func TestFoldersWithoutClips(t *testing.T) {
 	}
 	if entries[1].Err != nil {
 		t.Error(entries[1].Err)
+	}
+}
+
+// What an entry's path is below the path asked for does not depend on where that lies.
+func TestPathsBelow(t *testing.T) {
+	inFolder(t, "day/a.mov", "day/roll/b.mov", "day/roll/shot.0001.dpx", "day/roll/shot.0002.dpx", "lone/c.mov")
+	whole, err := filepath.Abs("day")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, asked := range [][]string{{"day", "lone/c.mov"}, {"./day/", "./lone/../lone/c.mov"}, {whole, "lone/c.mov"}} {
+		found, err := Find(t.Context(), asked, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, e := range found.Entries {
+			got = append(got, fmt.Sprint(e.Root, " ", e.Below))
+		}
+		want := []string{"0 a.mov", "0 roll/b.mov", "0 roll/shot.0001.dpx", "1 lone/c.mov"}
+		if !slices.Equal(got, want) {
+			t.Errorf("%q: %q, want %q", asked, got, want)
+		}
 	}
 }
