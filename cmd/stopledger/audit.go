@@ -42,7 +42,7 @@ func (a app) audit(ctx context.Context, args []string) error {
 	if err != nil {
 		return err
 	}
-	found, share := a.shareOf(found, j)
+	found, j.share = a.shareOf(found, j)
 	con := newConsole(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
 	defer con.close()
 	lines := text.NewAudit(con, con.layout, names(found.Entries))
@@ -81,7 +81,6 @@ func (a app) auditFound(ctx context.Context, j job, found card.Listing, con *con
 		return err
 	}
 	defer keeper.Ledger.Close()
-	keeper.Share = share
 	within, err := keeper.Begin(ctx)
 	if err != nil {
 		return err
@@ -111,7 +110,8 @@ func (a app) shareOf(found card.Listing, j job) (card.Listing, *audit.Share) {
 
 // keeper opens the ledger of the report's folder, or one that is gone with the run.
 func (a app) keeper(j job, measure audit.Measurer) (*audit.Keeper, error) {
-	k := &audit.Keeper{Version: a.version, Settings: j.flags.settings, Folder: j.flags.out, Measure: measure}
+	k := &audit.Keeper{Version: a.version, Settings: j.flags.settings, Folder: j.flags.out, Measure: measure,
+		Share: j.share}
 	var err error
 	if j.folder == nil {
 		k.Ledger, err = ledger.Temporary()

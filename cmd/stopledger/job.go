@@ -24,6 +24,7 @@ type job struct {
 	paths  []string
 	verb   string
 	folder *audit.Folder // of the report; nil without one
+	share  *audit.Share  // of a run in parts; nil for a whole one
 	log    *runlog.Log   // in the report's folder; nil without one
 
 	listed map[report.Failure]bool // failures that are listed already; nil for none
