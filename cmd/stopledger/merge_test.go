@@ -57,7 +57,7 @@ func merged(t *testing.T, out string, dirs ...string) (code int, doc *report.Doc
 func cardOf(t *testing.T) {
 	t.Helper()
 	names := []string{"card/notes.txt", "card/a b/.hidden", "other/x.mov"}
-	for i := range 24 {
+	for i := range 15 {
 		kind := []string{"clip", "alarm", "bad", "clip"}[i%4]
 		folder := []string{"card", "card/day10", "card/day9", "card/day9/night", "other"}[i%5]
 		names = append(names, fmt.Sprintf("%s/%s%d.mov", folder, kind, i))
@@ -173,7 +173,7 @@ func TestShardsDivideARun(t *testing.T) {
 				folders[filepath.Dir(path)] = doc.Shard
 			}
 		}
-		if want := 20 + 2; len(seen) != want { // 20 clips of the card, two parts of a sequence
+		if want := 12 + 2; len(seen) != want { // 12 clips of the card, two parts of a sequence
 			t.Errorf("%d entries in all shards, want %d: %v", len(seen), want, seen)
 		}
 	}
