@@ -213,6 +213,25 @@ func TestMergeWithoutAShard(t *testing.T) {
 	sameReports(t, "a complete report", reportIn(t, "all"), reportIn(t, "whole"))
 }
 
+// A part that was interrupted lends what it has measured, and what it has not is named.
+func TestMergeOfAnInterruptedShard(t *testing.T) {
+	cardOf(t)
+	auditInto(t, "--out", "whole", "card")
+	auditInto(t, "--shard", "1/2", "--out", "part1", "card")
+	if code, stderr := interrupted(t, 2, "--shard", "2/2", "--out", "part2", "card"); code != exitInterrupted {
+		t.Fatalf("exit code %d: %s", code, stderr)
+	}
+	code, doc, stderr := merged(t, "all", "part1", "part2")
+	if code != exitSomeFailed || doc.Complete || len(doc.NotReached) == 0 || strings.Contains(stderr, "is missing") {
+		t.Errorf("exit code %d, complete %v, not reached %q: %s", code, doc.Complete, doc.NotReached, stderr)
+	}
+	auditInto(t, "--shard", "2/2", "--out", "part2", "card")
+	if code, doc, stderr := merged(t, "all", "part1", "part2"); code != exitSomeFailed || !doc.Complete {
+		t.Errorf("exit code %d, complete %v: %s", code, doc.Complete, stderr)
+	}
+	sameReports(t, "once it is through", reportIn(t, "all"), reportIn(t, "whole"))
+}
+
 // A clip that came after some of the shards had looked, and is another's, is not lost without a word.
 func TestShardsThatSawDifferentClips(t *testing.T) {
 	cardOf(t)
@@ -264,7 +283,8 @@ func TestMergeRefuses(t *testing.T) {
 		{"merge nothing empty --out all", exitBroken, "none of the folders can be merged"},
 		{"merge A nothing --out some", exitSomeFailed, "not merged: nothing: there is no such folder"},
 		{"merge A empty --out some2", exitSomeFailed, "not merged: empty/audit.json: there is no such file"},
-		{"merge A B --out both", exitMeasured, ""},
+		{"merge some B --out nested", exitSomeFailed, ""}, // lacks what some lacks
+		{"merge A B A ./A/ --out both", exitMeasured, ""},
 		{"merge A B --out ./both", exitMeasured, ""},
 		{"merge both --out both", exitUsage, "--out both is one of the folders to merge"},
 		{"audit --shard 0/3 a", exitUsage, `--shard cannot be "0/3": it takes K/N, part K of N`},

@@ -43,6 +43,9 @@ func Summary(doc *report.Document) string {
 	if len(doc.Clips) == 0 {
 		parts[0] = "No clip measured"
 	}
+	if doc.Shard != "" {
+		parts[0] = "Shard " + doc.Shard + ": " + strings.ToLower(parts[0][:1]) + parts[0][1:]
+	}
 	switch urgent := len(urgentPaths(doc)); {
 	case urgent > 0:
 		parts = append(parts, fmt.Sprintf("%d to check by eye (!)", urgent))

@@ -41,13 +41,21 @@ func alike(parts []*part) error {
 					name, shortened(of[name]), first.dir, shortened(other[name]), p.dir)
 			}
 		}
-		a, b := first.settings, p.settings
-		if a != "" && b != "" && a != b {
+		if curvesDiffer(first, p) {
 			return refuse("the curve's file held another curve for %s than for %s: merge audits with the same curve",
 				p.dir, first.dir)
 		}
 	}
 	return nil
+}
+
+// curvesDiffer tells whether a curve's file held something else for one part than for another, as far as
+// one version of the program has told them apart.
+func curvesDiffer(a, b *part) bool {
+	s := a.head().Settings
+	version, _, known := strings.Cut(a.settings, " ")
+	return known && strings.HasPrefix(b.settings, version+" ") && a.settings != b.settings &&
+		(s.Curve.Given != "" || s.Assume.Given != "")
 }
 
 // settingsByName returns what each flag was set to, as JSON.

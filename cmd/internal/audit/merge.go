@@ -61,8 +61,15 @@ func (m *Merge) open() error {
 		return err
 	}
 	var last error
+	var named []os.FileInfo
 	for _, dir := range m.Dirs {
-		if info, err := os.Stat(dir); err == nil && os.SameFile(info, into) {
+		info, err := os.Stat(dir)
+		same := func(other os.FileInfo) bool { return err == nil && os.SameFile(info, other) }
+		if slices.ContainsFunc(named, same) {
+			continue // named twice
+		}
+		named = append(named, info)
+		if same(into) {
 			return refuse("--out %s is one of the folders to merge: %s", m.Into.Dir, elsewhere)
 		}
 		p, err := openPart(dir)
@@ -71,7 +78,7 @@ func (m *Merge) open() error {
 			m.lacks, last = true, err
 			continue
 		}
-		m.parts = append(m.parts, p)
+		m.parts, m.lacks = append(m.parts, p), m.lacks || p.lacks
 	}
 	if len(m.parts) == 0 {
 		return fmt.Errorf("none of the folders can be merged: %w", last)
@@ -98,6 +105,8 @@ func (m *Merge) checkShards() error {
 		case p.share.N != first.share.N:
 			return refuse("%s is shard %v and %s is shard %v: merge shards of one number",
 				first.dir, first.share, p.dir, p.share)
+		case slices.Equal(p.share.Run, first.share.Run):
+			p.share.Run = first.share.Run // one list of many clips is enough
 		}
 		there[p.share.K] = true
 	}

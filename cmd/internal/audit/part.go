@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"stopledger/report"
@@ -22,7 +23,8 @@ type part struct {
 	made    time.Time        // of doc
 	share   *Share           // nil for a whole run; without its entries where only doc tells of it
 
-	settings string // digest of those that measuring depends on; "" where it is not known
+	settings string // digest of those that measuring depends on, by version; "" where it is not known
+	lacks    bool   // it is not complete, and does not name what is not reached
 }
 
 // openPart opens the folder of a report to be read. The error says what is wrong with it.
@@ -72,6 +74,7 @@ func (p *part) readLedger() error {
 	if r == nil {
 		return fmt.Errorf("%s: its audit has not ended: give its command again", p.dir)
 	}
+	p.lacks = !r.Complete && !slices.ContainsFunc(r.Entries, notReached)
 	for _, e := range r.Entries {
 		if e.Outcome == 0 {
 			continue
@@ -80,7 +83,7 @@ func (p *part) readLedger() error {
 		if err != nil {
 			return err
 		}
-		if p.settings = made.Settings; made.Reason != ledger.Measured || p.derived == nil {
+		if p.settings = made.Version + " " + made.Settings; made.Reason != ledger.Measured || p.derived == nil {
 			continue
 		}
 		if _, err := MeasurementFrom(made.Measurement, p.derived.Settings); err != nil {
@@ -96,6 +99,7 @@ func (p *part) readDocument() (err error) {
 	if p.doc, err = readDocument(p.dir, auditDocument, report.ReadJSON); err != nil {
 		return err
 	}
+	p.lacks = !p.doc.Complete && len(p.doc.NotReached) == 0
 	if info, err := os.Stat(filepath.Join(p.dir, auditDocument)); err == nil {
 		p.made = info.ModTime()
 	}
@@ -104,6 +108,8 @@ func (p *part) readDocument() (err error) {
 	}
 	return nil
 }
+
+func notReached(e ledger.Entry) bool { return e.Outcome == 0 && e.Error == "" && e.Facts == nil }
 
 func (p *part) close() {
 	if p.ledger != nil {
