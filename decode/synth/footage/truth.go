@@ -2,6 +2,7 @@ package footage
 
 import (
 	"math"
+	"slices"
 
 	"stopledger/curve"
 	"stopledger/decode/synth"
@@ -61,18 +62,27 @@ func (r *Reel) Truth() Truth {
 }
 
 // placement returns how far the light on the card, or on a chart's greys where there is no card, lies
-// over what they reflect: mean over the marks and the frame times, vignetting and lens included.
+// over what they reflect: the median over the marks, because some may be covered, of means over the frame
+// times, vignetting and lens included.
 func (r *Reel) placement() curve.Stops {
-	var sum, n float64
+	var all []float64
 	for _, m := range references(r.stage.scene.marks()) {
+		var sum, n float64
 		for frame := 0; frame < r.next; frame += max(r.next/4, 1) {
 			if light, ok := r.lightOn(m, float64(r.shot.moment(frame))/r.shot.rate()); ok {
 				sum += math.Log2(light / float64(m.Reflectance))
 				n++
 			}
 		}
+		if n > 0 {
+			all = append(all, sum/n)
+		}
 	}
-	return curve.Stops(sum / n) // NaN where none was ever in frame
+	if len(all) == 0 { // none was ever in frame
+		return curve.Unknown[curve.Stops]()
+	}
+	slices.Sort(all)
+	return curve.Stops(all[len(all)/2]+all[(len(all)-1)/2]) / 2
 }
 
 // references returns the first card of a scene, or else the greys of its charts.
