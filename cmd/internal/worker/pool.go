@@ -6,6 +6,7 @@ package worker
 import (
 	"context"
 	"sync"
+	"time"
 
 	"golang.org/x/sync/semaphore"
 )
@@ -34,8 +35,18 @@ func (p *Pool) Close() {
 	for _, w := range p.idle {
 		w.kill()
 	}
+	late := time.After(reaping)
+	for _, w := range p.idle {
+		select {
+		case <-w.ended:
+		case <-late: // it hangs in the kernel
+		}
+	}
 	p.idle = nil
 }
+
+// reaping is how long killed workers are waited for, so that their processor time counts as the run's.
+const reaping = time.Second
 
 // A Lease is a worker process for one purpose, which may take several jobs. Should the process die,
 // the next job gets another.
