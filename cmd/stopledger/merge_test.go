@@ -371,3 +371,27 @@ func TestMergeOfDocuments(t *testing.T) {
 		t.Errorf("show: %s", stderr)
 	}
 }
+
+// Shards read with a curve from a file, which no ledger keeps, are merged to the byte too, and what a
+// missing one has is known; a file that held another curve for one of them is refused.
+func TestMergeWithACurveFromAFile(t *testing.T) {
+	curves := must(filepath.Abs(filepath.Join(root, "curve/lut/testdata")))
+	slog3 := build.ReadFile(t, filepath.Join(curves, "slog3-to-linear.clf"))
+	cardOf(t)
+	build.WriteFile(t, "own.clf", slog3)
+	auditInto(t, "--curve", "own.clf", "--out", "whole", "card")
+	shards(t, 2, "--curve", "own.clf", "card")
+	if code, doc, stderr := merged(t, "all", "part2"); code != exitSomeFailed || doc.Complete || len(doc.NotReached) == 0 {
+		t.Errorf("without a shard: exit code %d, complete %v, not reached %q: %s", code, doc.Complete, doc.NotReached, stderr)
+	}
+	if code, doc, stderr := merged(t, "all", "part2", "part1"); code != exitSomeFailed || !doc.Complete {
+		t.Errorf("exit code %d, complete %v: %s", code, doc.Complete, stderr)
+	}
+	sameReports(t, "with a curve from a file", reportIn(t, "all"), reportIn(t, "whole"))
+	build.WriteFile(t, "own.clf", build.ReadFile(t, filepath.Join(curves, "gamma2-lut1d.clf")))
+	auditInto(t, "--curve", "own.clf", "--shard", "1/2", "--out", "changed", "card")
+	if code, _, stderr := merged(t, "none", "changed", "part2"); code != exitUsage ||
+		!strings.Contains(stderr, "the curve's file held another curve for part2 than for changed") {
+		t.Errorf("another curve: exit code %d: %s", code, stderr)
+	}
+}

@@ -83,7 +83,20 @@ func (m *Merge) open() error {
 	if len(m.parts) == 0 {
 		return fmt.Errorf("none of the folders can be merged: %w", last)
 	}
+	m.tellVersions()
 	return m.checkShards()
+}
+
+// tellVersions tells that not all parts were measured by one version of the program.
+func (m *Merge) tellVersions() {
+	first := m.parts[0]
+	for _, p := range m.parts[1:] {
+		if a, b := first.head().Tool.Version, p.head().Tool.Version; a != b {
+			m.Note(fmt.Sprintf("note: %s was measured by version %s of the program, and %s by version %s",
+				first.dir, a, p.dir, b))
+			return
+		}
+	}
 }
 
 func (m *Merge) close() {
@@ -231,7 +244,8 @@ func newOrder(parts []*part) order {
 			if _, known := o.run[at]; !known {
 				o.run[at] = e
 			}
-			o.at[e.Path] = at
+			o.at[e.Path], o.at[report.PlainPath(e.Path)] = at, at
+			o.at[report.PlainPath(e.Name)] = at // as documents name what is not reached
 		}
 	}
 	return o

@@ -61,7 +61,6 @@ func (p *part) read() (err error) {
 	if p.derived == nil {
 		return p.readDocument()
 	}
-	p.share = p.derived.Share
 	return nil
 }
 
@@ -73,6 +72,10 @@ func (p *part) readLedger() error {
 	}
 	if r == nil {
 		return fmt.Errorf("%s: its audit has not ended: give its command again", p.dir)
+	}
+	var head Head
+	if headCodec(head.Settings).Unmarshal(r.Head, &head) == nil {
+		p.share = head.Share
 	}
 	p.lacks = !r.Complete && !slices.ContainsFunc(r.Entries, notReached)
 	for _, e := range r.Entries {
@@ -103,7 +106,7 @@ func (p *part) readDocument() (err error) {
 	if info, err := os.Stat(filepath.Join(p.dir, auditDocument)); err == nil {
 		p.made = info.ModTime()
 	}
-	if s, ok := ParseShard(p.doc.Shard); ok {
+	if s, ok := ParseShard(p.doc.Shard); ok && p.share == nil {
 		p.share = &Share{Shard: s}
 	}
 	return nil
@@ -179,12 +182,8 @@ func (p *part) documents() error {
 	if p.derived == nil {
 		return nil
 	}
-	share := p.share
-	if err := p.readDocument(); err != nil {
-		return err
-	}
-	p.derived, p.share = nil, share
-	return nil
+	p.derived = nil
+	return p.readDocument()
 }
 
 // measured tells whether a piece is of a measured clip.
