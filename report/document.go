@@ -115,6 +115,8 @@ type File struct {
 	Frames      int           `json:"frames"`       // as the container counts them; 0 where it does not
 	Duration    curve.Seconds `json:"duration_s"`   // of the video
 	Timecode    string        `json:"timecode"`     // of the first frame
+	// Recorded is when recording began, RFC 3339 in the zone that the clip names; "" where it does not say.
+	Recorded string `json:"recorded_at,omitempty"`
 }
 
 // A Curve is the transfer function the clip was read with.

@@ -54,6 +54,7 @@ func commands() verbs {
 		{"compare", "set takes side by side", app.compare},
 		{"curves", "list the curves, or print one as stops, codes and percents", app.curves},
 		{"demo", "make invented clips and audit them", app.demo},
+		{"ledger", "placement, noise and clipping by day, over many audits", app.ledger},
 		{"merge", "make one report of several audits, or of a run in parts", app.merge},
 		{"show", "write the pages of an audit's folder anew", app.show},
 		{"watch", "audit clips as they arrive in a folder", app.watch},

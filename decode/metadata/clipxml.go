@@ -1,6 +1,7 @@
 package metadata
 
 import (
+	"cmp"
 	"encoding/hex"
 	"strings"
 
@@ -30,6 +31,7 @@ func (n *notes) fromNonRealTime(root *container.Element, d document) {
 		}
 	}
 	n.camera.fill(c)
+	n.recorded = cmp.Or(n.recorded, recordedAt(root.Child("CreationDate").Attr("value")))
 }
 
 func (n *notes) nonRealTimeItem(c *Camera, name, v string, d document) {

@@ -1,6 +1,7 @@
 package metadata
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"strings"
@@ -32,6 +33,14 @@ const (
 	keyScience     = "com.blackmagic-design.camera.colorscience"
 )
 
+// Names of keys that say when recording began. The first is Apple's, with the zone where it was; the
+// second is FFmpeg's name for the movie header's, seconds of UTC since 1904 (ISO/IEC 14496-12, 8.2.2),
+// where many cameras write their own time.
+const (
+	keyRecorded = "com.apple.quicktime.creationdate"
+	keyCreated  = "creation_time"
+)
+
 // spokenKeys hold a gamma by its name.
 var spokenKeys = []string{"com.atomos.hdr.gamma", "com.atomos.raw.intermediate_oetf"}
 
@@ -54,6 +63,10 @@ func (n *notes) fromKeys(keys []container.Key) {
 			n.claim(customGamma(k.Value.Text).withScience(find(keys, keyScience)), OriginKey, k.Where, k.Value.Text)
 		case k.Name == keySxSGamma:
 			n.claim(sxsGamma(k.Value.Text, n.camera.Model), OriginKey, k.Where, k.Value.Text)
+		case k.Name == keyRecorded:
+			n.recorded = cmp.Or(n.recorded, recordedAt(k.Value.Text))
+		case k.Name == keyCreated:
+			n.created = cmp.Or(n.created, recordedAt(k.Value.Text))
 		case slices.Contains(spokenKeys, k.Name):
 			n.claim(spoken(k.Value.Text), OriginKey, k.Where, k.Value.Text)
 		}

@@ -1,6 +1,12 @@
 package metadata
 
-import "stopledger/decode/metadata/container"
+import (
+	"cmp"
+	"strings"
+	"time"
+
+	"stopledger/decode/metadata/container"
+)
 
 // notes gathers what the readers make of a clip. Readers are asked in order of trust: the first
 // to give a camera setting is believed.
@@ -12,6 +18,8 @@ type notes struct {
 	camera   Camera
 	colour   *container.Colour
 	levels   *Levels
+	recorded string // when, in the zone where it was; "" where not said
+	created  string // when, of the container; "" where not said
 }
 
 // claim adds what a value means, once for each place.
@@ -38,7 +46,8 @@ func (n *notes) differf(format string, args ...any)  { n.differ.Addf(format, arg
 
 // record closes the notes: it chooses the curve and gives it the exposure index it depends on.
 func (n *notes) record() Record {
-	r := Record{TagsDiffer: n.differ, Unknown: n.unknown, Problems: n.problems, Colour: n.colour, Levels: n.levels}
+	r := Record{TagsDiffer: n.differ, Unknown: n.unknown, Problems: n.problems, Colour: n.colour, Levels: n.levels,
+		Recorded: cmp.Or(n.recorded, n.created)}
 	if !n.camera.empty() {
 		camera := n.camera
 		r.Camera = &camera
@@ -51,4 +60,18 @@ func (n *notes) record() Record {
 	r.Claims = n.claims
 	r.Curve, r.Conflicts = choose(r.Claims)
 	return r
+}
+
+// earliestRecording is older than any log curve: what is said to be older is a clock that was not set.
+// Common practice, no source.
+const earliestRecording = 2000
+
+// recordedAt returns a date and time as RFC 3339 in the zone that it names, "" for what is none.
+func recordedAt(said string) string {
+	for _, layout := range []string{time.RFC3339Nano, "2006-01-02T15:04:05Z0700"} {
+		if t, err := time.Parse(layout, strings.TrimSpace(said)); err == nil && t.Year() >= earliestRecording {
+			return t.Format(time.RFC3339)
+		}
+	}
+	return ""
 }

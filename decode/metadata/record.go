@@ -23,6 +23,7 @@ type Record struct {
 	TagsDiffer []string          // sentences: where colour tags of the container and of the bitstream differ
 	Unknown    []string          // "item: value", values of curve, gamut or setting that are not understood, verbatim
 	Problems   []string          // sentences: metadata that is there but damaged
+	Recorded   string            // when recording began, RFC 3339 in the zone that was named; "" where not said
 	Camera     *Camera           // nil where no setting was found
 	Colour     *container.Colour // colour tags of the container itself, nil where it has none
 	Levels     *Levels           // of the MXF picture descriptor, nil where there is none

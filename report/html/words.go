@@ -1,6 +1,8 @@
 package html
 
 import (
+	"cmp"
+	"html/template"
 	"slices"
 	"strings"
 
@@ -10,6 +12,50 @@ import (
 	"stopledger/report"
 	"stopledger/report/text"
 )
+
+// A status says whether a clip is to be checked by eye. Its level is that of the worst finding.
+type status struct {
+	Level advise.Level // a note where there is nothing worse
+	Words string
+}
+
+func statusOf(worst advise.Level) status {
+	switch worst {
+	case advise.Alarm:
+		return status{worst, "Check by eye"}
+	case advise.Caution:
+		return status{worst, "Worth a look"}
+	}
+	return status{advise.Note, "Nothing stands out"}
+}
+
+// icon returns the sign of a level. Each has a shape of its own, so that colour is not needed.
+func icon(level advise.Level) template.HTML {
+	const open = `<svg class="icon" viewBox="0 0 16 16" aria-hidden="true">`
+	switch level {
+	case advise.Alarm:
+		return open + `<path d="M8 1 15.5 15H.5z"/><path class="in" d="M8 5.6v4.6M8 12v1.4"/></svg>`
+	case advise.Caution:
+		return open + `<path d="M8 .8 15.2 8 8 15.2.8 8z"/></svg>`
+	}
+	return open + `<circle class="ring" cx="8" cy="8" r="5.6"/></svg>`
+}
+
+// A finding is one thing to know, as a page shows it.
+type finding struct {
+	Level advise.Level
+	Text  string
+}
+
+// findingsByLevel returns a clip's findings, the gravest first.
+func findingsByLevel(c *report.Clip) []finding {
+	var list []finding
+	for _, f := range c.Advice.Findings {
+		list = append(list, finding{f.Level, typeset(f.Text)})
+	}
+	slices.SortStableFunc(list, func(a, b finding) int { return cmp.Compare(b.Level.Rank(), a.Level.Rank()) })
+	return list
+}
 
 // typeset makes a text printable and typesets it.
 func typeset(s string) string { return text.Typeset(metadata.Printable(s)) }

@@ -26,7 +26,7 @@ type Entry struct {
 // Facts are what is asked of many clips at once, as their documents have them. They are derived from
 // measurements, and kept so that many audits can be searched without deriving them again.
 type Facts struct {
-	RecordedOn string         // date, as the recording says; "" where it does not
+	RecordedOn string         // when, RFC 3339 in the zone that the recording names; "" where it does not say
 	Camera     string         // make and model; "" where unknown
 	Curve      string         // read with
 	ISO        int            // 0 where unknown

@@ -181,7 +181,8 @@ func headCodec(s analyze.Settings) exact.Codec { return codecFor(s.ReadAs) }
 // factsOf are what is asked of many clips at once.
 func factsOf(c *report.Clip) *ledger.Facts {
 	none := curve.Unknown[curve.Stops]()
-	f := &ledger.Facts{Curve: c.Curve.Name, Placement: none, Low: none, High: none, Floor: c.Noise.Floor,
+	f := &ledger.Facts{RecordedOn: c.Recorded,
+		Curve: c.Curve.Name, Placement: none, Low: none, High: none, Floor: c.Noise.Floor,
 		Shadows: c.Advice.After.SNR, Clipped: c.Highlights.Clipped.Any, Headroom: c.Highlights.Headroom,
 		Action: string(c.Advice.Action), Offset: c.Advice.Offset, Level: string(c.Advice.Worst())}
 	if p := c.Placement; p != nil {

@@ -30,7 +30,7 @@ func fileOf(info decode.Info, said metadata.Record) report.File {
 		Container: info.Container, Codec: info.Codec, Profile: info.Profile, PixelFormat: info.PixelFormat,
 		Bits: info.Bits, Chroma: info.Chroma, Width: info.Width, Height: info.Height,
 		Rotation: info.RotationDeg, FrameRate: curve.Amount(info.FrameRate()), Frames: info.Frames,
-		Duration: curve.Seconds(info.DurationS), Timecode: info.Timecode}
+		Duration: curve.Seconds(info.DurationS), Timecode: info.Timecode, Recorded: said.Recorded}
 	if f.Timecode == "" && said.Camera != nil {
 		f.Timecode = said.Camera.Timecode
 	}
