@@ -28,7 +28,8 @@ those in the folders named and below. Ledgers are only read. A clip that several
 one path or several, is counted once, as it was measured last.
 
 A day is that of the recording, in the zone that the clip names (containers often say UTC); for a
-clip that does not say, that of its file, in the zone of this computer. Grey is told of clips with a
+clip that does not say, or was measured by an earlier version, that of its file, in the zone of this
+computer. Grey is told of clips with a
 card, chart, region or face. The floor is in recorded stops. Figures are medians.
 
 Examples:

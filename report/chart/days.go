@@ -56,7 +56,7 @@ func (t timeline) draw(d *report.Days) (Drawing, bool) {
 	out := Drawing{ID: t.id, Title: t.title}
 	points := 0
 	for i, camera := range cameras(d) {
-		s := t.series(d, camera)
+		s := t.series(d, camera, besides[i%len(besides)])
 		if len(s.points) == 0 {
 			continue
 		}
@@ -84,14 +84,17 @@ func (t timeline) draw(d *report.Days) (Drawing, bool) {
 	return out, true
 }
 
-// series returns the points of a camera. Cameras stand a little beside each other.
-func (t timeline) series(d *report.Days, camera string) (s series) {
+// besides are parts of a day by which cameras stand beside each other.
+var besides = [...]float64{0, 0.25, -0.25, 0.125}
+
+// series returns the points of a camera.
+func (t timeline) series(d *report.Days, camera string, beside float64) (s series) {
 	for i := range d.Days {
 		day, err := time.Parse(time.DateOnly, d.Days[i].Date)
 		if err != nil {
 			continue
 		}
-		x := float64(day.Unix()) / secondsADay
+		x := float64(day.Unix())/secondsADay + beside
 		for k := range d.Days[i].Groups {
 			g := &d.Days[i].Groups[k]
 			v := t.of(g)

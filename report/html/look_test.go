@@ -39,6 +39,9 @@ func TestLook(t *testing.T) {
 	if err := WriteComparison(apart, takes); err != nil {
 		t.Fatal(err)
 	}
+	if err := WriteDays(filepath.Join(*look, "days.html"), months()); err != nil {
+		t.Fatal(err)
+	}
 	ctx := newBrowser(t)
 	for _, page := range []struct{ name, file string }{
 		{"index", "index.html"},
@@ -48,6 +51,7 @@ func TestLook(t *testing.T) {
 		{"hidden", report.ClipPage(doc.Clips[3].Path)},
 		{"nulls", report.ClipPage(doc.Clips[4].Path)},
 		{"compare", "takes/" + report.ComparePage},
+		{"days", "days.html"},
 	} {
 		for _, as := range []struct {
 			name, scheme string
