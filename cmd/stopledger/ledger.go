@@ -27,10 +27,10 @@ Tells placement, noise floor and clipping by day, camera and ISO, from the ledge
 those in the folders named and below. Ledgers are only read. A clip that several audits have, under
 one path or several, is counted once, as it was measured last.
 
-A day is that of the recording, in the zone that the clip names (containers often say UTC); for a
-clip that does not say, or was measured by an earlier version, that of its file, in the zone of this
-computer. Grey is told of clips with a
-card, chart, region or face. The floor is in recorded stops. Figures are medians.
+A day is that of the recording, in the zone that the clip names (containers often say UTC). For a
+clip that does not say, or was measured by a version that did not look, it is that of its file, in
+the zone of this computer. Grey is told of clips with a card, chart, region or face. The floor is in
+recorded stops. Figures are medians.
 
 Examples:
   stopledger ledger day12

@@ -50,7 +50,8 @@ func TestLedger(t *testing.T) {
 	if err != nil || len(rows) != 2 || rows[1][0] != "2026-03-01" || rows[1][6] != "2" {
 		t.Errorf("%v: %q", err, rows)
 	}
-	if _, stdout, _ = call(t, fakeMeasure, "ledger", "--since", "1d", "one"); !strings.Contains(stdout, "0 clips on 0 days") {
+	_, stdout, _ = call(t, fakeMeasure, "ledger", "--since", "1d", "one")
+	if !strings.Contains(stdout, "0 clips on 0 days") {
 		t.Errorf("stdout %s", stdout)
 	}
 }

@@ -16,9 +16,11 @@ import (
 func months() *report.Days {
 	r := rand.New(rand.NewPCG(1, 2))
 	d := &report.Days{Schema: report.DaysSchema, Tool: report.Tool{Name: "stopledger", Version: "test"},
-		Audits: []string{"day01", "day<b>02"}, Unread: []report.Failure{{Path: "day03", Error: "it is damaged"}}}
+		Audits: []string{"day01", "day<b>02"},
+		Unread: []report.Failure{{Path: "day03", Error: "it is damaged"}}}
 	for i := range 40 {
-		day := report.Day{Date: time.Date(2026, 9, 1+i, 0, 0, 0, 0, time.UTC).Format(time.DateOnly), Zones: []string{"+02:00"}}
+		date := time.Date(2026, 9, 1+i, 0, 0, 0, 0, time.UTC).Format(time.DateOnly)
+		day := report.Day{Date: date, Zones: []string{"+02:00"}}
 		for k, camera := range []string{"Larkspur One", "Teasel <script>alert(1)</script>"} {
 			if r.IntN(3) == 0 {
 				continue
@@ -63,8 +65,8 @@ func daysPage(t *testing.T, d *report.Days) string {
 func TestDaysPage(t *testing.T) {
 	d := months()
 	page := daysPage(t, d)
-	for _, part := range []string{"Placement by day", "Noise floor by day", "Clipped by day", "Could not be read", "Larkspur",
-		"Exposure from 2026", "UTC"} {
+	for _, part := range []string{"Placement by day", "Noise floor by day", "Clipped by day", "Could not be read",
+		"Larkspur", "Exposure from 2026", "UTC"} {
 		if !strings.Contains(page, part) {
 			t.Errorf("the page does not say %q", part)
 		}

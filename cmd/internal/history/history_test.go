@@ -119,7 +119,8 @@ func TestSummedUp(t *testing.T) {
 		t.Fatalf("%+v", d)
 	}
 	g := groups[1]
-	if g.Clips != 4 || g.NoGrey != 1 || g.Placement != (report.Span[curve.Stops]{Median: 0.5, Least: 0.25, Most: 1.5, Clips: 3}) {
+	placed := report.Span[curve.Stops]{Median: 0.5, Least: 0.25, Most: 1.5, Clips: 3}
+	if g.Clips != 4 || g.NoGrey != 1 || g.Placement != placed {
 		t.Errorf("%+v", g)
 	}
 	if g.Clipped != (report.Span[curve.Share]{Median: 0.03, Least: 0, Most: 0.5, Clips: 4}) {
