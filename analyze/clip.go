@@ -17,7 +17,7 @@ import (
 // Result.Lost counts the frames that are missing. One whose picture changes is measured up to
 // there: Result.Change says where. It fails only where not one frame could be
 // measured. progress takes how much is done, 0..1, after each part of the work, which may be as much as
-// before; it may be nil.
+// before, by several goroutines at a time; it may be nil.
 func Clip(ctx context.Context, clip Source, how metadata.Settled, set Settings,
 	progress func(share float64)) (*Result, error) {
 	m := &measurement{clip: clip, info: clip.Info(), how: how, set: set, table: how.Reading.Table(), progress: progress}
@@ -42,6 +42,7 @@ type measurement struct {
 	set      Settings
 	table    *curve.Table
 	progress func(share float64)
+	share    float64 // last told
 
 	search   *placement.Search // of the frames that were scouted
 	ceilings clipping.Ceilings
@@ -94,8 +95,14 @@ const (
 
 // report tells how much is done.
 func (m *measurement) report(share float64) {
+	m.share = share
+	m.getOn()
+}
+
+// getOn tells that the work gets on within a part that takes long, such as a large frame.
+func (m *measurement) getOn() {
 	if m.progress != nil {
-		m.progress(share)
+		m.progress(m.share)
 	}
 }
 

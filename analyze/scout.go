@@ -63,7 +63,9 @@ func wanted(spans []decode.Span) (frames int) {
 func (m *measurement) scout(ctx context.Context) error {
 	r, matrix := m.how.Reading, m.how.Matrix
 	m.search = placement.NewSearch(r, matrix, m.set.GreyFrom, m.info.RotationDeg)
+	m.search.Told = m.getOn
 	finder := clipping.NewFinder(r, matrix, clipping.Coding{Lossy: lossy(m.info), LongGOP: m.info.LongGOP})
+	finder.Told = m.getOn
 	var before *decode.Frame
 	defer func() { release(before) }()
 	m.seen = 0
@@ -84,14 +86,14 @@ func (m *measurement) scout(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	if m.seen == m.info.Frames {
+		m.lost = 0 // two frames were asked for, and there is one
+	}
 	if finder.Empty() && before != nil {
 		// One frame does not tell noise: only the sharpness of a histogram peak decides.
 		finder.Collect(&cells.Frame{Frame: before, Before: before})
 	}
-	m.report(0)
-	surveys := finder.Surveys()
-	m.report(0)
-	m.overlays = overlay.Find(surveys, r)
+	m.overlays = overlay.Find(finder.Surveys(), r)
 	m.report(0)
 	m.ceilings = finder.Result(m.overlays.Mask)
 	m.report(scoutShare)

@@ -35,6 +35,9 @@ func Stills(ctx context.Context, clip Source, r *Result, grey *placement.Placeme
 		if strip {
 			s.Shadows.Frames = append(s.Shadows.Frames, *camera.Area(f, area))
 		}
+		if told != nil {
+			told()
+		}
 		return nil
 	})
 	return s, ctx.Err() // what cannot be decoded is no reason to lose a measurement

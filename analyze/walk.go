@@ -16,7 +16,7 @@ func (m *measurement) walk(ctx context.Context) ([]instrument, error) {
 	groups := 0
 	var group []instrument
 	w := cells.NewWalker(cells.Walk{Reading: m.how.Reading, Matrix: m.how.Matrix, Workers: m.set.Threads,
-		Mask:       m.overlays.Mask,
+		Mask: m.overlays.Mask, Told: m.getOn,
 		Thresholds: cells.NewThresholds(m.ceilings.From, m.how.Reading.Chroma(m.how.Matrix))}, func(f *cells.Frame) {
 		if f.Start {
 			group = m.instruments(p)

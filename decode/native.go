@@ -52,6 +52,19 @@ func init() {
 	C.give_back_frames()
 }
 
+// newSamples returns memory for samples outside Go's heap, nil where there is none. It goes back to the
+// system the moment it is freed, so that no frame waits for a collection: those of pictures take
+// hundreds of megabytes.
+func newSamples(n int) []uint16 {
+	p := (*uint16)(C.av_malloc(C.size_t(2 * n)))
+	if p == nil {
+		return nil
+	}
+	return unsafe.Slice(p, n)
+}
+
+func freeSamples(s []uint16) { C.av_free(unsafe.Pointer(unsafe.SliceData(s))) }
+
 // rawPicture is what a decoded frame says of itself.
 type rawPicture struct {
 	data     [4]unsafe.Pointer

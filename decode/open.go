@@ -24,8 +24,11 @@ type Clip struct {
 // Open opens a local clip and reads what it says of itself. A clip is a container file, or a
 // numbered sequence of pictures, named by its first or by a pattern such as shot.%06d.dpx, or a
 // single picture. The errors are *ClipError.
-func Open(path string) (*Clip, error) {
-	c := &Clip{path: path}
+func Open(path string) (*Clip, error) { return openWatched(path, nil) }
+
+// openWatched opens a clip; told watches that, and reading after it, as Watch does.
+func openWatched(path string, told func()) (*Clip, error) {
+	c := &Clip{path: path, watch: told}
 	open := c.openContainer
 	if files, name, still := stillFiles(path); still {
 		c.files, c.info.Path = files, name
@@ -64,7 +67,7 @@ func (c *Clip) openStills() error {
 	if _, err := regular(c.files[0]); err != nil {
 		return err
 	}
-	info, err := probeStills(c.info.Path, c.files)
+	info, err := probeStills(c.info.Path, c.files, c.watch)
 	c.info, c.counted = info, true
 	return err
 }
@@ -76,8 +79,8 @@ func (c *Clip) Info() Info {
 	return c.info
 }
 
-// Watch has told called after each frame that a Read decodes, visited or passed over, by the goroutine
-// that decodes: a sign that reading gets on. It is set before reading.
+// Watch has told called after each frame that a Read decodes, visited or passed over, and each piece of
+// a picture's file, by the goroutine that decodes: a sign that reading gets on. It is set before reading.
 func (c *Clip) Watch(told func()) {
 	c.watch = told
 	for _, part := range c.parts {
@@ -116,7 +119,7 @@ func (c *Clip) takeSource() (source, error) {
 // newSource opens the clip at its start.
 func (c *Clip) newSource() (source, error) {
 	if c.files != nil {
-		return newStillSource(c.files, c.info.FrameRate()), nil
+		return newStillSource(c.files, c.info.FrameRate(), c.watch), nil
 	}
 	now, err := regular(c.path)
 	if err != nil {

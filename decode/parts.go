@@ -9,16 +9,16 @@ import (
 // OpenParts opens a clip that was recorded in several files, in order, as one: frames are numbered
 // and timed on from part to part. Parts whose container does not count its frames are counted by
 // decoding them. All must be of one size, depth, chroma and rate. The errors are *ClipError, or that
-// of ctx. One path is opened as Open does. told watches the counting, and reading after it, as Watch
-// does; it may be nil.
+// of ctx. One path is opened as Open does. told watches opening and reading, as Watch does; it may be
+// nil.
 func OpenParts(ctx context.Context, told func(), paths ...string) (*Clip, error) {
-	whole, err := Open(paths[0])
+	whole, err := openWatched(paths[0], told)
 	if err != nil || len(paths) == 1 {
 		return whole, err
 	}
 	c := &Clip{path: paths[0], info: whole.info, head: whole.head, counted: true, parts: []*Clip{whole}}
 	for _, path := range paths[1:] {
-		part, err := Open(path)
+		part, err := openWatched(path, told)
 		if err != nil {
 			c.Close()
 			return nil, err

@@ -98,6 +98,7 @@ func (r *pictureReader) feed() {
 		return
 	}
 	r.note(r.decoder.SendPacket(r.packet))
+	r.packet.Unref() // the decoder holds what it needs of it: a large picture's file is no longer kept
 }
 
 // note remembers the first error.
@@ -127,7 +128,11 @@ func (r *pictureReader) frame() (*Frame, error) {
 	if p.pts != noTime {
 		f.Time = r.source.seconds(p.pts)
 	}
-	r.fill(f, p)
+	if err := r.fill(f, p); err != nil {
+		r.av.Unref()
+		r.note(err)
+		return nil, err
+	}
 	if !withinDepth(f.Planes, f.Bits) {
 		f.Release()
 		r.lose(index)
@@ -181,17 +186,21 @@ func (r *pictureReader) number(pts int64) (number int, known bool) {
 }
 
 // fill gives the frame its planes and moves the memory behind them into its hold.
-func (r *pictureReader) fill(f *Frame, p rawPicture) {
-	planes, buffer := planesOf(p, r.head.format, r.pool)
+func (r *pictureReader) fill(f *Frame, p rawPicture) error {
+	planes, buffer, err := planesOf(p, r.head.format, r.pool)
+	if err != nil {
+		return err
+	}
 	f.Planes = planes
 	if buffer != nil {
 		f.hold = newHold(func() { r.pool.give(buffer) })
 		r.av.Unref()
-		return
+		return nil
 	}
 	kept := astiav.AllocFrame()
 	kept.MoveRef(r.av)
 	f.hold = newHold(kept.Free)
+	return nil
 }
 
 func pictureOf(t astiav.PictureType) Picture {

@@ -39,7 +39,9 @@ func rawFrame(t *testing.T, pf astiav.PixelFormat, width, height int, content []
 		t.Fatal(err)
 	}
 	f := &Frame{Layout: format.layout, Bits: format.bits}
-	f.Planes, _ = planesOf(rawPictureOf(frame), format, &bufferPool{})
+	if f.Planes, _, err = planesOf(rawPictureOf(frame), format, &bufferPool{}); err != nil {
+		t.Fatal(err)
+	}
 	return f
 }
 
@@ -176,9 +178,9 @@ func TestRowsStoredUpwards(t *testing.T) {
 		}
 		p := rawPicture{width: 5, height: 3, format: astiav.FindPixelFormatByName(name)}
 		p.data[0], p.linesize[0] = unsafe.Pointer(&memory[2*8*wide]), -8*wide
-		planes, buffer := planesOf(p, format, &bufferPool{})
-		if buffer == nil {
-			t.Error("read in place")
+		planes, buffer, err := planesOf(p, format, &bufferPool{})
+		if buffer == nil || err != nil {
+			t.Error("read in place, or", err)
 		}
 		for y := range 3 {
 			for x, v := range planes[0].Row(y) {

@@ -9,8 +9,8 @@ import (
 // planesOf gives a decoded picture's components as planes of 16-bit samples. Where its rows
 // are such samples already they are read in place and buffer is nil. Else (8-bit samples,
 // interleaved components, big-endian words, rows stored upwards) the samples are spread into a
-// buffer taken from the pool: the same values, in another arrangement.
-func planesOf(p rawPicture, pf pixelFormat, pool *bufferPool) (planes [3]Plane, buffer []uint16) {
+// buffer taken from the pool: the same values, in another arrangement. The error is errNoMemory.
+func planesOf(p rawPicture, pf pixelFormat, pool *bufferPool) (planes [3]Plane, buffer []uint16, err error) {
 	inPlace := pf.inPlace
 	for _, c := range pf.components {
 		inPlace = inPlace && p.linesize[c.plane] > 0 && p.linesize[c.plane]%2 == 0 && uintptr(p.data[c.plane])%2 == 0
@@ -22,14 +22,16 @@ func planesOf(p rawPicture, pf pixelFormat, pool *bufferPool) (planes [3]Plane, 
 			samples := unsafe.Slice((*uint16)(p.data[c.plane]), stride*(h-1)+w)
 			planes[i] = Plane{Samples: samples, Stride: stride, Width: w, Height: h}
 		}
-		return planes, nil
+		return planes, nil, nil
 	}
 	total := 0
 	for i := range pf.components {
 		w, h := pf.size(i, p.width, p.height)
 		total += w * h
 	}
-	buffer = pool.take(total)
+	if buffer = pool.take(total); buffer == nil {
+		return planes, nil, errNoMemory
+	}
 	rest := buffer
 	for i, c := range pf.components {
 		w, h := pf.size(i, p.width, p.height)
@@ -41,7 +43,7 @@ func planesOf(p rawPicture, pf pixelFormat, pool *bufferPool) (planes [3]Plane, 
 			c.spread(planes[i].Row(y), unsafe.Slice((*byte)(row), bytes), pf.bigEndian)
 		}
 	}
-	return planes, buffer
+	return planes, buffer, nil
 }
 
 // wordBytes returns how many bytes hold one sample and the bits below it.
@@ -91,30 +93,47 @@ func (c component) spread(to []uint16, from []byte, bigEndian bool) {
 // A bufferPool lends the buffers into which samples are spread, so that a clip is read with
 // two or three of them however long it is.
 type bufferPool struct {
-	mu   sync.Mutex
-	idle [][]uint16
+	mu     sync.Mutex
+	idle   [][]uint16
+	closed bool // nobody will take another
 }
 
 // pooledBuffers is how many idle buffers are kept: one being decoded into, one waiting.
 const pooledBuffers = 2
 
+// take lends a buffer, nil where there is no memory for it.
 func (p *bufferPool) take(samples int) []uint16 {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if n := len(p.idle); n > 0 && cap(p.idle[n-1]) >= samples {
-		buffer := p.idle[n-1][:samples]
-		p.idle = p.idle[:n-1]
-		return buffer
+	if n := len(p.idle); n > 0 {
+		buffer := p.idle[n-1]
+		if p.idle = p.idle[:n-1]; len(buffer) == samples {
+			return buffer
+		}
+		freeSamples(buffer)
 	}
-	return make([]uint16, samples)
+	return newSamples(samples)
 }
 
+// give takes a buffer back, once, when nothing refers to it any more.
 func (p *bufferPool) give(buffer []uint16) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if len(p.idle) < pooledBuffers {
-		p.idle = append(p.idle, buffer)
+	if p.closed || len(p.idle) == pooledBuffers {
+		freeSamples(buffer)
+		return
 	}
+	p.idle = append(p.idle, buffer)
+}
+
+// close frees what is idle; what is lent is freed when it comes back.
+func (p *bufferPool) close() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for _, buffer := range p.idle {
+		freeSamples(buffer)
+	}
+	p.idle, p.closed = nil, true
 }
 
 // withinDepth reports whether no sample has more bits than the format says. Damaged streams, and

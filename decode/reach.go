@@ -95,6 +95,7 @@ func (j *job) watch(ctx context.Context) { j.unwatch = context.AfterFunc(ctx, j.
 func (j *job) leave() {
 	j.unwatch()
 	j.source.close()
+	j.pool.close()
 }
 
 // retire ends the decoder and remembers what it lost.

@@ -16,11 +16,12 @@ type stillSource struct {
 	at     int // of the next file
 	coding *astiav.CodecParameters
 	rate   float64 // frames a second, 0 where unknown
+	told   func()  // called as a file is read; nil for nobody
 }
 
 // newStillSource takes paths of one kind of picture.
-func newStillSource(files []string, rate float64) *stillSource {
-	s := &stillSource{files: files, coding: astiav.AllocCodecParameters(), rate: rate}
+func newStillSource(files []string, rate float64, told func()) *stillSource {
+	s := &stillSource{files: files, coding: astiav.AllocCodecParameters(), rate: rate, told: told}
 	s.coding.SetMediaType(astiav.MediaTypeVideo)
 	s.coding.SetCodecID(stillCodecs[strings.ToLower(filepath.Ext(files[0]))])
 	return s
@@ -34,7 +35,7 @@ func (s *stillSource) next(p *astiav.Packet) error {
 		return io.EOF
 	}
 	flags := astiav.NewPacketFlags(astiav.PacketFlagKey)
-	if err := readInto(p, s.files[s.at]); err != nil {
+	if err := readInto(p, s.files[s.at], s.told); err != nil {
 		p.Unref()
 		flags = flags.Add(astiav.PacketFlagCorrupt)
 	}
@@ -45,8 +46,9 @@ func (s *stillSource) next(p *astiav.Packet) error {
 	return nil
 }
 
-// readInto fills a packet with a file, without a copy between.
-func readInto(p *astiav.Packet, path string) error {
+// readInto fills a packet with a file, without a copy between. told is called after each piece; it may
+// be nil.
+func readInto(p *astiav.Packet, path string, told func()) error {
 	if _, err := regular(path); err != nil {
 		return err
 	}
@@ -65,13 +67,21 @@ func readInto(p *astiav.Packet, path string) error {
 	if err := p.AllocPayload(int(stat.Size())); err != nil {
 		return err
 	}
-	_, err = io.ReadFull(f, payload(p))
-	return err
+	const piece = 8 << 20 // bytes
+	for rest := payload(p); len(rest) > 0; rest = rest[min(piece, len(rest)):] {
+		if _, err := io.ReadFull(f, rest[:min(piece, len(rest))]); err != nil {
+			return err
+		}
+		if told != nil {
+			told()
+		}
+	}
+	return nil
 }
 
 // probeStills decodes the first of a list of pictures, which say little of themselves.
-func probeStills(name string, files []string) (Info, error) {
-	s := newStillSource(files, 0)
+func probeStills(name string, files []string, told func()) (Info, error) {
+	s := newStillSource(files, 0, told)
 	defer s.close()
 	i := Info{Path: name, Container: "image", Frames: len(files), Tags: map[string]string{}}
 	if len(files) > 1 {
@@ -82,7 +92,7 @@ func probeStills(name string, files []string) (Info, error) {
 	}
 	packet := astiav.AllocPacket()
 	defer packet.Free()
-	if err := readInto(packet, files[0]); err != nil {
+	if err := readInto(packet, files[0], told); err != nil {
 		return i, err
 	}
 	first := decodeOne(s.parameters(), packet)

@@ -11,8 +11,9 @@ type band struct {
 	histogram []uint32
 }
 
-// walk goes over one band of a frame, cell row by cell row, and fills the frame's cells.
-func (b *band) walk(f *Frame, t *Thresholds) {
+// walk goes over one band of a frame, cell row by cell row, and fills the frame's cells. told is called
+// after each; it may be nil.
+func (b *band) walk(f *Frame, t *Thresholds, told func()) {
 	clear(b.histogram)
 	for row := b.from; row < b.to; row++ {
 		cells := f.Cells[row*f.Grid.Cols : (row+1)*f.Grid.Cols]
@@ -35,6 +36,9 @@ func (b *band) walk(f *Frame, t *Thresholds) {
 			}
 		}
 		countClipped(f, t, row)
+		if told != nil {
+			told()
+		}
 	}
 }
 

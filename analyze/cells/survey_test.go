@@ -117,7 +117,7 @@ func TestMaskedCellsAreNotCounted(t *testing.T) {
 		}
 		b := band{from: 0, to: 3, histogram: make([]uint32, 1024)}
 		f := &Frame{Frame: frames[0], Grid: GridOf(frames[0]), Cells: make([]Cell, 12), Mask: mask, Luma: frames[0].Planes[0]}
-		b.walk(f, &Thresholds{})
+		b.walk(f, &Thresholds{}, nil)
 		for code := range want {
 			if b.histogram[code] != want[code] {
 				t.Fatalf("seed %d: code %d is counted %d times, want %d", seed, code, b.histogram[code], want[code])

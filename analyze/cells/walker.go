@@ -14,6 +14,7 @@ type Walk struct {
 	Thresholds Thresholds    // from which codes on samples count as clipped
 	Mask       Mask          // cells that hold no light: they are not in the histogram
 	Workers    int           // how many share a frame's rows; at least one does
+	Told       func()        // called after each row of cells, by several goroutines; nil for nobody
 }
 
 // A Walker goes over frames, group by group and in order, and hands each to a callback with its
@@ -110,7 +111,7 @@ func (w *Walker) layOut(f *decode.Frame) {
 func (w *Walker) sum() {
 	var wait sync.WaitGroup
 	for i := range w.bands {
-		wait.Go(func() { w.bands[i].walk(&w.frame, &w.walk.Thresholds) })
+		wait.Go(func() { w.bands[i].walk(&w.frame, &w.walk.Thresholds, w.walk.Told) })
 	}
 	wait.Wait()
 	copy(w.frame.Histogram, w.bands[0].histogram)

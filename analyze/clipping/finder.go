@@ -10,6 +10,8 @@ import (
 
 // A Finder gathers the top of each channel over pairs of frames and finds the ceilings.
 type Finder struct {
+	Told func() // called after each row of a frame; nil for nobody
+
 	reading curve.Reading
 	chroma  curve.Chroma
 	coding  Coding
@@ -36,7 +38,7 @@ func (f *Finder) Collect(frame *cells.Frame) {
 	g := f.groups[last]
 	g.single = g.single || frame.Before == frame.Frame
 	g.surveys = append(g.surveys, cells.NewSurvey(frame.Frame))
-	g.add(now, was, f.reading.PerCode())
+	g.add(now, was, f.reading.PerCode(), f.Told)
 }
 
 // Empty tells whether no pair of frames was seen yet.

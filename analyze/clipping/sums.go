@@ -29,8 +29,8 @@ func newSums(frame *decode.Frame, r curve.Reading, c curve.Chroma) *sums {
 	return s
 }
 
-// add compares two frames, row by row.
-func (s *sums) add(now, was *cells.ChannelReader, fileCodes float64) {
+// add compares two frames, row by row. told is called after each; it may be nil.
+func (s *sums) add(now, was *cells.ChannelReader, fileCodes float64, told func()) {
 	survey := s.surveys[len(s.surveys)-1]
 	defer survey.Finish()
 	for y := range now.Height {
@@ -41,6 +41,9 @@ func (s *sums) add(now, was *cells.ChannelReader, fileCodes float64) {
 		survey.Add(y, rgb, before)
 		s.hues.add(rgb, fileCodes)
 		s.samples += float64(now.Width)
+		if told != nil {
+			told()
+		}
 	}
 }
 

@@ -25,6 +25,7 @@ type Options struct {
 	SkipFaces   bool        // look for charts and cards only
 	Doubtful    curve.Ratio // least confidence to report; 0 means Params.Search.Doubtful
 	Params      *Params     // nil means DefaultParams
+	Told        func()      // called after each part of the search; nil for nobody
 }
 
 // A Detection is what was found in a place.

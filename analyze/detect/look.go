@@ -28,9 +28,12 @@ func Look(f *decode.Frame, r curve.Reading, m curve.Matrix, opt Options) Finding
 		return found
 	}
 	found.Tones = s.frame
+	s.getOn()
 	charts, cards := s.search(f.Layout != decode.Gray)
 	found.Charts = s.readCharts(charts)
+	s.getOn()
 	found.Cards = s.readCards(cards, found.Charts)
+	s.getOn()
 	if !opt.SkipFaces {
 		found.Faces = s.readFaces()
 	}
@@ -48,6 +51,7 @@ func (s *scan) search(colour bool) (charts []chartView, cards []proposal) {
 				charts = append(charts, s.charts(m, i == len(s.levels)-1)...)
 			}
 			cards = append(cards, s.proposals(m, &f)...)
+			s.getOn()
 		}
 		if i > 0 {
 			cards = append(cards, s.proposals(s.connect(f.mask, pyramid.Close, 1), &f)...)
@@ -61,6 +65,13 @@ func (s *scan) search(colour bool) (charts []chartView, cards []proposal) {
 		}
 	}
 	return charts, cards
+}
+
+// getOn tells that a part of the search is done.
+func (s *scan) getOn() {
+	if s.opt.Told != nil {
+		s.opt.Told()
+	}
 }
 
 // sureOfChart reports whether a chart was seen by its flat patches, well enough not to look for

@@ -14,6 +14,8 @@ import (
 
 // A Search looks for charts, cards and faces in a few frames of a clip.
 type Search struct {
+	Told func() // called after each part of the search in a frame; nil for nobody
+
 	reading curve.Reading
 	matrix  curve.Matrix
 	options detect.Options
@@ -45,7 +47,9 @@ func (s *Search) Collect(f *cells.Frame) {
 	}
 	luma := f.Planes[0]
 	s.pixels = float64(luma.Width * luma.Height)
-	s.found = append(s.found, detect.Look(f.Frame, s.reading, s.matrix, s.options))
+	options := s.options
+	options.Told = s.Told
+	s.found = append(s.found, detect.Look(f.Frame, s.reading, s.matrix, options))
 }
 
 // Merge adds what another search found in other frames.

@@ -61,10 +61,10 @@ func Measure(ctx context.Context, j Job) (report.Clip, error) {
 // open opens a clip, all its parts, where it has some, as one. told is called as it gets on; it may be
 // nil.
 func open(ctx context.Context, path string, parts []string, told func()) (*decode.Clip, error) {
-	if len(parts) > 0 {
-		return decode.OpenParts(ctx, told, parts...)
+	if len(parts) == 0 {
+		parts = []string{path}
 	}
-	return decode.Open(path)
+	return decode.OpenParts(ctx, told, parts...)
 }
 
 // A bench is where frames of one clip are decoded.
