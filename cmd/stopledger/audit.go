@@ -111,7 +111,8 @@ func (a app) shareOf(found card.Listing, j job) (card.Listing, *audit.Share) {
 // keeper opens the ledger of the report's folder, or one that is gone with the run.
 func (a app) keeper(j job, measure audit.Measurer) (*audit.Keeper, error) {
 	k := &audit.Keeper{Version: a.version, Settings: j.flags.settings, Folder: j.flags.out, Measure: measure,
-		Share: j.share}
+		Timeout: j.flags.clipTimeout,
+		Share:   j.share}
 	var err error
 	if j.folder == nil {
 		k.Ledger, err = ledger.Temporary()

@@ -26,12 +26,15 @@ const piece = 64 << 10
 // Take takes the fingerprint of a clip: of its file, or of the files of numbered pictures and of
 // what lies beside it, in that order. Each file's name within its folder, size and time count, and
 // 64 KiB of the head, the middle and the tail of the first, the middle and the last file and of at
-// most a dozen.
-func Take(files ...string) (Fingerprint, error) {
+// most a dozen. reading is told of each file before it is read; it may be nil.
+func Take(reading func(path string), files ...string) (Fingerprint, error) {
 	const mostRead = 12
 	var p Fingerprint
 	sum := sha256.New()
 	for i, path := range files {
+		if reading != nil {
+			reading(path)
+		}
 		info, err := os.Stat(path)
 		if err != nil {
 			return Fingerprint{}, err

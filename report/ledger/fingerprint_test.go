@@ -21,7 +21,7 @@ func TestFingerprintOfAFile(t *testing.T) {
 			b[i]++
 		}
 		noError(t, os.WriteFile(path, b, 0o644), os.Chtimes(path, at, at))
-		return must(Take(path))(t)
+		return must(Take(nil, path))(t)
 	}
 	for _, size := range []int{1, 100, piece, piece + 1, 2*piece + 1, 10 * piece} {
 		was := of(size)
@@ -44,7 +44,7 @@ func TestFingerprintOfAFile(t *testing.T) {
 	if of(10*piece, 2*piece) != of(10*piece) {
 		t.Error("more is read than head, middle and tail")
 	}
-	if _, err := Take(filepath.Join(dir, "none")); err == nil {
+	if _, err := Take(nil, filepath.Join(dir, "none")); err == nil {
 		t.Error("a file that is not there has a fingerprint")
 	}
 	if p := of(0); p.Bytes != 0 {
@@ -61,25 +61,25 @@ func TestFingerprintOfPictures(t *testing.T) {
 		files = append(files, filepath.Join(dir, strconv.Itoa(i)+".dpx"))
 		noError(t, os.WriteFile(files[i], []byte("picture"), 0o644), os.Chtimes(files[i], at, at))
 	}
-	was := must(Take(files...))(t)
+	was := must(Take(nil, files...))(t)
 	if was.Bytes != 700 {
 		t.Errorf("%d bytes", was.Bytes)
 	}
 	for _, i := range []int{0, 1, 37, 50, 99} {
 		noError(t, os.Chtimes(files[i], at, at.Add(-time.Second)))
-		if must(Take(files...))(t) == was {
+		if must(Take(nil, files...))(t) == was {
 			t.Errorf("another time of picture %d is not told", i)
 		}
 		noError(t, os.Chtimes(files[i], at, at))
 	}
 	for _, i := range []int{0, 50, 99} {
 		noError(t, os.WriteFile(files[i], []byte("another"), 0o644), os.Chtimes(files[i], at, at))
-		if must(Take(files...))(t) == was {
+		if must(Take(nil, files...))(t) == was {
 			t.Errorf("other content of picture %d is not told", i)
 		}
 		noError(t, os.WriteFile(files[i], []byte("picture"), 0o644), os.Chtimes(files[i], at, at))
 	}
-	if must(Take(files...))(t) != was || must(Take(files[:99]...))(t) == was {
+	if must(Take(nil, files...))(t) != was || must(Take(nil, files[:99]...))(t) == was {
 		t.Error("the same pictures differ, or fewer do not")
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"stopledger/analyze"
 	"stopledger/cmd/internal/card"
@@ -32,6 +33,7 @@ type Keeper struct {
 	Settings analyze.Settings // how clips are measured
 	Folder   string           // of the report; "" for none
 	Measure  Measurer         // of what is not kept
+	Timeout  time.Duration    // after which a file that is read for its fingerprint is given up; 0 for never
 	Share    *Share           // of a run in parts; nil for a whole one
 
 	settings string // a digest of those that decide a measurement
@@ -66,7 +68,11 @@ func (k *Keeper) Trouble() error {
 // Clip measures one clip as a Measurer does, unless it is kept.
 func (k *Keeper) Clip(ctx context.Context, j Job) (report.Clip, error) {
 	key := ledger.Key{Path: j.Path, Settings: k.settings, Version: k.Version}
-	print, err := ledger.Take(FilesOf(j)...)
+	print, err := k.fingerprint(ctx, j)
+	var stall *worker.Stall
+	if errors.As(err, &stall) {
+		return report.Clip{}, k.refuse(ctx, key, err)
+	}
 	if key.Fingerprint = print; err == nil {
 		kept, err := k.find(key)
 		switch {
