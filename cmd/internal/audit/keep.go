@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/binary"
@@ -98,6 +99,25 @@ func (k *Keeper) Clip(ctx context.Context, j Job) (report.Clip, error) {
 		return clip, k.refuse(ctx, key, err)
 	}
 	return clip, err
+}
+
+// fingerprint takes the fingerprint of a clip's files. Where reading them hangs, as on a network that is
+// gone, the error says so and is a *worker.Stall.
+func (k *Keeper) fingerprint(ctx context.Context, j Job) (ledger.Fingerprint, error) {
+	type taken struct {
+		print ledger.Fingerprint
+		err   error
+	}
+	t, err := worker.Patiently(ctx, k.Timeout, func(reading func(path string)) taken {
+		print, err := ledger.Take(reading, FilesOf(j)...)
+		return taken{print, err}
+	})
+	var stall *worker.Stall
+	if errors.As(err, &stall) {
+		err = &decode.ClipError{Path: j.Path, What: stall.Error(), Err: err,
+			Do: "check that the disk or network it lies on answers, or give it longer with --clip-timeout"}
+	}
+	return t.print, cmp.Or(err, t.err)
 }
 
 // FilesOf returns the files that a clip is read from: its own, and the XML beside it.

@@ -1,4 +1,4 @@
-package audit
+package worker
 
 import (
 	"context"
@@ -6,8 +6,6 @@ import (
 	"strings"
 	"testing"
 	"time"
-
-	"stopledger/cmd/internal/worker"
 )
 
 // A file that cannot be read to its end costs its clip, and the error names the file; many files of
@@ -16,25 +14,25 @@ func TestFilesThatHang(t *testing.T) {
 	const timeout = 100 * time.Millisecond
 	hang := make(chan struct{})
 	defer close(hang)
-	_, err := patiently(t.Context(), timeout, func(reading func(string)) int {
+	_, err := Patiently(t.Context(), timeout, func(reading func(string)) int {
 		reading("a.mov")
 		reading("b.mov")
 		<-hang
 		return 1
 	})
-	var stall *worker.Stall
+	var stall *Stall
 	if !errors.As(err, &stall) || !strings.Contains(err.Error(), "b.mov") {
 		t.Errorf("a file that hangs: %v", err)
 	}
-	if _, err = patiently(t.Context(), timeout, func(func(string)) int { <-hang; return 1 }); !errors.As(err, &stall) {
+	if _, err = Patiently(t.Context(), timeout, func(func(string)) int { <-hang; return 1 }); !errors.As(err, &stall) {
 		t.Errorf("a folder that hangs: %v", err)
 	}
 	ended, cancel := context.WithCancel(t.Context())
 	cancel()
-	if _, err = patiently(ended, 0, func(func(string)) int { <-hang; return 1 }); !errors.Is(err, context.Canceled) {
+	if _, err = Patiently(ended, 0, func(func(string)) int { <-hang; return 1 }); !errors.Is(err, context.Canceled) {
 		t.Errorf("a run that ended: %v", err)
 	}
-	got, err := patiently(t.Context(), 10*timeout, func(reading func(string)) int {
+	got, err := Patiently(t.Context(), 10*timeout, func(reading func(string)) int {
 		for range 30 {
 			reading("c.mov")
 			time.Sleep(timeout / 2)
