@@ -31,7 +31,7 @@ type frame struct {
 const startTimeout = time.Minute
 
 // leastLook is the least time until a wait that counts slowly is looked at again.
-const leastLook = 100 * time.Millisecond
+const leastLook = 10 * time.Millisecond
 
 // start starts a process and waits for it to be ready.
 func start(ctx context.Context, conf Config) (*process, error) {
