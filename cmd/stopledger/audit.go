@@ -132,7 +132,7 @@ func (a app) writeAudit(j job, k *audit.Keeper, d *audit.Derived, doc *report.Do
 			j.flags.out)
 		return k.Trouble()
 	}
-	_, err := k.WriteAudit(d)
+	_, err := k.WriteAudit(d, doc)
 	return cmp.Or(k.Trouble(), err)
 }
 

@@ -302,19 +302,17 @@ func (k *Keeper) Derived(tool report.Tool, found card.Listing, res Results) *Der
 }
 
 // WriteAudit writes the report of a run into the folder, numbers first: where the disk is full,
-// pictures of this run make room for them. It returns the document as it was written.
-func (k *Keeper) WriteAudit(d *Derived) (*report.Document, error) {
-	doc, err := d.Document()
-	if err != nil {
-		return nil, err
-	}
+// pictures of this run make room for them. doc is its document, which is not made again; it returns the
+// document as it was written.
+func (k *Keeper) WriteAudit(d *Derived, doc *report.Document) (*report.Document, error) {
 	write := func() error {
 		if err := d.keep(doc.Complete); err != nil {
 			return err
 		}
 		return WriteAudit(k.Folder, doc)
 	}
-	if err = write(); ledger.Full(err) && k.dropPictures(err) {
+	err := write()
+	if ledger.Full(err) && k.dropPictures(err) {
 		if doc, err = d.Document(); err == nil {
 			err = write()
 		}
