@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"hash/fnv"
-	"maps"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -17,23 +16,18 @@ import (
 	"time"
 
 	"stopledger/cmd/internal/audit"
+	"stopledger/cmd/internal/disturb"
 	"stopledger/cmd/internal/runlog"
 	"stopledger/report"
 	"stopledger/report/ledger"
 )
 
-// The program as a child process, which a signal may end: its arguments are in the environment.
-const (
-	inChildReal = "STOPLEDGER_TEST_RUN"
-	inChildFake = "STOPLEDGER_TEST_RUN_FAKE"
-)
+// inChildFake has the arguments of the program as a child process, which a signal may end.
+const inChildFake = "STOPLEDGER_TEST_RUN_FAKE"
 
 func TestProgramInChild(t *testing.T) {
 	a := app{measure: unhurried(fakeMeasure), version: "0.0-test", stdout: os.Stdout, stderr: os.Stderr}
-	switch {
-	case os.Getenv(inChildReal) != "":
-		os.Exit(run(t.Context(), strings.Fields(os.Getenv(inChildReal)), os.Stdout, os.Stderr))
-	case os.Getenv(inChildFake) != "":
+	if os.Getenv(inChildFake) != "" {
 		os.Exit(a.run(t.Context(), strings.Fields(os.Getenv(inChildFake))))
 	}
 }
@@ -69,28 +63,19 @@ func manyClips(t *testing.T, n int) {
 }
 
 // reportIn is all that a run writes but its ledger and its log.
-func reportIn(t *testing.T, dir string) map[string]string {
+func reportIn(t *testing.T, dir string) disturb.Report {
 	t.Helper()
-	files := filesBelow(t, dir)
+	files := must(disturb.ReadReport(dir))
 	if files[ledger.FileName] == "" {
 		t.Errorf("%s has no ledger", dir)
 	}
-	delete(files, ledger.FileName)
-	delete(files, runlog.Name) // has times
-	return files
+	return files.WithoutTimes()
 }
 
-func sameReports(t *testing.T, about string, got, want map[string]string) {
+func sameReports(t *testing.T, about string, got, want disturb.Report) {
 	t.Helper()
-	for name := range maps.Keys(want) {
-		if got[name] != want[name] {
-			t.Errorf("%s: %s is not as of an undisturbed run", about, name)
-		}
-	}
-	for name := range maps.Keys(got) {
-		if _, wanted := want[name]; !wanted {
-			t.Errorf("%s: %s is left behind", about, name)
-		}
+	for _, told := range got.Differences(want) {
+		t.Errorf("%s: %s", about, told)
 	}
 }
 
@@ -346,7 +331,7 @@ func TestLitterIsSwept(t *testing.T) {
 		t.Fatalf("exit code %d: %s", code, stderr)
 	}
 	var left []string
-	for name := range filesBelow(t, "report") {
+	for name := range must(disturb.ReadReport("report")) {
 		left = append(left, name)
 	}
 	slices.Sort(left)
@@ -361,7 +346,7 @@ func TestLitterIsSwept(t *testing.T) {
 func TestShowFromTheLedger(t *testing.T) {
 	manyClips(t, 5)
 	call(t, fakeMeasure, "audit", "--out", "report", "card")
-	want := filesBelow(t, "report")
+	want := must(disturb.ReadReport("report"))
 	for _, name := range []string{"index.html", "audit.json"} {
 		if err := os.Remove(filepath.Join("report", name)); err != nil {
 			t.Fatal(err)
@@ -370,7 +355,7 @@ func TestShowFromTheLedger(t *testing.T) {
 	if code, _, stderr := call(t, fakeMeasure, "show", "report"); code != exitMeasured {
 		t.Fatalf("exit code %d: %s", code, stderr)
 	}
-	if got := filesBelow(t, "report"); got["index.html"] != want["index.html"] {
+	if got := must(disturb.ReadReport("report")); got["index.html"] != want["index.html"] {
 		t.Error("the index is not as it was")
 	}
 }

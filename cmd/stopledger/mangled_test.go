@@ -1,12 +1,12 @@
 package main
 
 import (
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"stopledger/cmd/internal/disturb"
 	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
 )
@@ -39,39 +39,21 @@ func TestMangledClips(t *testing.T) {
 		whole := build.ReadFile(t, path)
 		measured := 0
 		for seed := range rounds {
-			build.WriteFile(t, path, mangled(whole, uint64(seed)))
+			damaged, kind := disturb.Mangled(whole, whole, uint64(seed))
+			build.WriteFile(t, path, damaged)
 			doc, code, stderr := audited(t, path)
 			switch {
 			case strings.Contains(stderr, "the program broke"):
-				t.Errorf("%s, seed %d: %s", name, seed, stderr)
+				t.Errorf("%s, seed %d, %s: %s", name, seed, kind, stderr)
 			case code == exitMeasured && len(doc.Clips) == 1 && stderr == "":
 				measured++
 			case code == exitSomeFailed && len(doc.Failed) == 1 && strings.Count(stderr, "\n") == 1:
 			default:
-				t.Errorf("%s, seed %d: exit code %d, %d clips, %s", name, seed, code, len(doc.Clips), stderr)
+				t.Errorf("%s, seed %d, %s: exit code %d, %d clips, %s", name, seed, kind, code, len(doc.Clips), stderr)
 			}
 		}
 		if measured == 0 || measured == rounds {
 			t.Errorf("%s: %d of %d were measured: too much or too little is wrong with them", name, measured, rounds)
 		}
 	}
-}
-
-// mangled returns a copy of a file with a few bytes changed: near its ends, where containers keep
-// what they say of themselves, or anywhere.
-func mangled(file []byte, seed uint64) []byte {
-	rng := rand.New(rand.NewPCG(seed, 1))
-	out := append([]byte{}, file...)
-	const ends = 4096
-	for range 1 + rng.IntN(12) {
-		at := rng.IntN(len(out))
-		switch near := min(ends, len(out)); rng.IntN(3) {
-		case 0:
-			at = rng.IntN(near)
-		case 1:
-			at = len(out) - 1 - rng.IntN(near)
-		}
-		out[at] = byte(rng.Uint32())
-	}
-	return out
 }

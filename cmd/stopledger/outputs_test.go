@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"stopledger/analyze/advise"
+	"stopledger/cmd/internal/disturb"
 	"stopledger/curve"
 	"stopledger/decode/metadata"
 	"stopledger/decode/metadata/build"
@@ -89,7 +90,7 @@ func TestReportFolder(t *testing.T) {
 	if code != exitSomeFailed || len(doc.Clips) != 3 {
 		t.Fatalf("exit code %d: %s", code, stderr)
 	}
-	before := filesBelow(t, "report")
+	before := must(disturb.ReadReport("report"))
 	for _, name := range []string{"audit.json", "audit.csv", "audit.txt", "index.html"} {
 		if len(before[name]) == 0 {
 			t.Errorf("%s is missing or empty", name)
@@ -115,7 +116,7 @@ func TestReportFolder(t *testing.T) {
 	if code, _, stderr := program(t, "show", "report"); code != exitMeasured || stderr != "" {
 		t.Fatalf("show: exit code %d: %s", code, stderr)
 	}
-	after := filesBelow(t, "report")
+	after := must(disturb.ReadReport("report"))
 	for name, content := range before {
 		if after[name] != content {
 			t.Errorf("%s is not as it was", name)
@@ -127,23 +128,6 @@ func TestReportFolder(t *testing.T) {
 	if !strings.Contains(before["audit.txt"], "not measured: day/bad.mov: the file is empty") {
 		t.Errorf("the text leaves the failure out:\n%s", before["audit.txt"])
 	}
-}
-
-func filesBelow(t *testing.T, dir string) map[string]string {
-	t.Helper()
-	files := map[string]string{}
-	err := filepath.WalkDir(dir, func(path string, d os.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
-			return err
-		}
-		name, err := filepath.Rel(dir, path)
-		files[filepath.ToSlash(name)] = string(build.ReadFile(t, path))
-		return err
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return files
 }
 
 // Numbered pictures are one clip, named by the first, by a pattern or by their folder; they carry no

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"stopledger/cmd/internal/disturb"
 	"stopledger/curve"
 	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
@@ -94,14 +95,14 @@ func TestCompareTakes(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	before := filesBelow(t, out)
+	before := must(disturb.ReadReport(out))
 	if before["compare.json"] != stdout {
 		t.Error("compare.json is not what was printed")
 	}
 	if code, _, stderr := program(t, "show", out); code != exitMeasured || stderr != "" {
 		t.Errorf("show: exit code %d: %s", code, stderr)
 	}
-	for name, content := range filesBelow(t, out) {
+	for name, content := range must(disturb.ReadReport(out)) {
 		if before[name] != content {
 			t.Errorf("%s is not shown as it was", name)
 		}

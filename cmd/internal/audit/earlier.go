@@ -2,11 +2,13 @@ package audit
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 
+	"stopledger/cmd/internal/disk"
 	"stopledger/report"
 )
 
@@ -51,7 +53,10 @@ const elsewhere = "name another folder, or clear that one"
 // schemaOf reports whether a file of ours is there: the schema stands at its beginning. A file of
 // that name that is not ours is an error.
 func schemaOf(dir, name, schema string) (bool, error) {
-	f, err := os.Open(filepath.Join(dir, name))
+	f, err := disk.Open(filepath.Join(dir, name))
+	if errors.Is(err, disk.ErrNoFile) {
+		return false, foreign(dir, name)
+	}
 	if err != nil {
 		return false, nil // what cannot be read cannot be told; writing will say what is wrong
 	}

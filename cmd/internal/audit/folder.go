@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"stopledger/cmd/internal/disk"
 	"stopledger/report"
 	"stopledger/report/csv"
 	"stopledger/report/html"
@@ -73,7 +74,7 @@ func (f *Folder) Ledger(fresh bool) (*ledger.Ledger, error) {
 // Fuller tells whether the report that lies in the folder is fuller than one that an interrupted run
 // would write: it is complete, or has more clips. Then it stays.
 func (f *Folder) Fuller(measured int) bool {
-	file, err := os.Open(filepath.Join(f.Dir, auditDocument))
+	file, err := disk.Open(filepath.Join(f.Dir, auditDocument))
 	if err != nil {
 		return false
 	}

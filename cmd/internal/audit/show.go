@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"stopledger/cmd/internal/disk"
 	"stopledger/cmd/internal/exact"
 	"stopledger/report"
 	"stopledger/report/html"
@@ -68,7 +69,7 @@ func withShown(dir string, do func(*report.Document) error) error {
 
 func readDocument[T any](dir, name string, read func(io.Reader) (*T, error)) (*T, error) {
 	path := filepath.Join(dir, name)
-	f, err := os.Open(path)
+	f, err := disk.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("%s: there is no such file; name a folder that stopledger audit --out wrote", path)
 	}

@@ -3,10 +3,10 @@ package card
 import (
 	"encoding/hex"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
+	"stopledger/cmd/internal/disk"
 	"stopledger/decode/metadata/container"
 )
 
@@ -27,13 +27,13 @@ func spanOf(path string) span {
 	default:
 		return span{}
 	}
-	f, err := os.Open(path)
+	f, err := disk.Open(path)
 	if err != nil {
 		return span{}
 	}
 	defer f.Close()
 	info, err := f.Stat()
-	if err != nil || !info.Mode().IsRegular() {
+	if err != nil {
 		return span{}
 	}
 	l := container.LinkedSegments(f, info.Size())
@@ -48,14 +48,11 @@ func cardXML(path string) *container.Element {
 	}
 	stem := strings.TrimSuffix(name, filepath.Ext(name))
 	for _, beside := range []string{"CLIP/" + stem + ".XML", "CLIP/" + stem + ".xml", "clip/" + stem + ".xml"} {
-		f, err := os.Open(filepath.Join(folder, "..", filepath.FromSlash(beside)))
+		f, err := disk.Open(filepath.Join(folder, "..", filepath.FromSlash(beside)))
 		if err != nil {
 			continue
 		}
 		defer f.Close()
-		if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
-			return nil
-		}
 		text, err := io.ReadAll(io.LimitReader(f, container.MaxXML))
 		if err != nil {
 			return nil

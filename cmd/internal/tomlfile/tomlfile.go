@@ -14,6 +14,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
 
+	"stopledger/cmd/internal/disk"
 	"stopledger/cmd/internal/spelling"
 )
 
@@ -30,7 +31,7 @@ const separator = "\x00"
 
 // Read reads a file into a struct, whose toml tags name the keys that are known.
 func Read(path string, into any) (*File, error) {
-	f, err := os.Open(path)
+	f, err := disk.Open(path)
 	if err != nil {
 		return nil, unread(path, err)
 	}
