@@ -25,7 +25,7 @@ func tryStills(s *soak, t *tally) error {
 		return err
 	}
 	for i := range 4 {
-		name := filepath.Join(folder, "day", "large"+string(rune('a'+i))+".tif")
+		name := filepath.Join(folder, largeStill(i))
 		said, err := exec.Command("ffmpeg", "-v", "error", "-f", "lavfi", "-i",
 			fmt.Sprintf("gradients=size=8192x8192:seed=%d", i), "-frames:v", "1", "-pix_fmt", "rgb48le",
 			"-compression_algo", "raw", name).CombinedOutput()
@@ -33,8 +33,12 @@ func tryStills(s *soak, t *tally) error {
 			return fmt.Errorf("%s cannot be made: %w: %s", name, err, said)
 		}
 	}
+	args := []string{"audit", "--quiet", "--curve", "slog3", "--jobs", "4", "--out", "report"}
+	for i := range 4 {
+		args = append(args, largeStill(i))
+	}
 	peak := s.watchMemory()
-	e := s.end(20*time.Minute, folder, "audit", "--quiet", "--curve", "slog3", "--jobs", "4", "--out", "report", "day")
+	e := s.end(20*time.Minute, folder, args...)
 	most := peak.end()
 	if !t.checkEnding(e, "stills") {
 		return nil
@@ -45,7 +49,7 @@ func tryStills(s *soak, t *tally) error {
 	}
 	for i := range 4 {
 		t.tried++
-		path := "day/large" + string(rune('a'+i)) + ".tif"
+		path := largeStill(i)
 		if doc.count(t, path, path); doc.clips[path] == "" {
 			t.fault(&t.wrong, "%s was not measured: %s", path, doc.reasons[path])
 		}
@@ -56,6 +60,8 @@ func tryStills(s *soak, t *tally) error {
 	t.note("%d MiB at most for all processes together", most>>20)
 	return nil
 }
+
+func largeStill(i int) string { return "day/large" + string(rune('a'+i)) + ".tif" }
 
 // A peak is the most memory that all processes of the program took at once.
 type peak struct {

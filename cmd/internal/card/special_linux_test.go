@@ -18,6 +18,15 @@ func TestPipesAreNoClips(t *testing.T) {
 		[]string{"special day/pipe.mov: a pipe, socket or device, and no file"})
 }
 
+// A pipe named like a card's XML is not waited for.
+func TestPipeAsXMLOfACard(t *testing.T) {
+	inFolder(t, "VIDEO/a.mov", "CLIP/b.XML")
+	if err := unix.Mkfifo("CLIP/a.XML", 0o644); err != nil {
+		t.Skip(err)
+	}
+	check(t, find(t, "VIDEO"), []string{"VIDEO/a.mov"}, nil)
+}
+
 // A clip that somebody has open for writing is growing, and one at rest, or open for reading, is not.
 func TestOpenForWriting(t *testing.T) {
 	inFolder(t, "a.mov")
