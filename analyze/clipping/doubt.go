@@ -43,7 +43,7 @@ func (t *tops) doubtful(channel int) bool {
 	}
 	here := window(s.change, at-width/2, width/2) / max(window(s.pairs, at-width/2, width/2), 1)
 	there := window(s.change, at-width-below/2, below/2) / max(window(s.pairs, at-width-below/2, below/2), 1)
-	return density >= abrupt && here <= abruptDwindling*there ||
+	return density >= abrupt && here <= abruptDwindling*there && !t.patch(channel) ||
 		density >= blunt && t.dwindles(channel)
 }
 
@@ -58,14 +58,26 @@ func (s spectrum) end(samples float64) int {
 	return 0
 }
 
+// patch tells whether the highest cells are a bright patch of its own, such as a chart's white: it ends
+// as abruptly as clipped light does, but keeps its noise, and hardly any light lies just below it.
+func (t *tops) patch(channel int) bool {
+	on, below := t.topAndBelow(channel)
+	return len(on) >= fewTop && len(below) < fewBelow && middleNoise(on) >= leastNoise
+}
+
 // dwindles tells whether the highest cells have much less noise than those below them.
 func (t *tops) dwindles(channel int) bool {
+	on, below := t.topAndBelow(channel)
+	return len(on) >= fewTop && len(below) >= fewBelow && middleNoise(on) <= bluntDwindling*middleNoise(below)
+}
+
+// topAndBelow returns the highest cells of a channel, but for a few, and those some codes below them.
+func (t *tops) topAndBelow(channel int) (on, below []cellLevel) {
 	all := constant{&t.channels}.levels(channel, channel, anyCell)
 	few := max(len(all)/500, 2)
 	if len(all) <= few {
-		return false
+		return nil, nil
 	}
 	top := all[len(all)-1-few].own
-	on, below := between(all, top-topCells, curve.Code(math.Inf(1))), between(all, top-cellsTo, top-cellsFrom)
-	return len(on) >= fewTop && len(below) >= fewBelow && middleNoise(on) <= bluntDwindling*middleNoise(below)
+	return between(all, top-topCells, curve.Code(math.Inf(1))), between(all, top-cellsTo, top-cellsFrom)
 }
