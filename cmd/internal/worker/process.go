@@ -30,9 +30,6 @@ type frame struct {
 // startTimeout is how long a process may take to start, on however busy a machine.
 const startTimeout = time.Minute
 
-// leastLook is the least time until a wait that counts slowly is looked at again.
-const leastLook = 10 * time.Millisecond
-
 // start starts a process and waits for it to be ready.
 func start(ctx context.Context, conf Config) (*process, error) {
 	cmd := conf.Command()
@@ -106,7 +103,6 @@ func (p *process) kill() {
 // do gives the process a job and waits for the answer. After an error it is dead or of no more use.
 func (p *process) do(ctx context.Context, body []byte, c *clock, stage string, tell Tell) ([]byte, error) {
 	go func() { _ = send(p.stdin, job, body) }() // one that does not read stalls, or dies
-	c.used = func() time.Duration { return processorTime(p.cmd.Process.Pid) }
 	c.start()
 	return p.await(ctx, done, c, stage, tell)
 }
@@ -120,10 +116,6 @@ func (p *process) await(ctx context.Context, wanted kind, c *clock, stage string
 		case <-ctx.Done():
 			return nil, ctx.Err()
 		case <-timer.C:
-			if left := c.left(); left > 0 {
-				timer.Reset(max(left, leastLook))
-				break
-			}
 			return nil, &Stall{Stage: stage, Waited: c.total()}
 		case f, alive := <-p.frames:
 			switch {
