@@ -135,7 +135,7 @@ func TestUnclippedLampsAreNoCeiling(t *testing.T) {
 	} {
 		for _, c := range lampCodings {
 			t.Run(fmt.Sprintf("%s/%s", name, c.name), func(t *testing.T) {
-				cam := lampCamera(t, "S-Log3", 800, c.sampling, 640, 360)
+				cam := lampCamera(t, "S-Log3", 800, c.sampling, 480, 270)
 				clip, truth := record(t, c.name, cam, synth.Shot{Scene: lampRow(4, light), Frames: 4, Seed: 1}, c.how)
 				if truth.Clipped.Any > 0 {
 					t.Fatalf("%.5f of the frame clips", float64(truth.Clipped.Any))

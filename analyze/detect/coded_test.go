@@ -70,7 +70,7 @@ type recorder struct {
 	args []string
 }
 
-// each records *poses scenes and counts what is made of them as decoded.
+// each records *coded scenes and counts what is made of them as decoded.
 func (r *recorder) each(build func(seed uint64) (*pose.Scene, pose.Posed),
 	verdict func(pose.Posed) pose.Verdict) *pose.Tally {
 	scenes := r.encode(build)
@@ -120,7 +120,7 @@ func (r *recorder) encode(build func(seed uint64) (*pose.Scene, pose.Posed)) (sc
 		scenes = append(scenes, p)
 	}
 	in.Close()
-	if err := cmd.Wait(); err != nil || len(scenes) != *poses {
+	if err := cmd.Wait(); err != nil || len(scenes) != *coded {
 		r.t.Fatalf("ffmpeg: %v\n%s", err, complaint.String())
 	}
 	return scenes
@@ -131,7 +131,7 @@ func (r *recorder) rendered(build func(seed uint64) (*pose.Scene, pose.Posed)) <
 	order := make(chan chan pose.Posed, 1)
 	go func() {
 		defer close(order)
-		for i := range uint64(*poses) {
+		for i := range uint64(*coded) {
 			one := make(chan pose.Posed, 1)
 			go func() {
 				s, p := build(*first + i)
