@@ -65,7 +65,7 @@ func (a app) ledger(ctx context.Context, args []string) error {
 	}
 	d, err := history.Read(ctx, history.Question{Folders: fs.Args(), Since: f.since, Camera: f.camera, Zone: time.Local})
 	if err != nil && ctx.Err() == nil {
-		return &usageError{verb: "ledger", text: err.Error(), err: err}
+		return &usageError{verb: "ledger", text: folderTrouble(err), err: err}
 	}
 	if err != nil {
 		return err

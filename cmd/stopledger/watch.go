@@ -49,7 +49,7 @@ func (a app) watch(ctx context.Context, args []string) error {
 	}
 	dir := j.paths[0]
 	if info, err := os.Stat(dir); err != nil {
-		return &usageError{verb: "watch", text: err.Error(), err: err}
+		return &usageError{verb: "watch", text: folderTrouble(err), err: err}
 	} else if !info.IsDir() {
 		return &usageError{verb: "watch", text: dir + " is a file: name a folder"}
 	}
@@ -172,4 +172,16 @@ func (r *rounds) print() error {
 	defer f.Close()
 	_, err = io.Copy(r.con, f)
 	return err
+}
+
+// folderTrouble says why a folder that was named cannot be read, without the name of the system's call.
+func folderTrouble(err error) string {
+	var at *fs.PathError
+	switch {
+	case !errors.As(err, &at):
+		return err.Error()
+	case errors.Is(err, fs.ErrNotExist):
+		return at.Path + ": there is no such folder"
+	}
+	return at.Path + " cannot be read: " + at.Err.Error()
 }
