@@ -8,6 +8,7 @@ import (
 
 	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/card"
+	"stopledger/cmd/internal/terminal"
 	"stopledger/report"
 	"stopledger/report/csv"
 	"stopledger/report/ledger"
@@ -43,9 +44,9 @@ func (a app) audit(ctx context.Context, args []string) error {
 		return err
 	}
 	found, j.share = a.shareOf(found, j)
-	con := newConsole(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
-	defer con.close()
-	lines := text.NewAudit(con, con.layout, names(found.Entries))
+	con := terminal.New(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
+	defer con.Close()
+	lines := text.NewAudit(con, con.Layout, names(found.Entries))
 	var printed error
 	return a.auditFound(ctx, j, found, con, telling{
 		clip: func(c report.Clip) {
@@ -70,7 +71,7 @@ type telling struct {
 }
 
 // auditFound measures clips that were found, and writes their report.
-func (a app) auditFound(ctx context.Context, j job, found card.Listing, con *console, t telling) error {
+func (a app) auditFound(ctx context.Context, j job, found card.Listing, con *terminal.Console, t telling) error {
 	measure, dismiss := a.measurer(j, found.Entries, con)
 	defer dismiss()
 	if t.measure != nil {
@@ -144,7 +145,7 @@ func names(entries []card.Entry) []string {
 	return list
 }
 
-func printDocument(con *console, lines *text.Audit, doc *report.Document, as format) error {
+func printDocument(con *terminal.Console, lines *text.Audit, doc *report.Document, as format) error {
 	switch as {
 	case inJSON:
 		return report.WriteJSON(con, doc)

@@ -5,6 +5,7 @@ import (
 
 	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/card"
+	"stopledger/cmd/internal/terminal"
 	"stopledger/report"
 	"stopledger/report/csv"
 	"stopledger/report/text"
@@ -38,8 +39,8 @@ func (a app) compare(ctx context.Context, args []string) error {
 	if len(found.Entries) < 2 {
 		return &usageError{verb: "compare", text: "it takes two different clips or more"}
 	}
-	con := newConsole(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
-	defer con.close()
+	con := terminal.New(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
+	defer con.Close()
 	measure, dismiss := a.measurer(j, found.Entries, con)
 	defer dismiss()
 	res := a.measureAll(ctx, ctx, j, audit.Batch{Entries: found.Entries, Measure: measure, SamePlace: true}, con)
@@ -55,12 +56,12 @@ func (a app) compare(ctx context.Context, args []string) error {
 	})
 }
 
-func printComparison(con *console, c *report.Comparison, as format) error {
+func printComparison(con *terminal.Console, c *report.Comparison, as format) error {
 	switch as {
 	case inJSON:
 		return report.WriteComparisonJSON(con, c)
 	case inCSV:
 		return csv.WriteComparison(con, c)
 	}
-	return text.WriteComparison(con, c, con.layout)
+	return text.WriteComparison(con, c, con.Layout)
 }

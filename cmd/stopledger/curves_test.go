@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"stopledger/cmd/internal/curvetable"
 	"stopledger/curve"
 )
 
@@ -61,7 +62,7 @@ func TestLadderAgainstPrint(t *testing.T) {
 		{"log3g10", "0", "mid grey", math.NaN(), 100.0 / 3}, // grey at a third
 		{"hlg", "2.473931", "over", math.NaN(), 75},         // 100 % reflector at 75 %, BT.2408
 	} {
-		var l ladder
+		var l curvetable.Ladder
 		decodeStrictly(t, callCurves(t, tc.name, "--over", tc.over, "--format", "json"), &l)
 		found := false
 		for _, s := range l.Ladder {
@@ -85,20 +86,6 @@ func TestLadderAgainstPrint(t *testing.T) {
 	}
 }
 
-// Stops per percent is the difference two levels half a percent apart make.
-func TestStopsPerPercent(t *testing.T) {
-	for _, c := range curve.All() {
-		r := curve.Reading{Curve: c, Range: c.Range, Bits: 10}
-		light := curve.Light(curve.MidGrey)
-		code := r.CodeOf(light)
-		codes := curve.FileCode(1 / (r.Percent(code+1) - r.Percent(code))) // in a percent
-		want := r.Stops(code+codes/2) - r.Stops(code-codes/2)
-		if got := stopsAPercent(r, light); math.Abs(float64(got)/float64(want)-1) > 2e-3 { // of curvature
-			t.Errorf("%s: %.5f stops per percent, difference %.5f", c.Name, got, want)
-		}
-	}
-}
-
 func decodeStrictly(t *testing.T, text string, into any) {
 	t.Helper()
 	d := json.NewDecoder(strings.NewReader(text))
@@ -109,7 +96,7 @@ func decodeStrictly(t *testing.T, text string, into any) {
 }
 
 func TestCurvesListIsWhole(t *testing.T) {
-	var d curvesDocument
+	var d curvetable.Document
 	decodeStrictly(t, callCurves(t, "--format", "json"), &d)
 	rows, err := csv.NewReader(strings.NewReader(callCurves(t, "--format", "csv"))).ReadAll()
 	if err != nil {

@@ -12,6 +12,7 @@ import (
 	"stopledger/cmd/internal/card"
 	"stopledger/cmd/internal/config"
 	"stopledger/cmd/internal/runlog"
+	"stopledger/cmd/internal/terminal"
 	"stopledger/decode/metadata"
 	"stopledger/report"
 	"stopledger/report/ledger"
@@ -102,33 +103,33 @@ func folderError(verb string, err error) error {
 
 // measureAll measures the entries and takes the progress away when it is through. within may end
 // before ctx, which ends when the program is interrupted.
-func (a app) measureAll(ctx, within context.Context, j job, b audit.Batch, con *console) audit.Results {
+func (a app) measureAll(ctx, within context.Context, j job, b audit.Batch, con *terminal.Console) audit.Results {
 	noted := make(chan struct{})
 	stop := context.AfterFunc(ctx, func() {
 		defer close(noted)
-		con.note("interrupted: clips in hand are left, finished ones are reported; interrupt again to quit at once")
+		con.Note("interrupted: clips in hand are left, finished ones are reported; interrupt again to quit at once")
 	})
 	j.log.Begin(j.verb, a.version, j.flags.settings, b.Entries)
 	a.warnOfRoom(j, len(b.Entries), con)
-	b.Settings, b.Jobs, b.Folder, b.Progress = j.flags.settings, j.flags.jobs, j.flags.out, con.progress
+	b.Settings, b.Jobs, b.Folder, b.Progress = j.flags.settings, j.flags.jobs, j.flags.out, con.Progress
 	b.Measure = j.log.Around(b.Measure)
 	res := b.Run(within)
 	if !stop() {
 		<-noted
 	}
-	con.close()
+	con.Close()
 	return res
 }
 
 func (a app) tool() report.Tool { return report.Tool{Name: "stopledger", Version: a.version} }
 
 // measurer returns what measures clips, and what ends it.
-func (a app) measurer(j job, entries []card.Entry, con *console) (m audit.Measurer, end func()) {
+func (a app) measurer(j job, entries []card.Entry, con *terminal.Console) (m audit.Measurer, end func()) {
 	if a.measure != nil {
 		return a.measure, func() {}
 	}
 	if why := audit.Unconfined(); why != "" && !j.flags.quiet {
-		con.note("note: " + why)
+		con.Note("note: " + why)
 	}
 	crew := audit.Crew{Verb: workerVerb, Jobs: j.flags.jobs, Timeout: j.flags.clipTimeout}
 	workers := crew.Hire(entries, j.flags.settings)
@@ -143,7 +144,7 @@ const (
 )
 
 // warnOfRoom warns where a report will hardly fit on its disk.
-func (a app) warnOfRoom(j job, clips int, con *console) {
+func (a app) warnOfRoom(j job, clips int, con *terminal.Console) {
 	if j.flags.out == "" || a.free == nil {
 		return
 	}
@@ -154,7 +155,7 @@ func (a app) warnOfRoom(j job, clips int, con *console) {
 	if free, known := a.free(j.flags.out); known && free < needed {
 		words := fmt.Sprintf("--out %s: the disk has %s free, and a report of %s takes about %s", j.flags.out,
 			megabytes(free), text.Plural(clips, "clip"), megabytes(needed))
-		con.note("warning: " + words)
+		con.Note("warning: " + words)
 		j.log.Warn(words)
 	}
 }

@@ -15,6 +15,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"stopledger/cmd/internal/history"
+	"stopledger/cmd/internal/terminal"
 	"stopledger/report"
 	"stopledger/report/csv"
 	"stopledger/report/html"
@@ -81,7 +82,7 @@ func (a app) tellDays(d *report.Days, f ledgerFlags) error {
 			return err
 		}
 	}
-	con := newConsole(a.stdout, a.stderr, 0, true)
+	con := terminal.New(a.stdout, a.stderr, 0, true)
 	var err error
 	switch f.format {
 	case inJSON:
@@ -89,13 +90,13 @@ func (a app) tellDays(d *report.Days, f ledgerFlags) error {
 	case inCSV:
 		err = csv.WriteDays(con, d)
 	default:
-		err = text.WriteDays(con, d, con.layout)
+		err = text.WriteDays(con, d, con.Layout)
 	}
 	if err != nil {
 		return fmt.Errorf("the result cannot be printed: %w", err)
 	}
 	for _, u := range d.Unread {
-		con.note("not read: " + oneLine(errors.New(u.Error)))
+		con.Note("not read: " + oneLine(errors.New(u.Error)))
 	}
 	if len(d.Unread) > 0 {
 		return fmt.Errorf("%s could not be read", text.Plural(len(d.Unread), "ledger"))

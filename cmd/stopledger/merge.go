@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"stopledger/cmd/internal/audit"
+	"stopledger/cmd/internal/terminal"
 	"stopledger/decode/metadata"
 	"stopledger/report"
 	"stopledger/report/csv"
@@ -92,7 +93,7 @@ func (a app) concludeMerge(doc *report.Document, f mergeFlags) error {
 }
 
 func (a app) printMerged(doc *report.Document, f mergeFlags) error {
-	con := newConsole(a.stdout, a.stderr, 0, true)
+	con := terminal.New(a.stdout, a.stderr, 0, true)
 	switch {
 	case f.format == inJSON:
 		return report.WriteJSON(con, doc)
@@ -101,7 +102,7 @@ func (a app) printMerged(doc *report.Document, f mergeFlags) error {
 	case f.quiet:
 		return nil
 	}
-	return text.WriteAudit(con, doc, con.layout)
+	return text.WriteAudit(con, doc, con.Layout)
 }
 
 // some names a few of many.

@@ -13,6 +13,7 @@ import (
 	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/card"
 	"stopledger/cmd/internal/runlog"
+	"stopledger/cmd/internal/terminal"
 	"stopledger/cmd/internal/watch"
 	"stopledger/report"
 	"stopledger/report/text"
@@ -54,11 +55,11 @@ func (a app) watch(ctx context.Context, args []string) error {
 		return &usageError{verb: "watch", text: dir + " is a file: name a folder"}
 	}
 	j.listed = map[report.Failure]bool{}
-	r := &rounds{app: a, job: j, con: newConsole(a.stdout, a.stderr, 0, true)}
-	defer r.con.close()
+	r := &rounds{app: a, job: j, con: terminal.New(a.stdout, a.stderr, 0, true)}
+	defer r.con.Close()
 	r.note("watching " + dir + "; interrupt to end")
 	w := watch.Watcher{Dir: dir, Follow: j.flags.follow, Settle: a.settle,
-		Say: func(s string) { r.con.note("note: " + s) }}
+		Say: func(s string) { r.con.Note("note: " + s) }}
 	err = w.Each(ctx, func(found card.Listing) error { return r.round(ctx, found) })
 	if err != nil {
 		return err
@@ -70,7 +71,7 @@ func (a app) watch(ctx context.Context, args []string) error {
 type rounds struct {
 	app
 	job
-	con   *console
+	con   *terminal.Console
 	lines *text.Audit
 	isNew sync.Map         // paths in documents, of clips measured now
 	last  *report.Document // of the last round; nil without one
@@ -80,9 +81,9 @@ type rounds struct {
 
 // round audits what lies in the folder at rest. The error is one that ends the watch.
 func (r *rounds) round(ctx context.Context, found card.Listing) error {
-	*r.con = *newConsole(r.stdout, r.stderr, len(found.Entries), r.flags.quiet)
+	*r.con = *terminal.New(r.stdout, r.stderr, len(found.Entries), r.flags.quiet)
 	if r.lines == nil {
-		r.lines = text.NewAudit(r.con, r.con.layout, names(found.Entries))
+		r.lines = text.NewAudit(r.con, r.con.Layout, names(found.Entries))
 	}
 	if r.begun {
 		var err error
@@ -105,7 +106,7 @@ func (r *rounds) round(ctx context.Context, found card.Listing) error {
 	var pictures *audit.PictureError
 	switch {
 	case errors.As(r.ended, &pictures):
-		r.con.note(oneLine(r.ended))
+		r.con.Note(oneLine(r.ended))
 	case exitCode(r.ended) == exitBroken || exitCode(r.ended) == exitUsage:
 		return r.ended
 	}
@@ -134,7 +135,7 @@ func (r *rounds) isMeasured(c *report.Clip) bool {
 
 func (r *rounds) note(line string) {
 	if !r.flags.quiet {
-		r.con.note(line)
+		r.con.Note(line)
 	}
 }
 

@@ -1,4 +1,5 @@
-package main
+// Package terminal is where results and talk go: widths, colours, and how much of a run is through.
+package terminal
 
 import (
 	"fmt"
@@ -10,20 +11,20 @@ import (
 	"stopledger/report/text"
 )
 
-// A console is where results and talk go. While clips are measured a bar moves on stderr if that
+// A Console is where results and talk go. While clips are measured a bar moves on stderr if that
 // is a terminal; what is printed meanwhile stands above it, and at the end it leaves no trace.
-type console struct {
+type Console struct {
+	Layout         text.Layout // of stdout
 	stdout, stderr io.Writer
-	layout         text.Layout // of stdout
-	bar            *bar        // nil without progress
-	shared         bool        // stdout is the terminal the bar moves on
+	bar            *bar // nil without progress
+	shared         bool // stdout is the terminal the bar moves on
 }
 
-// newConsole looks at what the two streams are. The bar counts clips clips; quiet leaves it out.
-func newConsole(stdout, stderr io.Writer, clips int, quiet bool) *console {
-	c := &console{stdout: stdout, stderr: stderr}
+// New looks at what the two streams are. The bar counts clips clips; quiet leaves it out.
+func New(stdout, stderr io.Writer, clips int, quiet bool) *Console {
+	c := &Console{stdout: stdout, stderr: stderr}
 	width, terminal := terminalWidth(stdout)
-	c.layout = text.Layout{Width: width, Color: terminal && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
+	c.Layout = text.Layout{Width: width, Color: terminal && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
 	if _, talks := terminalWidth(stderr); talks && !quiet && clips > 0 && os.Getenv("TERM") != "dumb" {
 		c.bar = newBar(stderr, clips)
 		c.shared = terminal && sameFile(stdout, stderr)
@@ -60,15 +61,15 @@ func sameFile(a, b io.Writer) bool {
 }
 
 // Write prints to stdout.
-func (c *console) Write(b []byte) (int, error) {
+func (c *Console) Write(b []byte) (int, error) {
 	if c.bar != nil && c.shared {
 		return c.bar.above(b)
 	}
 	return c.stdout.Write(b)
 }
 
-// note prints a line to stderr.
-func (c *console) note(line string) {
+// Note prints a line to stderr.
+func (c *Console) Note(line string) {
 	if c.bar != nil {
 		c.bar.above([]byte(line + "\n"))
 		return
@@ -76,15 +77,15 @@ func (c *console) note(line string) {
 	fmt.Fprintln(c.stderr, line)
 }
 
-// progress takes how much of clip i is through, 0..1.
-func (c *console) progress(i int, share float64) {
+// Progress takes how much of clip i is through, 0..1.
+func (c *Console) Progress(i int, share float64) {
 	if c.bar != nil {
 		c.bar.set(i, share)
 	}
 }
 
-// close takes the bar away.
-func (c *console) close() {
+// Close takes the bar away.
+func (c *Console) Close() {
 	if c.bar != nil {
 		c.bar.remove()
 		c.bar = nil

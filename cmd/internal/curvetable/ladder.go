@@ -1,4 +1,4 @@
-package main
+package curvetable
 
 import (
 	"math"
@@ -13,8 +13,8 @@ const ladderBottom = -8
 // sameStep is how far apart, in stops, two steps print alike.
 const sameStep = 0.005
 
-// A ladderStep is one level of light on a curve.
-type ladderStep struct {
+// A Step is one level of light on a curve.
+type Step struct {
 	Mark          string        `json:"mark,omitempty"` // black, mid grey, over or ceiling
 	Stops         curve.Stops   `json:"recorded_stops"` // null for black
 	Linear        curve.Light   `json:"linear"`
@@ -24,18 +24,18 @@ type ladderStep struct {
 	StopsAPercent curve.Ratio   `json:"stops_per_percent"` // null for black
 }
 
-// A ladder is one curve stop by stop, schema "stopledger/curve/1".
-type ladder struct {
+// A Ladder is one curve stop by stop, schema "stopledger/curve/1".
+type Ladder struct {
 	Schema    string       `json:"schema"`
-	Curve     curveEntry   `json:"curve"`
+	Curve     Entry        `json:"curve"`
 	OverStops *curve.Stops `json:"over_stops,omitempty"`
-	Ladder    []ladderStep `json:"ladder"`
+	Ladder    []Step       `json:"ladder"`
 }
 
-// newLadder steps from black and -8 stops to the ceiling, in whole stops.
-func newLadder(c *curve.Curve, o curvesOptions) ladder {
+// Of steps from black and -8 stops to the ceiling, in whole stops.
+func Of(c *curve.Curve, o Options) Ladder {
 	r := o.reading(c)
-	l := ladder{Schema: "stopledger/curve/1", Curve: newCurveEntry(c, o), OverStops: o.over}
+	l := Ladder{Schema: "stopledger/curve/1", Curve: newEntry(c, o), OverStops: o.Over}
 	top := ceilingLight(r).Stops()
 	for s := curve.Stops(ladderBottom); s < top-sameStep; s++ {
 		mark := ""
@@ -45,16 +45,16 @@ func newLadder(c *curve.Curve, o curvesOptions) ladder {
 		l.Ladder = append(l.Ladder, stepAt(r, s, mark))
 	}
 	l.Ladder = append(l.Ladder, stepAt(r, top, "ceiling"))
-	if o.over != nil {
-		l.addOver(r, *o.over)
+	if o.Over != nil {
+		l.addOver(r, *o.Over)
 	}
 	l.Ladder = slices.Insert(l.Ladder, 0, stepAt(r, curve.Stops(math.Inf(-1)), "black"))
 	return l
 }
 
 // addOver marks the step of grey exposed over nominal, or puts one in its place.
-func (l *ladder) addOver(r curve.Reading, over curve.Stops) {
-	at, found := slices.BinarySearchFunc(l.Ladder, over, func(s ladderStep, over curve.Stops) int {
+func (l *Ladder) addOver(r curve.Reading, over curve.Stops) {
+	at, found := slices.BinarySearchFunc(l.Ladder, over, func(s Step, over curve.Stops) int {
 		switch {
 		case same(s.Stops, over):
 			return 0
@@ -73,10 +73,10 @@ func (l *ladder) addOver(r curve.Reading, over curve.Stops) {
 // same tells whether two steps print alike.
 func same(a, b curve.Stops) bool { return math.Abs(float64(a-b)) < sameStep }
 
-func stepAt(r curve.Reading, stops curve.Stops, mark string) ladderStep {
+func stepAt(r curve.Reading, stops curve.Stops, mark string) Step {
 	light := stops.Light()
 	level := levelAt(r, light)
-	s := ladderStep{Mark: mark, Stops: curve.Round(stops, levelDecimals), Linear: significant(light, 4), Code: level.Code,
+	s := Step{Mark: mark, Stops: curve.Round(stops, levelDecimals), Linear: significant(light, 4), Code: level.Code,
 		Percent: level.Percent, Code8: curve.Unknown[curve.Amount](), StopsAPercent: curve.Unknown[curve.Ratio]()}
 	if !curve.Finite(level.Code) {
 		return s

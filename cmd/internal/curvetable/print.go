@@ -1,4 +1,4 @@
-package main
+package curvetable
 
 import (
 	"encoding/csv"
@@ -13,8 +13,8 @@ import (
 	"stopledger/report/text"
 )
 
-// curvesWidth is the column at which sentences break.
-const curvesWidth = 98
+// width is the column at which sentences break.
+const width = 98
 
 // columns makes a table of numbers under heads; the columns in words hold words.
 func columns(heads []string, words ...int) text.Table {
@@ -25,8 +25,8 @@ func columns(heads []string, words ...int) text.Table {
 	return t
 }
 
-// curvesText writes the list for people.
-func curvesText(w io.Writer, d curvesDocument) error {
+// WriteList writes the list for people.
+func WriteList(w io.Writer, d Document) error {
 	head := []string{"curve", "range", "grey", "%", "ceiling", "%", "stops"}
 	if d.OverStops != nil {
 		head = append(head, d.OverStops.Signed(2), "%")
@@ -42,17 +42,17 @@ func curvesText(w io.Writer, d curvesDocument) error {
 		rows = append(rows, append(cells, metadata.Printable(c.title)))
 	}
 	foot := "\n" + text.Wrap("Codes are 10-bit. stops: from grey to the ceiling, the formula's end; "+
-		"a camera usually clips lower. stopledger curves NAME prints one curve with its source and notes.", "", curvesWidth)
+		"a camera usually clips lower. stopledger curves NAME prints one curve with its source and notes.", "", width)
 	_, err := io.WriteString(w, table.Text(rows)+foot)
 	return err
 }
 
-// ladderText writes one curve for people.
-func ladderText(w io.Writer, l ladder) error {
+// WriteLadder writes one curve for people.
+func WriteLadder(w io.Writer, l Ladder) error {
 	c := l.Curve
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %s\n", c.label(), metadata.Printable(c.Source))
-	b.WriteString(text.Wrap(strings.TrimSpace(c.about()+" "+c.Note), "", curvesWidth))
+	b.WriteString(text.Wrap(strings.TrimSpace(c.about()+" "+c.Note), "", width))
 	b.WriteString("\n")
 	table := columns([]string{"stops", "linear", "code", "percent", "8-bit", "stops per %", ""}, 6)
 	var rows [][]string
@@ -66,7 +66,7 @@ func ladderText(w io.Writer, l ladder) error {
 }
 
 // label is the curve's name with its exposure index.
-func (c curveEntry) label() string {
+func (c Entry) label() string {
 	if index := fmt.Sprintf(" EI%d", c.Index); c.Index != 0 && !strings.HasSuffix(c.Name, index) {
 		return metadata.Printable(c.Name) + index
 	}
@@ -74,7 +74,7 @@ func (c curveEntry) label() string {
 }
 
 // about says in a sentence or two what the curve's codes are.
-func (c curveEntry) about() string {
+func (c Entry) about() string {
 	kind := "Video levels (" + c.Evidence + ")"
 	switch {
 	case !c.Recorded && c.Evidence == curve.Open.String():
@@ -98,7 +98,7 @@ func printed[T ~float64](v T, decimals int) string {
 }
 
 // remark says what a step is.
-func (l ladder) remark(s ladderStep) string {
+func (l Ladder) remark(s Step) string {
 	if l.OverStops == nil || !same(s.Stops, *l.OverStops) {
 		return s.Mark
 	}
@@ -108,8 +108,8 @@ func (l ladder) remark(s ladderStep) string {
 	return "grey exposed so: zebra " + s.Percent.String()
 }
 
-// curvesCSV writes the list as CSV.
-func curvesCSV(w io.Writer, d curvesDocument) error {
+// WriteListCSV writes the list as CSV.
+func WriteListCSV(w io.Writer, d Document) error {
 	rows := [][]string{{"name", "exposure_index", "convention", "convention_evidence", "recorded_by_cameras", "range",
 		"black_code", "black_percent", "mid_grey_code", "mid_grey_percent", "over_stops", "over_code", "over_percent",
 		"ceiling_code", "ceiling_percent", "ceiling_recorded_stops", "source"}}
@@ -142,8 +142,8 @@ func csvNumber[T ~float64](v T) string {
 	return strconv.FormatFloat(float64(v), 'f', -1, 64)
 }
 
-// ladderCSV writes one curve as CSV.
-func ladderCSV(w io.Writer, l ladder) error {
+// WriteLadderCSV writes one curve as CSV.
+func WriteLadderCSV(w io.Writer, l Ladder) error {
 	rows := [][]string{{"curve", "mark", "recorded_stops", "linear", "code", "percent", "code_8_bit", "stops_per_percent"}}
 	for _, s := range l.Ladder {
 		rows = append(rows, []string{l.Curve.Name, s.Mark, csvNumber(s.Stops), csvNumber(s.Linear),
