@@ -2,7 +2,6 @@ package lut
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -80,32 +79,21 @@ func clfChain(steps []clfStep, curveAt int) (chain, error) {
 // clfSteps makes each node a step; the one Log or LUT1D stands at curveAt.
 func clfSteps(list *clfList) (steps []clfStep, curveAt int, err error) {
 	curveAt = -1
-	depth := ""
-	for i, n := range list.Nodes {
-		in, out, err := n.scales()
-		if err != nil {
-			return nil, 0, err
-		}
-		if i > 0 && n.In != depth {
-			return nil, 0, fmt.Errorf("node %d takes %s where the node before gives %s", i+1, n.In, depth)
-		}
-		depth = n.Out
+	err = list.eachNode(func(n *clfNode, in, out float64) error {
 		s, err := n.step(in, out, list)
-		if err != nil {
-			return nil, 0, fmt.Errorf("node %d, %.20s: %w", i+1, s.node, err)
-		}
-		if s.shape != nil {
+		if err == nil && s.shape != nil {
 			if curveAt >= 0 {
-				return nil, 0, errors.New("has two Log or LUT1D nodes: a curve is one of them")
+				return errors.New("is the second of two Log or LUT1D nodes: a curve is one of them")
 			}
-			curveAt = i
+			curveAt = len(steps)
 		}
 		steps = append(steps, s)
+		return err
+	})
+	if err == nil && curveAt < 0 {
+		err = errors.New("has no Log or LUT1D node, so it holds no curve")
 	}
-	if curveAt < 0 {
-		return nil, 0, errors.New("has no Log or LUT1D node, so it holds no curve")
-	}
-	return steps, curveAt, nil
+	return steps, curveAt, err
 }
 
 // step makes the node a step. in and out are what 1.0 is at its bit depths.

@@ -8,49 +8,68 @@ import (
 	"stopledger/curve"
 )
 
-// logarithm returns a Log node as light is encoded, and the way the node goes.
+// A logStyle is a style of a Log node.
+type logStyle struct {
+	way    direction
+	base   float64 // of a style without parameters; 0 with them
+	camera bool    // with a straight piece
+}
+
+var logStyles = map[string]logStyle{
+	"log10": {fromLinear, 10, false}, "antiLog10": {toLinear, 10, false},
+	"log2": {fromLinear, 2, false}, "antiLog2": {toLinear, 2, false},
+	"linToLog": {fromLinear, 0, false}, "logToLin": {toLinear, 0, false},
+	"cameraLinToLog": {fromLinear, 0, true}, "cameraLogToLin": {toLinear, 0, true},
+}
+
+// logarithm returns a Log node as light is encoded, alike in all channels, and the way the node goes.
 func (n *clfNode) logarithm() (curve.Shape, direction, error) {
-	way := fromLinear
-	switch n.Style {
-	case "antiLog10", "antiLog2", "logToLin", "cameraLogToLin":
-		way = toLinear
-	}
-	switch n.Style {
-	case "log10", "antiLog10":
-		return flooredLog(10, 1, 1, 0, 0), way, nil
-	case "log2", "antiLog2":
-		return flooredLog(2, 1, 1, 0, 0), way, nil
-	case "linToLog", "logToLin", "cameraLinToLog", "cameraLogToLin":
-	default:
-		return nil, 0, errors.New("its style is none of log10, log2, linToLog, cameraLinToLog and their inverses")
-	}
-	p, err := n.params()
+	shapes, way, err := n.logs()
 	if err != nil {
 		return nil, 0, err
 	}
-	camera := n.Style == "cameraLinToLog" || n.Style == "cameraLogToLin"
-	s, err := p.shape(camera)
-	return s, way, err
+	for _, p := range n.Log {
+		if !p.same(n.Log[0]) {
+			return nil, 0, errors.New("its channels differ: a curve is the same for all")
+		}
+	}
+	return shapes[0], way, nil
 }
 
-// params returns the node's one set of parameters.
-func (n *clfNode) params() (clfLogParams, error) {
-	if len(n.Log) == 0 {
-		return clfLogParams{}, errors.New("has no LogParams")
+// logs returns a Log node as light is encoded in each channel, and the way the node goes.
+func (n *clfNode) logs() (shapes [3]curve.Shape, way direction, err error) {
+	style, known := logStyles[n.Style]
+	switch {
+	case !known:
+		return shapes, 0, errors.New("its style is none of log10, log2, linToLog, cameraLinToLog and their inverses")
+	case style.base > 0:
+		s := flooredLog(style.base, 1, 1, 0, 0)
+		return [3]curve.Shape{s, s, s}, style.way, nil
+	case len(n.Log) == 0:
+		return shapes, 0, errors.New("has no LogParams")
 	}
-	first := n.Log[0]
 	var channels []string
-	for i, p := range n.Log {
-		if i > 0 && !p.same(first) {
-			return clfLogParams{}, errors.New("its channels differ: a curve is the same for all")
-		}
+	for _, p := range n.Log {
 		channels = append(channels, p.Channel)
 	}
-	slices.Sort(channels)
-	if !slices.Equal(channels, []string{""}) && !slices.Equal(channels, []string{"B", "G", "R"}) {
-		return clfLogParams{}, errors.New("its LogParams are for some channels only: a curve is the same for all")
+	of, err := perChannel(channels)
+	for c := 0; c < 3 && err == nil; c++ {
+		shapes[c], err = n.Log[of[c]].shape(style.camera)
 	}
-	return first, nil
+	return shapes, style.way, err
+}
+
+// perChannel returns which of a node's parameters are those of R, G and B: one for all, or one each.
+func perChannel(named []string) (of [3]int, err error) {
+	if slices.Equal(named, []string{""}) {
+		return of, nil
+	}
+	for c, name := range []string{"R", "G", "B"} {
+		if of[c] = slices.Index(named, name); of[c] < 0 || len(named) != 3 {
+			return of, errors.New("its parameters are for some channels only: give them for all at once, or for R, G and B")
+		}
+	}
+	return of, nil
 }
 
 func (p clfLogParams) all() []*float64 {

@@ -1,5 +1,5 @@
-// Package lut reads files that hold a curve: the Common LUT Format, cube and spi1d tables, and
-// plain columns of numbers.
+// Package lut reads files that hold a curve or a display transform: the Common LUT Format, cube and
+// spi1d tables, and plain columns of numbers.
 package lut
 
 import (
@@ -26,7 +26,7 @@ const maxFileBytes = 8 << 20
 // code or a video level: Convention is VideoScaled, what most hosts feed a table, unless the
 // file counts in codes; the caller may set it. Grade is Open.
 func Load(path string) (*curve.Curve, error) {
-	data, err := readBounded(path)
+	data, err := readBounded("curve file", path, maxFileBytes)
 	if err != nil {
 		return nil, err
 	}
@@ -57,25 +57,26 @@ func Load(path string) (*curve.Curve, error) {
 	return c, nil
 }
 
-func readBounded(path string) ([]byte, error) {
+// readBounded reads a file of a kind, of most bytes at most.
+func readBounded(kind, path string, most int64) ([]byte, error) {
 	info, err := os.Stat(path)
 	if err != nil {
-		return nil, fmt.Errorf("curve file: %w", err)
+		return nil, fmt.Errorf("%s: %w", kind, err)
 	}
 	if !info.Mode().IsRegular() { // to open a pipe may take for ever
-		return nil, fmt.Errorf("curve file %s: is not a file but a folder, pipe, socket or device; name a file", path)
+		return nil, fmt.Errorf("%s %s: is not a file but a folder, pipe, socket or device; name a file", kind, path)
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("curve file: %w", err)
+		return nil, fmt.Errorf("%s: %w", kind, err)
 	}
 	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, maxFileBytes+1))
+	data, err := io.ReadAll(io.LimitReader(f, most+1))
 	if err != nil {
-		return nil, fmt.Errorf("curve file %s: %w", path, err)
+		return nil, fmt.Errorf("%s %s: %w", kind, path, err)
 	}
-	if len(data) > maxFileBytes {
-		return nil, fmt.Errorf("curve file %s: is larger than %d MB, no curve needs that", path, maxFileBytes>>20)
+	if int64(len(data)) > most {
+		return nil, fmt.Errorf("%s %s: is larger than %d MB, none needs that", kind, path, most>>20)
 	}
 	return data, nil
 }

@@ -52,7 +52,7 @@ var refusedCLF = []refusal{
 		clfOf(`<Log inBitDepth="32f" outBitDepth="10i" style="log10"/>` +
 			`<Matrix inBitDepth="32f" outBitDepth="32f">` +
 			`<Array dim="3 3">1 0 0 0 1 0 0 0 1</Array></Matrix>`),
-		"node 2 takes 32f where the node before gives 10i",
+		"node 2, Matrix: takes 32f where the node before gives 10i",
 	},
 	{"style.clf", clfLog10("log3", ""), "its style is none of"},
 	{"params.clf", clfLog10("linToLog", ""), "has no LogParams"},

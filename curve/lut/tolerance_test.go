@@ -11,4 +11,7 @@ const (
 
 	// OpenColorIO run here, over a whole ramp, asked for; it needs a tenth of it.
 	liveSignal = 1e-5
+
+	// Display files against OpenColorIO and FFmpeg, which compute in float32, of signal: asked for.
+	displayApart = 1e-4
 )

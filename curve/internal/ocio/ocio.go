@@ -47,10 +47,7 @@ for name in sys.stdin.read().splitlines():
 // one, "file PATH", or one that script names. It skips the test where there is no OpenColorIO.
 func Ramps(t testing.TB, names []string) map[string][][4]float64 {
 	t.Helper()
-	if out, err := exec.Command(systemPython, "-c", "import PyOpenColorIO").CombinedOutput(); err != nil {
-		t.Skipf("not compared: %s cannot import PyOpenColorIO (apt package python3-pyopencolorio): %s",
-			systemPython, out)
-	}
+	needed(t)
 	cmd := exec.Command(systemPython, "-c", script)
 	cmd.Stdin = strings.NewReader(strings.Join(names, "\n"))
 	cmd.Stderr = os.Stderr
@@ -63,6 +60,15 @@ func Ramps(t testing.TB, names []string) map[string][][4]float64 {
 		t.Fatal(err)
 	}
 	return ramps
+}
+
+// needed skips the test where there is no OpenColorIO.
+func needed(t testing.TB) {
+	t.Helper()
+	if out, err := exec.Command(systemPython, "-c", "import PyOpenColorIO").CombinedOutput(); err != nil {
+		t.Skipf("not compared: %s cannot import PyOpenColorIO (apt package python3-pyopencolorio): %s",
+			systemPython, out)
+	}
 }
 
 // parse reads what script prints.
