@@ -20,6 +20,8 @@ func (f *measureFlags) takeDefaults(fs *pflag.FlagSet, own config.Config) error 
 	for _, d := range own.Defaults {
 		flag := fs.Lookup(d.Flag)
 		switch {
+		case flag == nil && ofAudit(d.Flag):
+			continue
 		case flag == nil:
 			return own.Errorf(d.Flag, "there is no --%s in this version: leave %s out", d.Flag, d.Flag)
 		case flag.Changed || d.Flag == "assume" && fs.Changed("curve") && s.Curve.Curve != nil:
@@ -37,6 +39,13 @@ func (f *measureFlags) takeDefaults(fs *pflag.FlagSet, own config.Config) error 
 	}
 	f.targeted = targeted // rules go before defaults
 	return nil
+}
+
+// ofAudit tells whether audit has a flag that another verb may not have.
+func ofAudit(name string) bool {
+	fs := pflag.NewFlagSet("audit", pflag.ContinueOnError)
+	new(measureFlags).add(fs)
+	return fs.Lookup(name) != nil
 }
 
 // defaultMistake words what is wrong with a default as it is worded of its flag.

@@ -50,27 +50,36 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 	if verb == "audit" || verb == "watch" {
 		fs.BoolVar(&j.flags.fresh, "fresh", false, "start over: measure every clip anew, whatever the ledger in --out holds")
 	}
-	if err := parse(verb, usage, fs, args, a.stdout); err != nil {
+	if err := a.read(&j, fs, usage, args); err != nil {
 		return job{}, err
+	}
+	if !fs.Changed("out") {
+		return j, nil
+	}
+	return j, a.prepareFolder(&j)
+}
+
+// read reads a verb's arguments into its flags, sets those that were not given to the user's own
+// defaults, and checks them.
+func (a app) read(j *job, fs *pflag.FlagSet, usage string, args []string) error {
+	if err := parse(j.verb, usage, fs, args, a.stdout); err != nil {
+		return err
 	}
 	own, err := config.Read(a.config)
 	if err == nil {
 		err = j.flags.takeDefaults(fs, own)
 	}
 	if err != nil {
-		return job{}, &usageError{verb: verb, text: err.Error(), err: err}
+		return &usageError{verb: j.verb, text: err.Error(), err: err}
 	}
 	j.paths = fs.Args()
 	if slices.Contains(j.paths, "") { // from a variable that is not set, perhaps
-		return job{}, &usageError{verb: verb, text: "one of the names is empty: name clips or folders"}
+		return &usageError{verb: j.verb, text: "one of the names is empty: name clips or folders"}
 	}
 	if err := j.flags.complete(); err != nil {
-		return job{}, &usageError{verb: verb, text: err.Error(), err: err}
+		return &usageError{verb: j.verb, text: err.Error(), err: err}
 	}
-	if fs.Changed("out") {
-		err = a.prepareFolder(&j)
-	}
-	return j, err
+	return nil
 }
 
 // prepareFolder makes and locks the folder of the report, and opens its log.

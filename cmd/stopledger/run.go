@@ -56,6 +56,7 @@ func commands() verbs {
 		{"demo", "make invented clips and audit them", app.demo},
 		{"ledger", "placement, noise and clipping by day, over many audits", app.ledger},
 		{"merge", "make one report of several audits, or of a run in parts", app.merge},
+		{"plan", "placements, ISOs and zebras for a scene, before the shoot", app.plan},
 		{"show", "write the pages of an audit's folder anew", app.show},
 		{"watch", "audit clips as they arrive in a folder", app.watch},
 		{"version", "print the version; with --verbose, what it rests on", app.tellVersion},

@@ -12,7 +12,9 @@ import (
 
 	"stopledger/analyze"
 	"stopledger/analyze/placement"
+	"stopledger/analyze/plan"
 	"stopledger/cmd/internal/audit"
+	"stopledger/cmd/internal/profile"
 	"stopledger/cmd/internal/rules"
 	"stopledger/curve"
 	"stopledger/decode/metadata"
@@ -35,6 +37,8 @@ const (
 type measureFlags struct {
 	settings     analyze.Settings
 	reflectances []curve.Ratio // one for each region, or of a card
+	profile      string        // file of the camera's profile; "" for none
+	camera       *plan.Profile // what it holds; nil for none
 	rules        string        // file of a show's rules; "" for none
 	out          string
 	noPictures   bool
@@ -72,9 +76,17 @@ func (f *measureFlags) add(fs *pflag.FlagSet) {
 	fs.BoolVar(&s.EveryFrame, "every-frame", false, "measure every frame, not groups of frames spread over the clip")
 	fs.StringVar(&f.out, "out", "", "`DIR`: write the report into this folder: JSON, CSV, text, pages, pictures and a log")
 	fs.BoolVar(&f.noPictures, "no-pictures", false, "leave the pictures out of the report")
-	fs.Func("format", "`WHAT`: what to print: text (default), json or csv", oneOf(&f.format, inText, inJSON, inCSV))
+	f.addFormat(fs)
 	fs.BoolVar(&f.follow, "follow", false, "follow links met in folders; a link named by itself is always followed")
 	fs.BoolVar(&f.gate, "gate", false, "exit with code 4 if a clip broke a rule or has another finding at level alarm")
+	f.addJobs(fs)
+}
+
+func (f *measureFlags) addFormat(fs *pflag.FlagSet) {
+	fs.Func("format", "`WHAT`: what to print: text (default), json or csv", oneOf(&f.format, inText, inJSON, inCSV))
+}
+
+func (f *measureFlags) addJobs(fs *pflag.FlagSet) {
 	fs.IntVar(&f.jobs, "jobs", max(1, runtime.NumCPU()/2), "`N`: clips measured at a time (default half of the cores)")
 	f.clipTimeout = usualTimeout
 	fs.Func("clip-timeout", "`TIME`: give a clip up that has not got on for so long: no frame decoded (default 30s)",
@@ -195,6 +207,12 @@ func (f *measureFlags) complete() error {
 	s.Pictures = f.out != "" && !f.noPictures
 	if err := f.completeRules(); err != nil {
 		return err
+	}
+	if f.profile != "" {
+		var err error
+		if f.camera, err = profile.Load(f.profile); err != nil {
+			return fmt.Errorf("--profile: %w", err)
+		}
 	}
 	if err := f.completeCurves(); err != nil {
 		return err

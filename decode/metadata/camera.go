@@ -2,6 +2,7 @@ package metadata
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"stopledger/curve"
@@ -182,4 +183,18 @@ func positive[T ~float64](v T) *T {
 		return nil
 	}
 	return number(v)
+}
+
+// Speed returns the ISO speed in whole numbers, or the exposure index where the clip has that only; 0 where it
+// says neither, or the camera is nil.
+func (c *Camera) Speed() int {
+	switch {
+	case c == nil:
+		return 0
+	case c.ISO != nil && *c.ISO > 0:
+		return int(math.Round(float64(*c.ISO)))
+	case c.ExposureIndex != nil && *c.ExposureIndex > 0:
+		return int(math.Round(float64(*c.ExposureIndex)))
+	}
+	return 0
 }

@@ -1,0 +1,95 @@
+package html
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"stopledger/report"
+	"stopledger/report/chart"
+	"stopledger/report/text"
+)
+
+// A sheet is a page of plots and tables.
+type sheet struct {
+	frame
+	Headline string
+	Rest     string
+	Sections []section
+	Unread   []report.Failure // files that could not be read
+	Audits   []string         // folders that were read
+}
+
+// A section is a part of a sheet.
+type section struct {
+	ID       string
+	Title    string
+	Drawings []chart.Drawing
+	Table    chart.Grid
+	Small    string // what is to be known of it
+}
+
+func newSheet(title string, tool report.Tool, headline, rest string) sheet {
+	return sheet{frame: newFrame(title, tool, []string{"base.css", "index.css", "clip.css"}, nil),
+		Headline: typeset(headline), Rest: typeset(rest)}
+}
+
+// add adds a section, unless it is empty.
+func (s *sheet) add(one section) {
+	if len(one.Drawings)+len(one.Table.Rows) > 0 {
+		one.Table, one.Small = one.Table.Typeset(), typeset(one.Small)
+		s.Sections = append(s.Sections, one)
+	}
+}
+
+func (s sheet) write(path string) error { return writePage(path, "sheet", s) }
+
+// WriteDays writes a page of many audits by day: timelines, and a table of days, cameras and ISOs.
+func WriteDays(path string, d *report.Days) error {
+	s := newSheet("Exposure by day", d.Tool, daysHeadline(d), text.DaysSummary(d))
+	s.add(section{ID: "timeline", Title: "Day by day", Drawings: chart.OfDays(d)})
+	s.add(section{ID: "numbers", Title: "By day, camera and ISO",
+		Table: chart.Grid{Head: text.DayHeads, Rows: text.DayRows(d)},
+		Small: "Medians of the clips; grey also from the least to the most, and the most that clipped. Grey is in stops " +
+			"over nominal, of clips with a card, chart, region or face; the floor in recorded stops; clipped is a share " +
+			"of the frame in any channel."})
+	for _, dir := range d.Audits {
+		s.Audits = append(s.Audits, typeset(dir))
+	}
+	for _, f := range d.Unread {
+		s.Unread = append(s.Unread, report.Failure{Path: typeset(f.Path), Error: typeset(f.Error)})
+	}
+	return s.write(path)
+}
+
+// daysHeadline says from when to when, and what was asked for.
+func daysHeadline(d *report.Days) string {
+	if len(d.Days) == 0 {
+		return "No clip was recorded then"
+	}
+	var of []string
+	if d.Camera != "" {
+		of = append(of, fmt.Sprintf("of cameras named %q", d.Camera))
+	}
+	first, last := d.Days[0].Date, d.Days[len(d.Days)-1].Date
+	when := "Exposure from " + first + " to " + last
+	if first == last {
+		when = "Exposure on " + first
+	}
+	return strings.Join(append([]string{when}, of...), " ")
+}
+
+// WritePlan writes a page of a plan: what each ISO holds, placements with their zebras, ISOs at equal light.
+func WritePlan(w io.Writer, p *report.Plan) error {
+	s := newSheet("Exposure plan", p.Tool, "Exposure plan: "+text.PlanTitle(p), p.Advice)
+	s.add(section{ID: "isos", Title: "What each ISO holds", Table: chart.Grid{Head: text.ChoiceHeads,
+		Rows: text.ChoiceRows(p)}, Small: "In stops: grey over nominal as recommended, and from the placement at which " +
+		"the scene's low end is clean enough to the one at which its high end still has its reserve."})
+	s.add(section{ID: "placements", Title: "Placements", Table: chart.Grid{Head: text.PlacementHeads(p),
+		Rows: text.PlacementRows(p.Rows)}, Small: text.PlanNotes(p)})
+	if p.Night != nil {
+		s.add(section{ID: "night", Title: text.NightTitle(p), Table: chart.Grid{Head: text.PlacementHeads(p),
+			Rows: text.PlacementRows(p.Night.Rows)}, Small: "Iris, shutter and lamps as they are: only gain differs."})
+	}
+	return templates().ExecuteTemplate(w, "sheet.html", s)
+}
