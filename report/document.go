@@ -26,18 +26,25 @@ type Document struct {
 	Schema   string           `json:"schema"`   // the name of this layout
 	Tool     Tool             `json:"tool"`     // that wrote it
 	Settings analyze.Settings `json:"settings"` // as the user gave them
-	Clips    []Clip           `json:"clips"`    // those measured, as listed
+	Clips    []Clip           `json:"clips"`    // those measured, as listed; nil where Stream has them
 	Failed   []Failure        `json:"failed"`   // those that could not be measured
 
 	Complete   bool     `json:"complete"`    // the run was not interrupted
 	NotReached []string `json:"not_reached"` // paths that an interruption left unmeasured
 	Skipped    []Skip   `json:"skipped"`     // files that were not tried
 
-	// Whole hands on the whole clips in order where Clips holds them in brief; nil where they are
-	// whole. Many clips are not held at once.
-	Whole func(visit func(i int, c *Clip) error) error `json:"-"`
+	Stream *Stream `json:"-"` // the clips, where the document does not hold them; else nil
 
 	Shard string `json:"shard,omitempty"` // part K/N of a run in parts; empty for a whole one
+}
+
+// A Stream is the clips of a document that does not hold them, as they may be thousands.
+type Stream struct {
+	Paths  []string // of the clips, in order
+	Urgent []int    // places of those to check by eye, from 0
+	Shown  []string // pictures, one of each clip that has some
+	// Each hands on the clips in order, one at a time.
+	Each func(visit func(i int, c *Clip) error) error
 }
 
 // A Skip is a file that was not tried, such as one of a kind that is not read.

@@ -28,7 +28,7 @@ func WriteJSON(w io.Writer, doc *Document) error {
 	out := &joined{w: w}
 	out.write(before, []byte(begin))
 	clips := 0
-	err := doc.EachWhole(func(_ int, c *Clip) error {
+	err := doc.EachClip(func(_ int, c *Clip) error {
 		if clips++; clips > 1 {
 			out.write([]byte(","))
 		}
@@ -87,6 +87,51 @@ func ReadJSON(r io.Reader) (*Document, error) {
 		doc.upgrade()
 	}
 	return doc, checkSchema(doc.Schema, Schema)
+}
+
+// Outline reads of a document that WriteJSON wrote what it is, whether its run was not interrupted, and how
+// many clips it has. It holds one clip at a time.
+func Outline(r io.Reader) (schema string, complete bool, clips int, err error) {
+	d := json.NewDecoder(bufio.NewReader(r))
+	if _, err := d.Token(); err != nil {
+		return "", false, 0, err
+	}
+	for d.More() {
+		name, err := d.Token()
+		var passed json.RawMessage
+		switch {
+		case err != nil:
+		case name == "schema":
+			err = d.Decode(&schema)
+		case name == "complete":
+			err = d.Decode(&complete)
+		case name == "clips":
+			clips, err = entries(d)
+		default:
+			err = d.Decode(&passed)
+		}
+		if err != nil {
+			return "", false, 0, err
+		}
+	}
+	_, err = d.Token()
+	return schema, complete, clips, err
+}
+
+// entries counts those of a list.
+func entries(d *json.Decoder) (n int, err error) {
+	if _, err = d.Token(); err != nil {
+		return 0, err
+	}
+	for d.More() {
+		var passed json.RawMessage
+		if err := d.Decode(&passed); err != nil {
+			return 0, err
+		}
+		n++
+	}
+	_, err = d.Token()
+	return n, err
 }
 
 // ReadComparisonJSON reads a document that WriteComparisonJSON wrote, as ReadJSON reads an audit.
@@ -156,7 +201,8 @@ func listedClips(clips []Clip) []Clip {
 }
 
 // Rounded returns a copy of the document with every quantity rounded as its type writes it: what
-// is printed or drawn of it is the same as of the document once it was written and read.
+// is printed or drawn of it is the same as of the document once it was written and read. Clips that
+// it does not hold are left out.
 func (d *Document) Rounded() (*Document, error) {
 	head, out := *d, &Document{}
 	head.Clips = nil
@@ -170,6 +216,12 @@ func (d *Document) Rounded() (*Document, error) {
 		}
 	}
 	return out, nil
+}
+
+// Rounded returns a copy of the clip as Document.Rounded does.
+func (c *Clip) Rounded() (*Clip, error) {
+	out := &Clip{}
+	return out, round(c, out)
 }
 
 // Rounded returns a copy of the comparison as Document.Rounded does.

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -224,17 +225,21 @@ func TestReadSchema1(t *testing.T) {
 	}
 }
 
-// A document that holds its clips in brief is written with the whole ones. The golden file tells that the
-// list is as encoding/json writes it.
-func TestClipsInBriefAreWrittenWhole(t *testing.T) {
+// A document that does not hold its clips is written with them, and knows their paths and which of them
+// are to be checked by eye. The golden file tells that the list is as encoding/json writes it.
+func TestStreamedClips(t *testing.T) {
 	whole := day()
-	brief := *whole
-	brief.Whole, brief.Clips = whole.EachWhole, nil
-	for _, c := range whole.Clips {
-		brief.Clips = append(brief.Clips, c.Brief())
+	streamed := *whole
+	streamed.Clips, streamed.Stream = nil, &Stream{Each: whole.EachClip}
+	for i := range whole.Clips {
+		streamed.Stream.Add(&whole.Clips[i])
+	}
+	if !slices.Equal(streamed.Paths(), whole.Paths()) || !slices.Equal(streamed.Urgent(), whole.Urgent()) ||
+		streamed.Measured() != len(whole.Clips) || len(whole.Urgent()) == 0 {
+		t.Errorf("paths %q, urgent %q, %d measured", streamed.Paths(), streamed.Urgent(), streamed.Measured())
 	}
 	var got, want bytes.Buffer
-	if err := errors.Join(WriteJSON(&got, &brief), WriteJSON(&want, whole)); err != nil {
+	if err := errors.Join(WriteJSON(&got, &streamed), WriteJSON(&want, whole)); err != nil {
 		t.Fatal(err)
 	}
 	if got.String() != want.String() || len(whole.Clips) < 2 {

@@ -89,15 +89,6 @@ func SharedFolders(paths []string) string {
 	return shared
 }
 
-// Paths returns the paths of clips.
-func Paths(clips []Clip) []string {
-	paths := make([]string, len(clips))
-	for i := range clips {
-		paths[i] = clips[i].Path
-	}
-	return paths
-}
-
 // above cuts the last element off a folder's path and leaves the slash before it.
 func above(dir string) string { return dir[:strings.LastIndexAny(dir, `/\`)+1] }
 

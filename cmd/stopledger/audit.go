@@ -19,8 +19,8 @@ const auditUsage = `Usage: stopledger audit [flags] PATH...
 
 Measures clips, and the clips in folders and their subfolders, and prints a line of figures and
 a verdict for each: where grey landed, the noise floor, the shadows four stops under grey after
-the correction, headroom or what clipped, and the pull or lift. "!" marks a clip that a person
-should look at, "*" one with a caution.
+the correction, headroom or what clipped, and the pull or lift. "!" after a path marks a clip
+that a person should look at, "*" one with a caution.
 
 Examples:
   stopledger audit A001_C003.mov
@@ -128,7 +128,7 @@ func (a app) writeAudit(j job, k *audit.Keeper, d *audit.Derived, doc *report.Do
 	switch {
 	case j.folder == nil:
 		return k.Trouble()
-	case !doc.Complete && j.folder.Fuller(len(doc.Clips)):
+	case !doc.Complete && j.folder.Fuller(doc.Measured()):
 		fmt.Fprintf(a.stderr, "the report in %s stays, as it is fuller; what was measured now is kept for the next run\n",
 			j.flags.out)
 		return k.Trouble()

@@ -200,8 +200,8 @@ func (a app) finish(j job, doc report.Document, res audit.Results, printed error
 	case printed != nil:
 		return fmt.Errorf("the result cannot be printed: %w", printed)
 	case len(res.NotReached) > 0:
-		all := len(doc.Clips) + len(doc.Failed) + len(res.NotReached)
-		fmt.Fprintf(a.stderr, "interrupted: %d of %d clips were measured\n", len(doc.Clips), all)
+		all := doc.Measured() + len(doc.Failed) + len(res.NotReached)
+		fmt.Fprintf(a.stderr, "interrupted: %d of %d clips were measured\n", doc.Measured(), all)
 		return errInterrupted
 	case res.Pictures != nil:
 		return res.Pictures
@@ -214,5 +214,5 @@ func (a app) finish(j job, doc report.Document, res audit.Results, printed error
 }
 
 func hasAlarm(doc report.Document) bool {
-	return slices.ContainsFunc(doc.Clips, func(c report.Clip) bool { return c.Advice.NeedsPerson() })
+	return len(doc.Urgent()) > 0
 }

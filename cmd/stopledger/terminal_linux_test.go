@@ -202,7 +202,7 @@ func TestColour(t *testing.T) {
 			if got := strings.Contains(raw, "\x1b["); got != test.want {
 				t.Errorf("colour: %v, want %v", got, test.want)
 			}
-			if !strings.HasPrefix(lines[1], "! alarm.mov") {
+			if !strings.HasPrefix(lines[1], "alarm.mov  !") {
 				t.Errorf("the sign does not stand without colour: %q", lines)
 			}
 		})

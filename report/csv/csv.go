@@ -2,6 +2,7 @@
 package csv
 
 import (
+	"cmp"
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
@@ -17,35 +18,41 @@ import (
 // WriteAudit writes one row a clip under one row of heads, failed clips and what was
 // skipped last.
 func WriteAudit(w io.Writer, doc *report.Document) error {
-	rows := [][]string{make([]string, len(Columns))}
+	out, row := newWriter(w), make([]string, len(Columns))
 	for i, col := range Columns {
-		rows[0][i] = col.Head
+		row[i] = col.Head
 	}
-	for i := range doc.Clips {
-		row := make([]string, len(Columns))
-		for k, col := range Columns {
-			row[k] = cell(col.value(&doc.Clips[i]))
-		}
-		rows = append(rows, row)
+	err := out.Write(row)
+	if err == nil {
+		err = doc.EachClip(func(_ int, c *report.Clip) error {
+			for k, col := range Columns {
+				row[k] = cell(col.value(c))
+			}
+			return out.Write(row)
+		})
+	}
+	without := func(path, outcome, why string) {
+		clear(row)
+		row[0], row[1], row[2] = words(path), outcome, words(why)
+		err = cmp.Or(err, out.Write(row))
 	}
 	for _, f := range doc.Failed {
-		row := make([]string, len(Columns))
-		row[0], row[1], row[2] = words(f.Path), "failed", words(f.Error)
-		rows = append(rows, row)
+		without(f.Path, "failed", f.Error)
 	}
 	for _, s := range doc.Skipped {
-		row := make([]string, len(Columns))
-		row[0], row[1], row[2] = words(s.Path), "skipped", words(s.Reason)
-		rows = append(rows, row)
+		without(s.Path, "skipped", s.Reason)
 	}
-	return write(w, rows)
+	out.Flush()
+	return cmp.Or(err, out.Error())
 }
 
-func write(w io.Writer, rows [][]string) error {
+func newWriter(w io.Writer) *csv.Writer {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true // RFC 4180, section 2.1
-	return out.WriteAll(rows)
+	return out
 }
+
+func write(w io.Writer, rows [][]string) error { return newWriter(w).WriteAll(rows) }
 
 // words neutralises a text: what could act on a terminal or break the row is written out, and what a
 // spreadsheet would run as a formula, a text that starts with = + - or @, gets an apostrophe before

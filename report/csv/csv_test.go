@@ -262,8 +262,8 @@ func TestCellsOfUnknown(t *testing.T) {
 	}
 }
 
-// Clips in brief say the same.
-func TestClipsInBrief(t *testing.T) {
+// Clips that the document does not hold say the same.
+func TestStreamedClips(t *testing.T) {
 	written := func(d *report.Document) string {
 		var b bytes.Buffer
 		if err := WriteAudit(&b, d); err != nil {
@@ -272,12 +272,12 @@ func TestClipsInBrief(t *testing.T) {
 		return b.String()
 	}
 	whole := reporttest.Day(t)
-	brief := *whole
-	brief.Clips = nil
-	for _, c := range whole.Clips {
-		brief.Clips = append(brief.Clips, c.Brief())
+	streamed := *whole
+	streamed.Clips, streamed.Stream = nil, &report.Stream{Each: whole.EachClip}
+	for i := range whole.Clips {
+		streamed.Stream.Add(&whole.Clips[i])
 	}
-	if got, want := written(&brief), written(whole); got != want {
-		t.Errorf("in brief:\n%s\nwhole:\n%s", got, want)
+	if got, want := written(&streamed), written(whole); got != want {
+		t.Errorf("streamed:\n%s\nwhole:\n%s", got, want)
 	}
 }

@@ -34,8 +34,8 @@ type clipPage struct {
 
 type pageLink struct{ Page, Name string }
 
-// newClip is the page of c, which is clip i of doc, where it may be in brief.
-func newClip(folder *os.Root, doc *report.Document, i int, c *report.Clip) clipPage {
+// newClip is the page of c, which is clip i of those with these paths.
+func newClip(folder *os.Root, doc *report.Document, paths []string, i int, c *report.Clip) clipPage {
 	v := clipPage{
 		frame:  newFrame(clipName(c), doc.Tool, []string{"base.css", "clip.css"}, []string{"clip.js"}),
 		status: statusOf(c.Advice.Worst()),
@@ -47,16 +47,16 @@ func newClip(folder *os.Root, doc *report.Document, i int, c *report.Clip) clipP
 	}
 	v.Home, v.Sky = "../"+report.IndexPage, clippedSky(c)
 	if i > 0 {
-		v.Prev = linkTo(&doc.Clips[i-1])
+		v.Prev = linkTo(paths[i-1])
 	}
-	if i+1 < len(doc.Clips) {
-		v.Next = linkTo(&doc.Clips[i+1])
+	if i+1 < len(paths) {
+		v.Next = linkTo(paths[i+1])
 	}
 	return v
 }
 
-func linkTo(c *report.Clip) *pageLink {
-	return &pageLink{path.Base(report.ClipPage(c.Path)), clipName(c)}
+func linkTo(clip string) *pageLink {
+	return &pageLink{path.Base(report.ClipPage(clip)), metadata.Printable(report.ClipName(clip))}
 }
 
 // clipFacts are curve, codec, size, rate, length and timecode of a clip in a line.

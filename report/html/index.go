@@ -2,6 +2,7 @@ package html
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"slices"
 	"strings"
@@ -67,57 +68,69 @@ type indexFolder struct {
 	Rows []row
 }
 
-// newIndex is the page of a shoot.
-func newIndex(folder *os.Root, doc *report.Document) index {
-	title := "Exposure of " + text.Plural(len(doc.Clips), "clip")
-	p := index{
-		frame: newFrame(title, doc.Tool, []string{"base.css", "index.css"}, []string{"index.js"}),
-		Clips: len(doc.Clips), Spread: newSpread(doc.Clips), Failed: text.FailureGroups(doc.Failed),
-		Skipped: newSkipped(doc.Skipped),
+// rows are what the index has of the clips, which are added one by one.
+type rows struct {
+	totals
+	landed  landing
+	shared  string         // folders above all clips
+	urgent  []row          // with a card
+	folders []indexFolder  // in the order of their first clips
+	at      map[string]int // their places
+	ids     map[string]bool
+	sky     bool
+}
+
+func newRows(paths []string) *rows {
+	return &rows{shared: report.SharedFolders(paths), at: map[string]int{}, ids: map[string]bool{}}
+}
+
+// add adds clip i, and notes what the rows can be narrowed to.
+func (s *rows) add(i int, c *report.Clip) {
+	r := newRow(c, i)
+	r.Folder = metadata.Printable(strings.TrimPrefix(report.ClipDir(c.Path), s.shared))
+	for _, f := range c.Advice.Findings {
+		s.ids[metadata.Printable(string(f.ID))] = true
 	}
-	p.Headline, p.Rest = totals(doc)
+	if r.Level == advise.Alarm && len(s.urgent) < cardsShown {
+		s.urgent = append(s.urgent, r)
+	}
+	r.Findings = nil // they are on cards alone
+	s.totals.add(c)
+	s.landed.add(c.Placement)
+	s.sky = s.sky || clippedSky(c)
+	at, known := s.at[r.Folder]
+	if !known {
+		at = len(s.folders)
+		s.at[r.Folder], s.folders = at, append(s.folders, indexFolder{Name: r.Folder})
+	}
+	s.folders[at].Rows = append(s.folders[at].Rows, r)
+}
+
+// index is the page of the clips that were added, and of what else a document tells.
+func (s *rows) index(folder *os.Root, doc *report.Document) index {
+	title := "Exposure of " + text.Plural(s.clips, "clip")
+	p := index{
+		frame:  newFrame(title, doc.Tool, []string{"base.css", "index.css"}, []string{"index.js"}),
+		Spread: s.landed.spread(), Urgent: s.urgent, More: s.levels[advise.Alarm] - len(s.urgent),
+		Folders: s.folders, Clips: s.clips, Findings: slices.Sorted(maps.Keys(s.ids)),
+		Failed: text.FailureGroups(doc.Failed), Skipped: newSkipped(doc.Skipped),
+	}
+	p.Sky = s.sky
+	p.Headline, p.Rest = s.totals.words(doc)
 	if isFile(folder, report.ComparePage) {
 		p.Compare = report.ComparePage
 	}
-	p.addRows(doc)
-	p.More = max(0, len(p.Urgent)-cardsShown)
-	p.Urgent = p.Urgent[:len(p.Urgent)-p.More]
+	for _, level := range []advise.Level{advise.Alarm, advise.Caution, advise.Note} {
+		p.Counts = append(p.Counts, statusCount{statusOf(level), s.levels[level]})
+	}
 	return p
 }
 
-// addRows adds a row a clip, and counts and lists what the rows can be narrowed to.
-func (p *index) addRows(doc *report.Document) {
-	counts, ids := map[advise.Level]int{}, map[string]bool{}
-	shared := report.SharedFolders(report.Paths(doc.Clips))
+// newIndex is the page of a document that holds its clips.
+func newIndex(folder *os.Root, doc *report.Document) index {
+	s := newRows(doc.Paths())
 	for i := range doc.Clips {
-		c := &doc.Clips[i]
-		r := newRow(c, i)
-		r.Folder = metadata.Printable(strings.TrimPrefix(report.ClipDir(c.Path), shared))
-		counts[r.Level]++
-		for _, f := range c.Advice.Findings {
-			ids[metadata.Printable(string(f.ID))] = true
-		}
-		if r.Level == advise.Alarm {
-			p.Urgent = append(p.Urgent, r)
-		}
-		p.Sky = p.Sky || clippedSky(c)
-		p.inFolder(r)
+		s.add(i, &doc.Clips[i])
 	}
-	for _, level := range []advise.Level{advise.Alarm, advise.Caution, advise.Note} {
-		p.Counts = append(p.Counts, statusCount{statusOf(level), counts[level]})
-	}
-	for id := range ids {
-		p.Findings = append(p.Findings, id)
-	}
-	slices.Sort(p.Findings)
-}
-
-// inFolder adds a row to its folder.
-func (p *index) inFolder(r row) {
-	at := slices.IndexFunc(p.Folders, func(f indexFolder) bool { return f.Name == r.Folder })
-	if at < 0 {
-		at = len(p.Folders)
-		p.Folders = append(p.Folders, indexFolder{Name: r.Folder})
-	}
-	p.Folders[at].Rows = append(p.Folders[at].Rows, r)
+	return s.index(folder, doc)
 }

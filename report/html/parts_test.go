@@ -130,12 +130,13 @@ func TestGauge(t *testing.T) {
 
 // Each clip is counted once, in its quarter stop; those without grey are told apart.
 func TestSpread(t *testing.T) {
-	var clips []report.Clip
+	var landed, one landing
 	for _, stops := range []float64{1.3, 1.2, -0.1, 40, math.NaN()} {
-		clips = append(clips, report.Clip{Placement: &placement.Placement{Stops: curve.Stops(stops)}})
+		landed.add(&placement.Placement{Stops: curve.Stops(stops)})
 	}
-	clips = append(clips, report.Clip{})
-	v := newSpread(clips)
+	landed.add(nil)
+	one.add(&placement.Placement{Stops: 1.3})
+	v := landed.spread()
 	counts := map[int]int{}
 	for _, column := range v.Columns {
 		counts[column.Count]++
@@ -143,7 +144,7 @@ func TestSpread(t *testing.T) {
 	if v.Without != 2 || len(v.Columns) != 3 || counts[2] != 1 || counts[1] != 2 {
 		t.Errorf("columns %+v, %d without", v.Columns, v.Without)
 	}
-	if newSpread(clips[:1]) != nil {
+	if one.spread() != nil {
 		t.Error("one clip is spread")
 	}
 }
@@ -173,7 +174,11 @@ func TestTotals(t *testing.T) {
 		{[]report.Clip{alarm, clip(advise.Pull, 2.6, advise.Alarm), caution, caution}, 0, "Check 2 of 4 clips by eye",
 			"2 more are worth a look. 2 to pull by 1.3 to 2.6\u00a0stops, 2 to lift by 0.4\u00a0stops."},
 	} {
-		headline, rest := totals(&report.Document{Clips: test.clips, Failed: make([]report.Failure, test.failed)})
+		var all totals
+		for i := range test.clips {
+			all.add(&test.clips[i])
+		}
+		headline, rest := all.words(&report.Document{Failed: make([]report.Failure, test.failed)})
 		if headline != test.headline || rest != test.rest {
 			t.Errorf("got %q, %q\nwant %q, %q", headline, rest, test.headline, test.rest)
 		}
@@ -188,7 +193,7 @@ func TestSkippedOnPages(t *testing.T) {
 		doc.Skipped = append(doc.Skipped, report.Skip{Path: fmt.Sprintf("a\x1b%d.R3D", i), Kind: report.SkipNotRead})
 	}
 	doc.Skipped = append(doc.Skipped, report.Skip{Path: "p.mov", Kind: report.SkipProxy, Reason: "a proxy of q.mov"})
-	if _, rest := totals(doc); rest != "103 files not read (.r3d), 1 skipped." {
+	if _, rest := new(totals).words(doc); rest != "103 files not read (.r3d), 1 skipped." {
 		t.Errorf("counted as %q", rest)
 	}
 	got := newSkipped(doc.Skipped)

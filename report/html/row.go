@@ -18,7 +18,6 @@ type row struct {
 	status
 	Page, Name, Folder, Facts   string
 	Thumb                       string
-	Verdict                     string
 	Gauge                       template.HTML
 	Grey, GreyBy                string
 	Shadows, Nominal            string
@@ -37,8 +36,7 @@ func newRow(c *report.Clip, place int) row {
 	r := row{
 		status: statusOf(worst), Page: report.ClipPage(c.Path), Place: strconv.Itoa(place),
 		Name: clipName(c), Facts: typeset(joined(" · ", c.Curve.Name, sizeWords(c), lengthWords(c))),
-		Verdict: typeset(c.Advice.Summary), Gauge: gauge(c),
-		Grey: text.Typeset(greyWords(c)), Do: text.Typeset(doWords(c)), Findings: findingsByLevel(c),
+		Gauge: gauge(c), Grey: text.Typeset(greyWords(c)), Do: text.Typeset(doWords(c)), Findings: findingsByLevel(c),
 		Clipped: text.Typeset(text.Clipped(c)), Areas: areaWords(&c.Highlights),
 		KeyLevel: strconv.Itoa(worst.Rank()), KeyClipped: key(c.Highlights.Clipped.Any, 6),
 	}

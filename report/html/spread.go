@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"stopledger/analyze/placement"
 	"stopledger/curve"
-	"stopledger/report"
 	"stopledger/report/text"
 )
 
@@ -33,27 +33,38 @@ const (
 	spreadPiece = 12.0 // pixels to the clip while there are few
 )
 
-// newSpread counts the placements of clips; nil when fewer than two have one.
-func newSpread(clips []report.Clip) *spread {
-	counts := map[int]int{}
-	most, found, reach := 0, 0, spreadReach
-	for _, c := range clips {
-		if c.Placement == nil || !curve.Finite(c.Placement.Stops) {
-			continue
-		}
-		stops := math.Min(math.Max(float64(c.Placement.Stops), gaugeLow), gaugeHigh)
-		bin := int(math.Round(stops / spreadStep))
-		counts[bin]++
-		found++
-		most, reach = max(most, counts[bin]), math.Max(reach, math.Ceil(math.Abs(stops)+spreadStep))
+// A landing counts where grey landed in clips.
+type landing struct {
+	counts      map[int]int // by steps from nominal
+	most, found int         // in one step, in all
+	without     int         // clips without grey
+	reach       float64     // stops from nominal of the farthest
+}
+
+func (l *landing) add(p *placement.Placement) {
+	if p == nil || !curve.Finite(p.Stops) {
+		l.without++
+		return
 	}
-	if found < 2 {
+	if l.found++; l.found == 1 {
+		l.counts = map[int]int{}
+	}
+	stops := math.Min(math.Max(float64(p.Stops), gaugeLow), gaugeHigh)
+	bin := int(math.Round(stops / spreadStep))
+	l.counts[bin]++
+	l.most, l.reach = max(l.most, l.counts[bin]), math.Max(l.reach, math.Ceil(math.Abs(stops)+spreadStep))
+}
+
+// spread draws it; nil when fewer than two clips have grey.
+func (l *landing) spread() *spread {
+	if l.found < 2 {
 		return nil
 	}
-	v := &spread{Zero: 50, Without: len(clips) - found}
-	tall := math.Min(spreadPiece, spreadTall/float64(most))
-	v.Base = math.Ceil(tall*float64(most)) + 18 // room for a count
-	v.Height = v.Base + 24                      // and for the words of the axis
+	counts, reach := l.counts, math.Max(spreadReach, l.reach)
+	v := &spread{Zero: 50, Without: l.without}
+	tall := math.Min(spreadPiece, spreadTall/float64(l.most))
+	v.Base = math.Ceil(tall*float64(l.most)) + 18 // room for a count
+	v.Height = v.Base + 24                        // and for the words of the axis
 	scale := axis{-reach, reach}
 	wide := scale.at(spreadStep*0.44) - scale.at(-spreadStep*0.44)
 	for bin := int(-reach / spreadStep); bin <= int(reach/spreadStep); bin++ {
@@ -63,6 +74,6 @@ func newSpread(clips []report.Clip) *spread {
 		}
 	}
 	v.Ticks = scale.ticks()
-	v.Says = fmt.Sprintf("Where grey landed in %s, by quarter stops from nominal.", text.Plural(found, "clip"))
+	v.Says = fmt.Sprintf("Where grey landed in %s, by quarter stops from nominal.", text.Plural(l.found, "clip"))
 	return v
 }

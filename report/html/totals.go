@@ -10,25 +10,40 @@ import (
 	"stopledger/report/text"
 )
 
-// totals tells a shoot: in a headline what is to be checked by eye or could not be
-// measured, then what else there is.
-func totals(doc *report.Document) (head, rest string) {
-	alarms, cautions := 0, 0
-	changes := map[advise.Action][]curve.Stops{}
-	for i := range doc.Clips {
-		c := &doc.Clips[i]
-		switch c.Advice.Worst() {
-		case advise.Alarm:
-			alarms++
-		case advise.Caution:
-			cautions++
-		}
-		change := changeOf(c)
-		changes[change.Action] = append(changes[change.Action], change.Stops)
+// totals count the clips of a shoot.
+type totals struct {
+	clips   int
+	levels  map[advise.Level]int // by the gravest finding; a note where there is nothing worse
+	changes map[advise.Action]changes
+}
+
+// changes are exposure changes of one kind.
+type changes struct {
+	clips     int
+	low, high curve.Stops // from the least to the greatest
+}
+
+func (t *totals) add(c *report.Clip) {
+	if t.clips++; t.clips == 1 {
+		t.levels, t.changes = map[advise.Level]int{}, map[advise.Action]changes{}
 	}
-	return headline(len(doc.Clips), alarms, len(doc.Failed), len(doc.NotReached)), text.Typeset(advise.Sentences(
-		lookSentence(cautions),
-		changeSentence(changes[advise.Pull], changes[advise.Lift]),
+	t.levels[statusOf(c.Advice.Worst()).Level]++
+	change := changeOf(c)
+	all := t.changes[change.Action]
+	if all.clips++; all.clips == 1 {
+		all.low, all.high = change.Stops, change.Stops
+	}
+	all.low, all.high = min(all.low, change.Stops), max(all.high, change.Stops)
+	t.changes[change.Action] = all
+}
+
+// words tell a shoot: in a headline what is to be checked by eye or could not be
+// measured, then what else there is.
+func (t *totals) words(doc *report.Document) (head, rest string) {
+	head = headline(t.clips, t.levels[advise.Alarm], len(doc.Failed), len(doc.NotReached))
+	return head, text.Typeset(advise.Sentences(
+		lookSentence(t.levels[advise.Caution]),
+		changeSentence(t.changes[advise.Pull], t.changes[advise.Lift]),
 		notReachedSentence(len(doc.NotReached)),
 		skippedSentence(doc.Skipped),
 	))
@@ -76,13 +91,13 @@ func lookSentence(cautions int) string {
 	return fmt.Sprintf("%d more are worth a look.", cautions)
 }
 
-func changeSentence(pulls, lifts []curve.Stops) string {
+func changeSentence(pulls, lifts changes) string {
 	var parts []string
-	if len(pulls) > 0 {
-		parts = append(parts, fmt.Sprintf("%d to pull by %s", len(pulls), span(pulls)))
+	if pulls.clips > 0 {
+		parts = append(parts, fmt.Sprintf("%d to pull by %s", pulls.clips, pulls.span()))
 	}
-	if len(lifts) > 0 {
-		parts = append(parts, fmt.Sprintf("%d to lift by %s", len(lifts), span(lifts)))
+	if lifts.clips > 0 {
+		parts = append(parts, fmt.Sprintf("%d to lift by %s", lifts.clips, lifts.span()))
 	}
 	if len(parts) == 0 {
 		return ""
@@ -91,16 +106,12 @@ func changeSentence(pulls, lifts []curve.Stops) string {
 	return strings.ToUpper(s[:1]) + s[1:] + "."
 }
 
-// span says from the least to the greatest of some stops.
-func span(stops []curve.Stops) string {
-	low, high := stops[0], stops[0]
-	for _, s := range stops {
-		low, high = min(low, s), max(high, s)
+// span says from the least to the greatest.
+func (c changes) span() string {
+	if curve.Round(c.low, 1) == curve.Round(c.high, 1) {
+		return c.low.Plain(1)
 	}
-	if curve.Round(low, 1) == curve.Round(high, 1) {
-		return low.Plain(1)
-	}
-	return text.Number(low, 1, "") + " to " + high.Plain(1)
+	return text.Number(c.low, 1, "") + " to " + c.high.Plain(1)
 }
 
 // notReachedSentence tells of an audit that was interrupted.

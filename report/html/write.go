@@ -15,8 +15,10 @@ import (
 // Write writes dir/index.html for the shoot and one page a clip under dir/clips. Clips are shown
 // with the pictures that their document names, where those are in dir. Numbers are shown as the
 // document has them written, so that pages made anew from a document that was read are the same.
-func Write(dir string, whole *report.Document) error {
-	doc, err := whole.Rounded()
+func Write(dir string, doc *report.Document) error {
+	head := *doc
+	head.Clips = nil
+	rounded, err := head.Rounded()
 	if err != nil {
 		return err
 	}
@@ -28,16 +30,19 @@ func Write(dir string, whole *report.Document) error {
 		return fmt.Errorf("folder for pages: %w", err)
 	}
 	defer folder.Close()
-	err = whole.EachWhole(func(i int, c *report.Clip) error {
+	paths := doc.Paths()
+	rows := newRows(paths)
+	err = doc.EachClip(func(i int, c *report.Clip) error {
 		if c, err = c.Rounded(); err != nil {
 			return err
 		}
-		return writeClip(dir, folder, doc, i, c)
+		rows.add(i, c)
+		return writeClip(dir, folder, rounded, paths, i, c)
 	})
 	if err != nil {
 		return err
 	}
-	return writePage(filepath.Join(dir, report.IndexPage), "index", newIndex(folder, doc))
+	return writePage(filepath.Join(dir, report.IndexPage), "index", rows.index(folder, rounded))
 }
 
 // WriteComparison writes dir/compare.html: the takes side by side, each shown after its own
@@ -64,10 +69,10 @@ func WriteComparison(dir string, c *report.Comparison) error {
 	return writePage(filepath.Join(dir, report.IndexPage), "index", newIndex(folder, doc))
 }
 
-// writeClip writes the page of c, which is clip i of doc, where it may be in brief.
-func writeClip(dir string, folder *os.Root, doc *report.Document, i int, c *report.Clip) error {
+// writeClip writes the page of c, which is clip i of those with these paths.
+func writeClip(dir string, folder *os.Root, doc *report.Document, paths []string, i int, c *report.Clip) error {
 	name := filepath.FromSlash(report.ClipPage(c.Path))
-	return writePage(filepath.Join(dir, name), "clip", newClip(folder, doc, i, c))
+	return writePage(filepath.Join(dir, name), "clip", newClip(folder, doc, paths, i, c))
 }
 
 func writePage(path, kind string, page any) error {

@@ -200,7 +200,7 @@ func BenchmarkClipPage(b *testing.B) {
 	}
 	defer folder.Close()
 	for b.Loop() {
-		if err := writeClip(dir, folder, doc, 0, &doc.Clips[0]); err != nil {
+		if err := writeClip(dir, folder, doc, doc.Paths(), 0, &doc.Clips[0]); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -249,7 +249,7 @@ func TestFoldersKeepTheirOrder(t *testing.T) {
 func TestPagesOfClipsInBrief(t *testing.T) {
 	whole, brief := t.TempDir(), t.TempDir()
 	doc := reporttest.Day(t)
-	in := inBrief(doc)
+	in := streamed(doc)
 	if err := errors.Join(Write(whole, doc), Write(brief, in)); err != nil {
 		t.Fatal(err)
 	}
@@ -260,12 +260,12 @@ func TestPagesOfClipsInBrief(t *testing.T) {
 	}
 }
 
-// inBrief is a document that holds its clips in brief.
-func inBrief(doc *report.Document) *report.Document {
+// streamed is a document that does not hold its clips.
+func streamed(doc *report.Document) *report.Document {
 	in := *doc
-	in.Whole, in.Clips = doc.EachWhole, nil
-	for _, c := range doc.Clips {
-		in.Clips = append(in.Clips, c.Brief())
+	in.Clips, in.Stream = nil, &report.Stream{Each: doc.EachClip}
+	for i := range doc.Clips {
+		in.Stream.Add(&doc.Clips[i])
 	}
 	return &in
 }

@@ -10,7 +10,8 @@ import (
 	"stopledger/report"
 )
 
-// An Audit writes an audit for people, clip by clip: a line of figures, under it the verdict.
+// An Audit writes an audit for people, clip by clip: a line of figures, under it the verdict. The line
+// begins with the clip's path; a name that is wider than the column has a line of its own before it.
 type Audit struct {
 	w      io.Writer
 	layout Layout
@@ -33,10 +34,7 @@ var figures = []struct {
 	{Column{Head: "do", Width: 16, Left: true}, func(c *report.Clip) string { return c.Advice.Do(c.Placement) }},
 }
 
-// markWidth is the sign before a clip and a space: "!" for a finding at level alarm, "*" for
-// caution.
-const markWidth = 2
-
+// marks are the signs after a clip's path, in a column of their own.
 var marks = map[advise.Level]struct{ sign, style string }{
 	advise.Alarm:   {"!", styleAlarm},
 	advise.Caution: {"*", styleCaution},
@@ -62,32 +60,24 @@ func (a *Audit) fit(paths []string) bool {
 		longest = max(longest, cells(metadata.Printable(strings.TrimPrefix(p, a.shared))))
 		name = max(name, cells(metadata.Printable(report.ClipName(p))))
 	}
-	a.table = Table{{Head: "clip", Width: longest, Left: true}}
+	a.table = Table{{Head: "clip", Width: longest, Left: true}, {Width: 1}}
 	for _, f := range figures {
 		a.table = append(a.table, f.Column)
 	}
 	if a.layout.Width > 0 {
-		a.table.Fit(a.layout.Width-markWidth, min(name, mostName))
+		a.table.Fit(a.layout.Width, min(name, mostName))
 	}
 	return a.table[0].Width >= longest
 }
 
 // Clip writes the lines of one clip; the first also writes the heads of the columns.
 func (a *Audit) Clip(c *report.Clip) error {
-	path := shortenPath(strings.TrimPrefix(c.Path, a.shared), a.table[0].Width)
-	row := []string{path}
-	for _, f := range figures {
-		row = append(row, f.value(c))
-	}
-	mark := marks[c.Advice.Worst()]
-	sign := a.layout.paint(mark.style, pad(mark.sign, 1, false))
-
 	var b strings.Builder
 	if !a.headed {
 		b.WriteString(a.heads())
 		a.headed = true
 	}
-	b.WriteString(sign + " " + a.table.Row(row...) + "\n")
+	b.WriteString(a.line(c))
 	b.WriteString(Wrap(metadata.Printable(c.Advice.Summary), "    ", a.layout.Width))
 	for _, f := range c.Advice.Findings {
 		said := strings.Contains(c.Advice.Summary, f.Text) || f.Level != advise.Alarm && saidInVerdict[f.ID]
@@ -97,6 +87,25 @@ func (a *Audit) Clip(c *report.Clip) error {
 	}
 	_, err := io.WriteString(a.w, b.String())
 	return err
+}
+
+// line is a clip's line of figures.
+func (a *Audit) line(c *report.Clip) string {
+	path, room, above := strings.TrimPrefix(c.Path, a.shared), a.table[0].Width, ""
+	if name := metadata.Printable(report.ClipName(path)); cells(name) > room {
+		above, path = shortenPath(path, max(a.layout.Width, cells(name)))+"\n", ""
+	}
+	mark := marks[c.Advice.Worst()]
+	row := []string{shortenPath(path, room), mark.sign}
+	for _, f := range figures {
+		row = append(row, f.value(c))
+	}
+	line := a.table.Row(row...)
+	if mark.sign != "" {
+		at := len(pad(row[0], room, false)) + gapWidth
+		line = line[:at] + a.layout.paint(mark.style, mark.sign) + line[at+len(mark.sign):]
+	}
+	return above + line + "\n"
 }
 
 // saidInVerdict are findings that the verdict has in its own words; as cautions they are not said
@@ -110,24 +119,25 @@ func (a *Audit) heads() string {
 	if in := "clip in " + metadata.Printable(a.shared); a.shared != "" && cells(in) <= a.table[0].Width {
 		a.table[0].Head = in
 	}
-	return a.layout.paint(styleHead, strings.Repeat(" ", markWidth)+a.table.Heads()) + "\n"
+	return a.layout.paint(styleHead, a.table.Heads()) + "\n"
 }
 
-// pathRoom is how wide a path may be on a line of its own.
+// listed stands before the paths of a list.
+const listed = "    "
+
+// pathRoom is how wide a path of a list may be.
 func (a *Audit) pathRoom() int {
 	if a.layout.Width == 0 {
 		return math.MaxInt
 	}
-	return max(1, a.layout.Width-markWidth)
+	return max(1, a.layout.Width-len(listed))
 }
 
 // WriteAudit writes a whole document as text, the failures at its end.
 func WriteAudit(w io.Writer, doc *report.Document, layout Layout) error {
-	a := NewAudit(w, layout, report.Paths(doc.Clips))
-	for i := range doc.Clips {
-		if err := a.Clip(&doc.Clips[i]); err != nil {
-			return err
-		}
+	a := NewAudit(w, layout, doc.Paths())
+	if err := doc.EachClip(func(_ int, c *report.Clip) error { return a.Clip(c) }); err != nil {
+		return err
 	}
 	for _, g := range FailureGroups(doc.Failed) {
 		if _, err := io.WriteString(w, Failure(g, layout)); err != nil {

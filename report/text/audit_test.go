@@ -9,6 +9,7 @@ import (
 
 	"stopledger/analyze/advise"
 	"stopledger/curve"
+	"stopledger/decode/metadata"
 	"stopledger/report"
 	"stopledger/report/internal/reporttest"
 )
@@ -24,18 +25,23 @@ func textOf(t *testing.T, doc *report.Document, layout Layout) string {
 
 func TestText(t *testing.T) {
 	var all strings.Builder
-	for _, width := range []int{0, 120, 80, 50} {
+	for _, width := range []int{0, 160, 120, 100, 80, 50} {
 		fmt.Fprintf(&all, "=== width %d\n%s", width, textOf(t, reporttest.Day(t), Layout{Width: width}))
 	}
 	reporttest.Golden(t, "audit.txt", all.String())
 }
 
-// However narrow the terminal, no line of figures or sentence is wider, but for single words.
+// However narrow the terminal, no line of figures or sentence is wider, but for single words and names of
+// files, which are never cut.
 func TestTextFits(t *testing.T) {
 	const longestWord = 38 // "measured:" after an escaped file name of the invented day
+	names := map[string]bool{}
+	for _, c := range reporttest.Day(t).Clips {
+		names[metadata.Printable(report.ClipName(c.Path))] = true
+	}
 	for width := 1; width <= 200; width++ {
 		for _, line := range strings.Split(textOf(t, reporttest.Day(t), Layout{Width: width}), "\n") {
-			if cells(line) > max(width, longestWord) {
+			if cells(line) > max(width, longestWord) && !names[line] {
 				t.Fatalf("width %d: %d columns: %s", width, cells(line), line)
 			}
 		}
@@ -59,6 +65,30 @@ func TestTextAligns(t *testing.T) {
 			if len(line) < at || line[at-1] != '%' {
 				t.Errorf("width %d: the share does not end at column %d:\n%s\n%s", width, at, heads, line)
 			}
+		}
+	}
+}
+
+// A clip's line begins with its path, and its file's name is whole, however narrow the terminal.
+func TestLinesBeginWithPaths(t *testing.T) {
+	doc := reporttest.Day(t)
+	for width := range 161 {
+		lines := strings.Split(textOf(t, doc, Layout{Width: width}), "\n")
+		at := 1
+		for _, c := range doc.Clips {
+			name := metadata.Printable(report.ClipName(c.Path))
+			for at < len(lines) && !strings.Contains(lines[at], name) {
+				at++
+			}
+			if at == len(lines) {
+				t.Fatalf("width %d: no line has the name %s", width, name)
+			}
+			before, after, _ := strings.Cut(lines[at], name)
+			if folder := metadata.Printable(report.ClipDir(c.Path)) + "/"; !strings.HasSuffix("/"+folder, before) &&
+				!strings.HasPrefix(before, "~") || after != "" && !strings.HasPrefix(after, "  ") {
+				t.Errorf("width %d: %q does not begin with the path of %s", width, lines[at], name)
+			}
+			at++
 		}
 	}
 }
@@ -90,10 +120,10 @@ func TestPathsOnANarrowTerminal(t *testing.T) {
 	doc.Clips, doc.Failed = doc.Clips[:2], nil
 	doc.Clips[0].Path, doc.Clips[1].Path = "/media/card/day1/A001_C003_take.mov", "/media/card/day2/A001_C004_take.mov"
 	for width, wants := range map[int][]string{
-		140: {"  /media/card/day1/A001_C003_take.mov  ", "  headroom  "},
-		100: {"clip in /media/card/ ", "  day1/A001_C003_take.mov  ", "  headroom  "},
-		80:  {"  ~/A001_C003_take.mov  ", "  by  "},
-		70:  {"  A001_C003_take.mov  ", "  at -4  "},
+		140: {"\n/media/card/day1/A001_C003_take.mov  ", "  headroom  "},
+		101: {"clip in /media/card/ ", "\nday1/A001_C003_take.mov  ", "  headroom  "},
+		81:  {"\n~/A001_C003_take.mov  ", "  by  "},
+		71:  {"\nA001_C003_take.mov  ", "  at -4  "},
 	} {
 		text := textOf(t, doc, Layout{Width: width})
 		for _, want := range wants {
@@ -130,9 +160,12 @@ func TestMarksAndFindings(t *testing.T) {
 			t.Fatal(err)
 		}
 		_, lines, _ := strings.Cut(b.String(), "\n")
-		mark, rest, _ := strings.Cut(lines, " ")
-		_, told, _ := strings.Cut(rest, "\n")
-		return mark + "|" + told
+		line, told, _ := strings.Cut(lines, "\n")
+		rest, begins := strings.CutPrefix(line, "a.mov  ")
+		if !begins {
+			t.Errorf("the line does not begin with the path: %q", line)
+		}
+		return strings.TrimSpace(rest[:1]) + "|" + told
 	}
 	alarm := advise.Finding{ID: advise.FieldClipped, Level: advise.Alarm, Text: "The sky clips."}
 	known := advise.Finding{ID: advise.GreyWeak, Level: advise.Caution, Text: "No grey."}
@@ -179,8 +212,8 @@ func TestFiguresOfAClip(t *testing.T) {
 	}
 }
 
-// Clips in brief say the same.
-func TestClipsInBrief(t *testing.T) {
+// Clips that the document does not hold say the same.
+func TestStreamedClips(t *testing.T) {
 	written := func(d *report.Document) string {
 		var b bytes.Buffer
 		if err := WriteAudit(&b, d, Layout{Width: 100}); err != nil {
@@ -189,12 +222,12 @@ func TestClipsInBrief(t *testing.T) {
 		return b.String()
 	}
 	whole := reporttest.Day(t)
-	brief := *whole
-	brief.Clips = nil
-	for _, c := range whole.Clips {
-		brief.Clips = append(brief.Clips, c.Brief())
+	streamed := *whole
+	streamed.Clips, streamed.Stream = nil, &report.Stream{Each: whole.EachClip}
+	for i := range whole.Clips {
+		streamed.Stream.Add(&whole.Clips[i])
 	}
-	if got, want := written(&brief), written(whole); got != want {
-		t.Errorf("in brief:\n%s\nwhole:\n%s", got, want)
+	if got, want := written(&streamed), written(whole); got != want {
+		t.Errorf("streamed:\n%s\nwhole:\n%s", got, want)
 	}
 }

@@ -265,7 +265,7 @@ func TestClipsThatNeedAPersonAreNamed(t *testing.T) {
 			if err := NewAudit(&b, Layout{Width: 80}, report.Paths(doc.Clips)).Summary(doc); err != nil {
 				t.Fatal(err)
 			}
-			named, want := strings.Count(b.String(), "\n! take"), 0
+			named, want := strings.Count(b.String(), "\n    take"), 0
 			if clips > 8 {
 				want = min(urgent, 20)
 			}

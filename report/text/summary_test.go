@@ -47,14 +47,14 @@ func TestSummaryNamesTheUrgent(t *testing.T) {
 		clips, urgent, width int
 		want                 string
 	}{
-		{8, 2, 0, ""}, {9, 2, 0, "! card/a rather long folder/00.mov\n! card/a rather long folder/01.mov\n"},
-		{9, 1, 30, "! ~/00.mov\n"}, {9, 0, 0, ""},
+		{8, 2, 0, ""}, {9, 2, 0, "    card/a rather long folder/00.mov\n    card/a rather long folder/01.mov\n"},
+		{9, 1, 30, "    ~/00.mov\n"}, {9, 0, 0, ""},
 	} {
 		if got := tail(test.clips, test.urgent, test.width); got != test.want {
 			t.Errorf("%d of %d clips in %d columns:\n%s", test.urgent, test.clips, test.width, got)
 		}
 	}
-	if got := tail(30, 25, 0); strings.Count(got, "! ") != 20 || !strings.HasSuffix(got, "\n  and 5 more\n") {
+	if got := tail(30, 25, 0); strings.Count(got, ".mov\n") != 20 || !strings.HasSuffix(got, "\n    and 5 more\n") {
 		t.Errorf("25 of 30 clips:\n%s", got)
 	}
 }

@@ -74,14 +74,14 @@ func (d *Derived) Each(visit func(place int, c *report.Clip) error) error {
 	return nil
 }
 
-// Document returns the document with its clips in brief, and sets the facts of the entries.
+// Document returns the document, which does not hold its clips, and sets the facts of the entries.
 func (d *Derived) Document() (*report.Document, error) {
 	doc := &report.Document{Schema: report.Schema, Tool: d.Tool, Settings: d.Settings, Skipped: d.Skipped,
-		Clips: []report.Clip{}, Failed: []report.Failure{}}
-	doc.Whole = func(visit func(int, *report.Clip) error) error {
+		Failed: []report.Failure{}}
+	doc.Stream = &report.Stream{Each: func(visit func(int, *report.Clip) error) error {
 		i := -1
 		return d.Each(func(_ int, c *report.Clip) error { i++; return visit(i, c) })
-	}
+	}}
 	d.shown = map[ledger.Digest]bool{}
 	if d.Share != nil {
 		doc.Shard = d.Share.String()
@@ -89,7 +89,7 @@ func (d *Derived) Document() (*report.Document, error) {
 	measured := map[int]bool{}
 	err := d.Each(func(place int, c *report.Clip) error {
 		measured[place] = true
-		doc.Clips = append(doc.Clips, c.Brief())
+		doc.Stream.Add(c)
 		d.Entries[place].Facts = factsOf(c)
 		if c.Pictures != nil {
 			d.shown[report.PictureKey(c)] = true

@@ -1,8 +1,6 @@
 package audit
 
 import (
-	"bufio"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -79,15 +77,8 @@ func (f *Folder) Fuller(measured int) bool {
 		return false
 	}
 	defer file.Close()
-	var earlier struct {
-		Schema   string
-		Complete bool
-		Clips    []struct{}
-	}
-	if err := json.NewDecoder(bufio.NewReader(file)).Decode(&earlier); err != nil {
-		return false
-	}
-	return earlier.Complete || earlier.Schema == report.Schema1 || len(earlier.Clips) > measured
+	schema, complete, clips, err := report.Outline(file)
+	return err == nil && (complete || schema == report.Schema1 || clips > measured)
 }
 
 // WriteAudit writes the documents and pages of an audit into dir, numbers first. Pictures were
@@ -99,23 +90,8 @@ func WriteAudit(dir string, doc *report.Document) error {
 	if err := html.Write(dir, doc); err != nil {
 		return err
 	}
-	sweepStale(dir, namesIn(doc))
+	sweepStale(dir, doc)
 	return nil
-}
-
-// namesIn are the pages and pictures of a report.
-func namesIn(doc *report.Document) map[string]bool {
-	names := map[string]bool{}
-	for i := range doc.Clips {
-		c := &doc.Clips[i]
-		names[report.ClipPage(c.Path)] = true
-		if c.Pictures != nil {
-			for _, name := range c.Pictures.Files() {
-				names[name] = true
-			}
-		}
-	}
-	return names
 }
 
 // WriteComparison writes the comparison, and what an audit has. Its document comes first: it tells

@@ -271,7 +271,7 @@ func (m *Merge) write(ctx context.Context, l *ledger.Ledger, merged Merged, piec
 	if err != nil {
 		return nil, err
 	}
-	if doc.Complete = doc.Complete && !m.lacks; !doc.Complete && m.Into.Fuller(len(doc.Clips)) {
+	if doc.Complete = doc.Complete && !m.lacks; !doc.Complete && m.Into.Fuller(doc.Measured()) {
 		m.Note(fmt.Sprintf("the report in %s stays, as it is fuller", m.Into.Dir))
 		return doc, nil
 	}

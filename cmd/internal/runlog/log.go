@@ -134,7 +134,7 @@ func (l *Log) End(doc *report.Document, exit int, outcome error) error {
 	if l == nil {
 		return nil
 	}
-	line := []any{seconds(l.begun), "measured", len(doc.Clips), "failed", len(doc.Failed),
+	line := []any{seconds(l.begun), "measured", doc.Measured(), "failed", len(doc.Failed),
 		"not_reached", len(doc.NotReached), "exit", exit}
 	if outcome != nil {
 		line = append(line, "outcome", outcome.Error())
