@@ -74,6 +74,9 @@ const (
 type Tool struct {
 	Name    string `json:"name"`    // stopledger
 	Version string `json:"version"` // as stopledger version prints it
+	// Unconfined says why the processes that decoded clips could touch more than the clips' folders; "" where
+	// they could not.
+	Unconfined string `json:"unconfined,omitempty"`
 }
 
 // A Failure is a clip that could not be measured.

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"path"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -19,7 +20,32 @@ const (
 	AuditTable    = "audit.csv"    // a row a clip
 	ClipFolder    = "clips"        // a page a clip
 	PictureFolder = "pictures"
+	AuditLog      = "log.txt"          // a line an event of each run
+	FolderLock    = ".stopledger.lock" // held while a run writes the folder
 )
+
+// What this program writes into the folder of a report, by name (see FileStem and WriteFile): a file that is
+// not whole, a page of a clip, and its pictures, which have one stem.
+var (
+	ownPart    = regexp.MustCompile(`^\..+\.[0-9]+\.part(-journal)?$`)
+	ownPage    = regexp.MustCompile(`^[0-9A-Za-z-]+-[0-9a-f]{10}\.html$`)
+	ownPicture = regexp.MustCompile(`^([0-9A-Za-z-]+-[0-9a-f]{10}-[0-9a-f]{6})-[0-9a-z-]+\.(jpg|png)$`)
+)
+
+// IsPart tells the name of a file that is being written, or was when a run was killed.
+func IsPart(name string) bool { return ownPart.MatchString(name) }
+
+// IsClipPage tells the name of a clip's page, within its folder.
+func IsClipPage(name string) bool { return ownPage.MatchString(name) }
+
+// StemOfPicture returns what the names of a clip's pictures begin with, within their folder; "" of any other
+// name.
+func StemOfPicture(name string) string {
+	if m := ownPicture.FindStringSubmatch(name); m != nil {
+		return m[1]
+	}
+	return ""
+}
 
 // FileStem returns the name under which a clip's page and pictures are written: what can be
 // kept of its file name, and ten hex digits of the SHA-256 of its whole path. So two clips of

@@ -86,9 +86,12 @@ func (a app) auditFound(ctx context.Context, j job, found card.Listing, con *ter
 	if err != nil {
 		return err
 	}
+	if err := keeper.Plan(a.measuring(), found); err != nil {
+		return err
+	}
 	res := a.measureAll(ctx, within, j,
 		audit.Batch{Entries: found.Entries, Measure: keeper.Clip, Forget: true, Done: t.clip}, con)
-	derived := keeper.Derived(a.tool(), found, res)
+	derived := keeper.Derived(a.measuring(), found, res)
 	doc, err := derived.Document()
 	if err != nil {
 		return errors.Join(keeper.Trouble(), err)

@@ -44,7 +44,7 @@ func (a app) compare(ctx context.Context, args []string) error {
 	measure, dismiss := a.measurer(j, found.Entries, con)
 	defer dismiss()
 	res := a.measureAll(ctx, ctx, j, audit.Batch{Entries: found.Entries, Measure: measure, SamePlace: true}, con)
-	doc := report.Document{Schema: report.Schema, Tool: a.tool(), Settings: j.flags.settings, Clips: res.Clips,
+	doc := report.Document{Schema: report.Schema, Tool: a.measuring(), Settings: j.flags.settings, Clips: res.Clips,
 		Failed: res.Failed, Complete: len(res.NotReached) == 0, NotReached: res.NotReached, Skipped: found.Skipped}
 	takes := audit.Compare(doc)
 	printed := printComparison(con, &takes, j.flags.format)

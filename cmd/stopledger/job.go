@@ -13,7 +13,6 @@ import (
 	"stopledger/cmd/internal/config"
 	"stopledger/cmd/internal/runlog"
 	"stopledger/cmd/internal/terminal"
-	"stopledger/decode/metadata"
 	"stopledger/report"
 	"stopledger/report/ledger"
 	"stopledger/report/text"
@@ -132,13 +131,25 @@ func (a app) measureAll(ctx, within context.Context, j job, b audit.Batch, con *
 
 func (a app) tool() report.Tool { return report.Tool{Name: "stopledger", Version: a.version} }
 
+// measuring is the program as one that measures clips.
+func (a app) measuring() report.Tool {
+	t := a.tool()
+	if a.measure == nil {
+		t.Unconfined = audit.Unconfined()
+	}
+	return t
+}
+
 // measurer returns what measures clips, and what ends it.
 func (a app) measurer(j job, entries []card.Entry, con *terminal.Console) (m audit.Measurer, end func()) {
 	if a.measure != nil {
 		return a.measure, func() {}
 	}
-	if why := audit.Unconfined(); why != "" && !j.flags.quiet {
-		con.Note("note: " + why)
+	if why := audit.Unconfined(); why != "" {
+		j.log.Warn(why)
+		if !j.flags.quiet {
+			con.Note("note: " + why)
+		}
 	}
 	crew := audit.Crew{Verb: workerVerb, Jobs: j.flags.jobs, Timeout: j.flags.clipTimeout}
 	workers := crew.Hire(entries, j.flags.settings)
@@ -182,15 +193,7 @@ func (a app) conclude(j job, doc report.Document, res audit.Results, printed err
 
 // finish writes the report's folder, lists the failures and returns how the verb ended.
 func (a app) finish(j job, doc report.Document, res audit.Results, printed error, write func() error) error {
-	for _, f := range doc.Failed {
-		if j.listed[f] {
-			continue
-		}
-		if j.listed != nil {
-			j.listed[f] = true
-		}
-		fmt.Fprintf(a.stderr, "not measured: %s: %s\n", metadata.Printable(f.Path), metadata.Printable(f.Error))
-	}
+	a.tellFailures(doc.Failed, j.listed)
 	if err := write(); err != nil {
 		return err
 	}
@@ -211,6 +214,23 @@ func (a app) finish(j job, doc report.Document, res audit.Results, printed error
 		return errSomeFailed
 	}
 	return nil
+}
+
+// tellFailures lists clips that could not be measured, by reason. Those that are listed already are left out,
+// and then the others are; nil for none.
+func (a app) tellFailures(failed []report.Failure, listed map[report.Failure]bool) {
+	var news []report.Failure
+	for _, f := range failed {
+		if listed[f] {
+			continue
+		}
+		if news = append(news, f); listed != nil {
+			listed[f] = true
+		}
+	}
+	for _, g := range text.FailureGroups(news) {
+		fmt.Fprint(a.stderr, text.Failure(g, text.Layout{}))
+	}
 }
 
 func hasAlarm(doc report.Document) bool {

@@ -30,6 +30,24 @@ func TestProgramInChild(t *testing.T) {
 	if os.Getenv(inChildFake) != "" {
 		os.Exit(a.run(t.Context(), strings.Fields(os.Getenv(inChildFake))))
 	}
+	if os.Getenv(inChildKilled) != "" {
+		a.measure = killedAt(3, fakeMeasure)
+		os.Exit(a.run(t.Context(), strings.Fields(os.Getenv(inChildKilled))))
+	}
+}
+
+// inChildKilled is as inChildFake, and the process is killed at its third clip.
+const inChildKilled = "STOPLEDGER_TEST_RUN_KILLED"
+
+// killedAt measures as m does until clip n, at which the process is killed.
+func killedAt(n int, m audit.Measurer) audit.Measurer {
+	return func(ctx context.Context, j audit.Job) (report.Clip, error) {
+		if n--; n == 0 {
+			_ = must(os.FindProcess(os.Getpid())).Kill()
+			select {}
+		}
+		return m(ctx, j)
+	}
 }
 
 // unhurried takes some milliseconds for each clip, by its name.

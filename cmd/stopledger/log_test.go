@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"stopledger/cmd/internal/audit"
 	"stopledger/decode/metadata/build"
 )
 
@@ -48,5 +49,28 @@ func TestLogOfARun(t *testing.T) {
 	}
 	if _, err := os.Stat("log.txt"); err == nil {
 		t.Error("a log without a folder")
+	}
+}
+
+// Failures are listed by reason, each path under it.
+func TestFailuresAreGrouped(t *testing.T) {
+	inFolder(t, "day/1-bad.mov", "day/2.mov", "day/3-bad.mov", "day/4-bad.mov")
+	code, _, stderr := call(t, fakeMeasure, "audit", "--jobs", "1", "day")
+	want := "not measured, 3 clips: the file is cut off; copy it again\n" +
+		"    day/1-bad.mov\n    day/3-bad.mov\n    day/4-bad.mov\n"
+	if code != exitSomeFailed || stderr != want {
+		t.Errorf("exit code %d, stderr\n%s\nwant\n%s", code, stderr, want)
+	}
+}
+
+// A system that does not confine workers is told by document and log; one that does by neither.
+func TestConfinementIsTold(t *testing.T) {
+	a := app{version: "0.0-test"}
+	if got := a.measuring(); got.Unconfined != audit.Unconfined() || got.Version != a.version {
+		t.Errorf("%+v, %q", got, audit.Unconfined())
+	}
+	a.measure = fakeMeasure
+	if got := a.measuring(); got.Unconfined != "" {
+		t.Errorf("without workers: %+v", got)
 	}
 }

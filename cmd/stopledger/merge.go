@@ -73,9 +73,7 @@ func (a app) merge(ctx context.Context, args []string) error {
 
 // concludeMerge prints the document and returns how the verb ended.
 func (a app) concludeMerge(doc *report.Document, f mergeFlags) error {
-	for _, failed := range doc.Failed {
-		fmt.Fprintf(a.stderr, "not measured: %s: %s\n", metadata.Printable(failed.Path), metadata.Printable(failed.Error))
-	}
+	a.tellFailures(doc.Failed, nil)
 	if n := len(doc.NotReached); n > 0 {
 		fmt.Fprintf(a.stderr, "not complete: %s not measured: %s\n", text.Plural(n, "clip"),
 			metadata.Printable(some(doc.NotReached)))

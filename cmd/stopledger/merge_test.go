@@ -232,6 +232,38 @@ func TestMergeOfAnInterruptedShard(t *testing.T) {
 	sameReports(t, "once it is through", reportIn(t, "all"), reportIn(t, "whole"))
 }
 
+// A part that was killed before it wrote a report lends what it has committed, also to pages.
+func TestMergeOfAKilledShard(t *testing.T) {
+	cardOf(t)
+	auditInto(t, "--out", "whole", "card")
+	auditInto(t, "--shard", "1/2", "--out", "part1", "card")
+	killed, said := inChild(t, inChildKilled, "audit", "--jobs", "1", "--shard", "2/2", "--out", "part2", "card")
+	if err := killed.Run(); err == nil {
+		t.Fatalf("it was not killed: %s", said)
+	}
+	if _, err := os.Stat("part2/audit.json"); err == nil {
+		t.Fatal("it wrote a report")
+	}
+	_, without, _ := merged(t, "all", "part1")
+	code, doc, stderr := merged(t, "all", "part1", "part2")
+	lent := len(doc.Clips) + len(doc.Failed) - len(without.Clips) - len(without.Failed)
+	if code != exitSomeFailed || doc.Complete || len(doc.NotReached) == 0 || lent != 2 ||
+		strings.Contains(stderr, "is missing") {
+		t.Errorf("exit code %d, complete %v, %d lent, not reached %q: %s", code, doc.Complete, lent, doc.NotReached, stderr)
+	}
+	if code, _, stderr := call(t, fakeMeasure, "show", "part2"); code != exitMeasured {
+		t.Errorf("show: exit code %d: %s", code, stderr)
+	}
+	if page := string(must(os.ReadFile("part2/index.html"))); !strings.Contains(page, "not reached") {
+		t.Error("its pages do not say that clips were not reached")
+	}
+	auditInto(t, "--shard", "2/2", "--out", "part2", "card")
+	if code, doc, stderr := merged(t, "all", "part1", "part2"); code != exitSomeFailed || !doc.Complete {
+		t.Errorf("exit code %d, complete %v: %s", code, doc.Complete, stderr)
+	}
+	sameReports(t, "once it is through", reportIn(t, "all"), reportIn(t, "whole"))
+}
+
 // A clip that came after some of the shards had looked, and is another's, is not lost without a word.
 func TestShardsThatSawDifferentClips(t *testing.T) {
 	cardOf(t)

@@ -73,6 +73,17 @@ func (l *Ledger) Find(k Key) (ID, error) {
 	return id, nil
 }
 
+// Latest returns the last outcome for a key, whatever its fingerprint, that --fresh did not put aside; 0 where
+// there is none.
+func (l *Ledger) Latest(k Key) (id ID, err error) {
+	err = l.db.QueryRow(`SELECT id FROM outcome WHERE path = ? AND settings = ? AND version = ? AND NOT stale
+		ORDER BY id DESC LIMIT 1`, k.Path, k.Settings, k.Version).Scan(&id)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, nil
+	}
+	return id, told(l.dir, err)
+}
+
 // Commit keeps an outcome. When it returns without an error, the outcome is there whatever happens
 // to program or machine.
 func (l *Ledger) Commit(k Key, o Outcome) (ID, error) { return l.insert(Record{k, o, now()}) }

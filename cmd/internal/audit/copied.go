@@ -39,7 +39,7 @@ func (p *part) copyPictures(names *report.Pictures, folder string) error {
 	}
 	for _, name := range names.Files() {
 		base, ours := strings.CutPrefix(name, report.PictureFolder+"/")
-		if !ours || !ownPicture.MatchString(base) {
+		if !ours || report.StemOfPicture(base) == "" {
 			continue
 		}
 		if err := copyFile(filepath.Join(folder, report.PictureFolder, base),

@@ -109,6 +109,8 @@ func (d *Derived) Document() (*report.Document, error) {
 	return doc, err
 }
 
+func notReached(e ledger.Entry) bool { return e.Outcome == 0 && e.Error == "" && e.Facts == nil }
+
 // picturesOf returns the pictures of a document that lie in a folder, nil for none; known tells whether
 // they were taken and are there whole, or there was nothing to show.
 func picturesOf(l *ledger.Ledger, dir string, c *report.Clip) (p *report.Pictures, known bool) {
@@ -161,7 +163,51 @@ func reported(l *ledger.Ledger, dir string) (*Derived, error) {
 	if err != nil || d.Merged == MergedDocuments || fromFile {
 		return nil, nil
 	}
-	return d, nil
+	if !r.Complete {
+		err = d.recover()
+	}
+	return d, err
+}
+
+// recover finds what was committed of entries that the report does not have: the run that was at them did
+// not live to write it.
+func (d *Derived) recover() error {
+	settings, err := settingsDigest(d.Settings)
+	if err != nil {
+		return err
+	}
+	for i := range d.Entries {
+		e := &d.Entries[i]
+		if !notReached(*e) {
+			continue
+		}
+		id, err := d.Ledger.Latest(ledger.Key{Path: e.Path, Settings: settings, Version: d.Tool.Version})
+		if err != nil {
+			return err
+		}
+		if id == 0 {
+			continue
+		}
+		o, err := d.Ledger.Outcome(id)
+		if err != nil {
+			return err
+		}
+		if e.Error = o.Error; o.Reason == ledger.Measured {
+			e.Outcome = id
+		}
+	}
+	return nil
+}
+
+// isPlanned tells whether a folder has a ledger of a run, which may have been killed before its first report.
+func isPlanned(dir string) bool {
+	l, err := ledger.OpenReadOnly(dir)
+	if err != nil {
+		return false
+	}
+	defer l.Close()
+	r, err := l.Report()
+	return err == nil && r != nil
 }
 
 // isMerged tells whether the report in a folder was merged from others.

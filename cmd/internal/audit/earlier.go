@@ -36,7 +36,7 @@ func checkEarlier(dir, verb string) error {
 		return fmt.Errorf("--out %s holds an audit, which the takes would replace: %s", dir, elsewhere)
 	case audit && verb == "merge" && !isMerged(dir):
 		return fmt.Errorf("--out %s holds an audit, which the merged report would replace: %s", dir, elsewhere)
-	case audit || compared:
+	case audit || compared, verb != "compare" && verb != "merge" && isPlanned(dir):
 		return nil
 	}
 	for _, page := range []string{report.IndexPage, report.ComparePage} {

@@ -54,6 +54,12 @@ func forUser(path string, err error) error {
 		Do: "check that it plays", Err: err}
 }
 
+// changed is the error of a clip that was measured in two states.
+func changed(path string) error {
+	return &decode.ClipError{Path: path, What: "the clip changed while it was measured", Err: decode.ErrUnreadable,
+		Do: "measure it again when the recording or copy is through"}
+}
+
 // broken turns a panic into an error for the user, with the place where it arose.
 func broken(path string, panicked any) error {
 	return &decode.ClipError{

@@ -3,13 +3,9 @@ package audit
 import (
 	"cmp"
 	"context"
-	"crypto/sha256"
-	"encoding/binary"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -20,7 +16,6 @@ import (
 	"stopledger/analyze"
 	"stopledger/cmd/internal/card"
 	"stopledger/cmd/internal/worker"
-	"stopledger/curve"
 	"stopledger/decode"
 	"stopledger/report"
 	"stopledger/report/ledger"
@@ -69,6 +64,7 @@ func (k *Keeper) Trouble() error {
 // Clip measures one clip as a Measurer does, unless it is kept.
 func (k *Keeper) Clip(ctx context.Context, j Job) (report.Clip, error) {
 	key := ledger.Key{Path: j.Path, Settings: k.settings, Version: k.Version}
+	var none ledger.Fingerprint
 	print, err := k.fingerprint(ctx, j)
 	var stall *worker.Stall
 	if errors.As(err, &stall) {
@@ -87,7 +83,12 @@ func (k *Keeper) Clip(ctx context.Context, j Job) (report.Clip, error) {
 	if k.isFull() != nil {
 		j.Settings.Pictures = false
 	}
-	j.Keep = func(m *Measurement) error { return k.commit(key, m) }
+	j.Keep = func(m *Measurement) error {
+		if now, err := k.fingerprint(ctx, j); err == nil && print != none && now != print {
+			return changed(j.Path)
+		}
+		return k.commit(key, m)
+	}
 	j.Pictured, j.KeepPictures = k.pictured, k.keepPictures
 	if j.Kept != nil {
 		if clip, done, err := j.fromKept(ctx); done {
@@ -280,9 +281,36 @@ func (k *Keeper) dropPictures(why error) bool {
 	return made
 }
 
+// Plan keeps what the run is asked for where the folder has no report yet: a run that is killed before its
+// first one is then known by what was committed.
+func (k *Keeper) Plan(tool report.Tool, found card.Listing) error {
+	if k.Folder == "" {
+		return nil
+	}
+	r, err := k.Ledger.Report()
+	if r != nil || err != nil {
+		return err
+	}
+	return k.planned(tool, found).keep(false)
+}
+
 // Derived returns the report of this run, which is over: of the paths it was asked for, as the
 // results tell what became of them.
 func (k *Keeper) Derived(tool report.Tool, found card.Listing, res Results) *Derived {
+	d := k.planned(tool, found)
+	for i, e := range found.Entries {
+		switch p := res.Places[i]; {
+		case p.Measured:
+			d.Entries[i].Outcome = k.outcomes[e.Path]
+		default:
+			d.Entries[i].Error = p.Error
+		}
+	}
+	return d
+}
+
+// planned is a report of which nothing is reached yet.
+func (k *Keeper) planned(tool report.Tool, found card.Listing) *Derived {
 	d := &Derived{Ledger: k.Ledger, Folder: k.Folder,
 		Head:    Head{Tool: tool, Settings: k.Settings, Skipped: found.Skipped, Share: k.Share},
 		Entries: make([]ledger.Entry, len(found.Entries))}
@@ -291,12 +319,6 @@ func (k *Keeper) Derived(tool report.Tool, found card.Listing, res Results) *Der
 	}
 	for i, e := range found.Entries {
 		d.Entries[i] = ledger.Entry{Name: e.Name, Path: e.Path}
-		switch p := res.Places[i]; {
-		case p.Measured:
-			d.Entries[i].Outcome = k.outcomes[e.Path]
-		default:
-			d.Entries[i].Error = p.Error
-		}
 	}
 	return d
 }
@@ -324,25 +346,4 @@ func (k *Keeper) WriteAudit(d *Derived, doc *report.Document) (*report.Document,
 		return doc, fmt.Errorf("pictures were left out: make room and give the same command again (%w)", full)
 	}
 	return doc, nil
-}
-
-// settingsDigest tells apart settings with which clips are measured differently.
-func settingsDigest(s analyze.Settings) (string, error) {
-	b, err := codecFor(s.ReadAs).Marshal(Deciding(s))
-	if err != nil {
-		return "", fmt.Errorf("the settings cannot be kept: %w", err)
-	}
-	sum := sha256.New()
-	sum.Write(b)
-	for _, c := range []*curve.Curve{s.Curve.Curve, s.Assume.Curve} {
-		if c == nil || isPublished(c) {
-			continue // its name says it
-		}
-		const steps = 4096
-		for i := range steps + 1 { // a file may hold another curve the next time
-			bits := math.Float64bits(float64(c.Decode(float64(i) / steps)))
-			sum.Write(binary.LittleEndian.AppendUint64(nil, bits))
-		}
-	}
-	return hex.EncodeToString(sum.Sum(nil)), nil
 }

@@ -1,7 +1,11 @@
 package audit
 
 import (
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/hex"
 	"fmt"
+	"math"
 
 	"stopledger/analyze"
 	"stopledger/cmd/internal/exact"
@@ -77,4 +81,25 @@ func codecFor(as metadata.ReadAs) exact.Codec {
 func isPublished(c *curve.Curve) bool {
 	p, err := curve.Find(c.Name)
 	return err == nil && p.Name == c.Name && p.Source == c.Source && p.Index == c.Index
+}
+
+// settingsDigest tells apart settings with which clips are measured differently.
+func settingsDigest(s analyze.Settings) (string, error) {
+	b, err := codecFor(s.ReadAs).Marshal(Deciding(s))
+	if err != nil {
+		return "", fmt.Errorf("the settings cannot be kept: %w", err)
+	}
+	sum := sha256.New()
+	sum.Write(b)
+	for _, c := range []*curve.Curve{s.Curve.Curve, s.Assume.Curve} {
+		if c == nil || isPublished(c) {
+			continue // its name says it
+		}
+		const steps = 4096
+		for i := range steps + 1 { // a file may hold another curve the next time
+			bits := math.Float64bits(float64(c.Decode(float64(i) / steps)))
+			sum.Write(binary.LittleEndian.AppendUint64(nil, bits))
+		}
+	}
+	return hex.EncodeToString(sum.Sum(nil)), nil
 }

@@ -78,7 +78,11 @@ func (p *part) readLedger() error {
 		p.share = head.Share
 	}
 	p.lacks = !r.Complete && !slices.ContainsFunc(r.Entries, notReached)
-	for _, e := range r.Entries {
+	entries := r.Entries
+	if p.derived != nil {
+		entries = p.derived.Entries // with what was committed since
+	}
+	for _, e := range entries {
 		if e.Outcome == 0 {
 			continue
 		}
@@ -111,8 +115,6 @@ func (p *part) readDocument() (err error) {
 	}
 	return nil
 }
-
-func notReached(e ledger.Entry) bool { return e.Outcome == 0 && e.Error == "" && e.Facts == nil }
 
 func (p *part) close() {
 	if p.ledger != nil {

@@ -61,7 +61,9 @@ func TestFind(t *testing.T) {
 func TestNumberedPictures(t *testing.T) {
 	inFolder(t, "shots/a.0009.dpx", "shots/a.0010.dpx", "shots/a.0011.dpx", "shots/a.0013.dpx", "shots/b1.png",
 		"shots/still.tif",
-		"shots/take2.mov", "report/audit.json", "report/pictures/a-strip0.png", "report/pictures/a-strip1.png")
+		"shots/take2.mov", "report/audit.json",
+		"report/pictures/a-0123456789-abcdef-strip0.png",
+		"report/pictures/a-0123456789-abcdef-strip1.png")
 	for _, test := range []struct {
 		name string
 		args []string

@@ -33,20 +33,28 @@ func notRead(path string) *skip {
 	return &skip{report.SkipNotRead, "a file without an ending is not read unless it is named by itself"}
 }
 
-// isReport tells a folder that an audit was written into. What it holds of the audit's is no
+// isReport tells a folder that an audit was written into, or is being. What it holds of the audit's is no
 // footage; clips may lie there too.
 func isReport(files []fs.DirEntry) bool {
-	return slices.ContainsFunc(files, func(f fs.DirEntry) bool { return f.Name() == report.AuditDocument })
+	return slices.ContainsFunc(files, func(f fs.DirEntry) bool {
+		return f.Name() == report.AuditDocument || f.Name() == report.FolderLock
+	})
 }
 
-var reportNames = []string{report.IndexPage, report.ComparePage, report.ClipFolder, report.PictureFolder}
+var reportNames = []string{report.IndexPage, report.ComparePage, report.AuditLog, report.FolderLock}
 
+// ofReport tells what a run writes into the folder of its report, by name.
 func ofReport(name string) bool {
 	switch stem := strings.TrimSuffix(name, filepath.Ext(name)); {
-	case slices.Contains(reportNames, name):
+	case slices.Contains(reportNames, name), report.IsPart(name):
 		return true
 	case stem == "audit" || stem == "compare" || stem == "ledger":
 		return !isClipName(name)
 	}
 	return false
+}
+
+// ofClips tells a clip's page or picture, in the folders that a report has for them.
+func ofClips(name string) bool {
+	return report.IsPart(name) || report.IsClipPage(name) || report.StemOfPicture(name) != ""
 }

@@ -185,10 +185,20 @@ func TestProxyNamedByItself(t *testing.T) {
 
 // What an audit wrote is no footage, but clips beside it are.
 func TestReportsAreNoFootage(t *testing.T) {
-	inFolder(t, "day/a.mov", "day/audit.json", "day/audit.csv", "day/index.html", "day/pictures/a-1.png",
-		"day/pictures/a-2.png", "day/clips/a.html", "day/compare.mov", "day/notes.html")
-	check(t, find(t, "day"), []string{"day/a.mov", "day/compare.mov"},
-		[]string{"not-read day/notes.html: files of kind .html are not read"})
+	const stem = "day/pictures/a-0123456789-abcdef-"
+	inFolder(t, "day/a.mov", "day/audit.json", "day/audit.csv", "day/index.html", stem+"strip-1.png", stem+"strip-2.png",
+		"day/clips/a-0123456789.html", "day/clips/.a.html.12.part", "day/compare.mov", "day/notes.html", "day/log.txt",
+		"day/.stopledger.lock", "day/ledger.sqlite-wal", "day/clips/b.mov", "day/clips/log.txt")
+	check(t, find(t, "day"), []string{"day/a.mov", "day/clips/b.mov", "day/compare.mov"}, []string{
+		"not-read day/clips/log.txt: files of kind .txt are not read",
+		"not-read day/notes.html: files of kind .html are not read"})
+}
+
+// While its first report is being made a folder has the lock, the log and the ledger alone.
+func TestReportUnderWayIsNoFootage(t *testing.T) {
+	inFolder(t, "day/a.mov", "day/log.txt", "day/ledger.sqlite", "day/.stopledger.lock", "other/log.txt", "other/a.mov")
+	check(t, find(t, "day", "other"), []string{"day/a.mov", "other/a.mov"},
+		[]string{"not-read other/log.txt: files of kind .txt are not read"})
 }
 
 // Names of any bytes are listed as they are; documents have them in valid UTF-8, each its own.

@@ -59,10 +59,10 @@ func (w *walker) folder(path, real string) (met bool) {
 	}
 	slices.SortFunc(files, func(a, b fs.DirEntry) int { return naturally(a.Name(), b.Name()) })
 	pictures := picturesOf(files)
-	report := isReport(files)
+	ours := w.ours(real, files)
 	for _, file := range files {
 		name := file.Name()
-		if report && ofReport(name) {
+		if !file.IsDir() && ours(name) {
 			continue
 		}
 		child, there := filepath.Join(path, name), filepath.Join(real, name)
@@ -76,6 +76,19 @@ func (w *walker) folder(path, real string) (met bool) {
 		}
 	}
 	return met
+}
+
+// ours returns what tells the files that a run of this program writes into a folder: its report's.
+func (w *walker) ours(real string, files []fs.DirEntry) func(name string) bool {
+	above, base := filepath.Split(real)
+	switch {
+	case isReport(files):
+		w.reports[real] = true
+		return ofReport
+	case w.reports[filepath.Clean(above)] && (base == report.ClipFolder || base == report.PictureFolder):
+		return ofClips
+	}
+	return func(string) bool { return false }
 }
 
 // unread lists a folder that cannot be read, or not to its end.

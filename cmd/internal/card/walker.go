@@ -21,6 +21,8 @@ type walker struct {
 	real   map[string]string   // real paths of files and folders: as they were listed
 	inodes map[identity]string // files with several names: the one listed
 	links  []link              // met, to be followed at the end
+
+	reports map[string]bool // real paths of folders of reports
 }
 
 // A link is one met in a folder.
@@ -30,7 +32,8 @@ type link struct {
 }
 
 func newWalker(ctx context.Context, follow bool) *walker {
-	return &walker{ctx: ctx, follow: follow, real: map[string]string{}, inodes: map[identity]string{}}
+	return &walker{ctx: ctx, follow: follow, real: map[string]string{}, inodes: map[identity]string{},
+		reports: map[string]bool{}}
 }
 
 // isNew reports whether nothing before led to a real path.

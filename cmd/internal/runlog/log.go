@@ -21,7 +21,7 @@ import (
 )
 
 // Name is the file in the report's folder. A later run goes on in it.
-const Name = "log.txt"
+const Name = report.AuditLog
 
 // tool stands in the first line of every run, and so in that of every log.
 const tool = "stopledger"
