@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"stopledger/curve/internal/ocio"
+	"stopledger/curve/ocio"
 )
 
 // ocioTransforms are the transforms of OpenColorIO 2.1.2 that hold one of our curves, and

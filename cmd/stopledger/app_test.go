@@ -21,7 +21,7 @@ func TestArguments(t *testing.T) {
 		stderr string // contains
 		stdout string // contains
 	}{
-		{"", exitUsage, "name a command: audit, compare", ""},
+		{"", exitUsage, "name a command: adjust, audit, compare", ""},
 		{"--version", exitMeasured, "", "stopledger 0.0-test\n"},
 		{"--help", exitMeasured, "", "Commands:"},
 		{"help", exitMeasured, "", "Exit codes:"},

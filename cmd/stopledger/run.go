@@ -50,6 +50,7 @@ func (all verbs) find(name string) (verb, error) {
 // commands returns all the program can do.
 func commands() verbs {
 	return verbs{
+		{"adjust", "write corrections as files that grading programs read", app.adjust},
 		{"audit", "measure clips or folders of clips, a line each", app.audit},
 		{"compare", "set takes side by side", app.compare},
 		{"curves", "list the curves, or print one as stops, codes and percents", app.curves},

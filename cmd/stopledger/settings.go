@@ -64,26 +64,40 @@ const (
 func (f *measureFlags) add(fs *pflag.FlagSet) {
 	f.addReading(fs)
 	f.addGrey(fs)
+	f.addTarget(fs)
 	s := &f.settings
-	s.Lifts = []curve.Stops{}
-	fs.Func("target", "`STOPS`: placement wanted after the correction, over nominal (default 0); "+
-		"scene brings the scene's average there", f.setTarget)
 	fs.Func("intended", "`S`: the offset over nominal exposed at on purpose, by which clips are judged; "+
 		"the pull goes to the target all the same", f.setIntended)
-	fs.StringVar(&f.rules, "rules", "", "`FILE`: judge clips by a show's rules (see stopledger help rules)")
 	fs.Func("lift", "`STOPS`: tell the noise under these lifts of what was recorded (default 1,2)",
 		numbers(&s.Lifts, checkLift))
-	fs.BoolVar(&s.EveryFrame, "every-frame", false, "measure every frame, not groups of frames spread over the clip")
+	f.addEveryFrame(fs)
 	fs.StringVar(&f.out, "out", "", "`DIR`: write the report into this folder: JSON, CSV, text, pages, pictures and a log")
 	fs.BoolVar(&f.noPictures, "no-pictures", false, "leave the pictures out of the report")
 	f.addFormat(fs)
-	fs.BoolVar(&f.follow, "follow", false, "follow links met in folders; a link named by itself is always followed")
+	f.addFollow(fs)
 	fs.BoolVar(&f.gate, "gate", false, "exit with code 4 if a clip broke a rule or has another finding at level alarm")
 	f.addJobs(fs)
 }
 
+// addTarget adds what clips are to be brought to.
+func (f *measureFlags) addTarget(fs *pflag.FlagSet) {
+	f.settings.Lifts = []curve.Stops{}
+	fs.Func("target", "`STOPS`: placement wanted after the correction, over nominal (default 0); "+
+		"scene brings the scene's average there", f.setTarget)
+	fs.StringVar(&f.rules, "rules", "", "`FILE`: judge clips by a show's rules (see stopledger help rules)")
+}
+
 func (f *measureFlags) addFormat(fs *pflag.FlagSet) {
 	fs.Func("format", "`WHAT`: what to print: text (default), json or csv", oneOf(&f.format, inText, inJSON, inCSV))
+}
+
+func (f *measureFlags) addFollow(fs *pflag.FlagSet) {
+	fs.BoolVar(&f.follow, "follow", false, "follow links met in folders; a link named by itself is always followed")
+}
+
+func (f *measureFlags) addEveryFrame(fs *pflag.FlagSet) {
+	fs.BoolVar(&f.settings.EveryFrame, "every-frame", false,
+		"measure every frame, not groups of frames spread over the clip")
 }
 
 func (f *measureFlags) addJobs(fs *pflag.FlagSet) {

@@ -9,7 +9,7 @@ import (
 	"testing"
 
 	"stopledger/curve"
-	"stopledger/curve/internal/ocio"
+	"stopledger/curve/ocio"
 )
 
 func load(t *testing.T, path string) *curve.Curve {

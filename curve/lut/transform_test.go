@@ -12,7 +12,7 @@ import (
 	"strings"
 	"testing"
 
-	"stopledger/curve/internal/ocio"
+	"stopledger/curve/ocio"
 )
 
 // colours are a ramp of neutrals and random colours, some outside 0..1.

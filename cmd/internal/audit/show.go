@@ -26,7 +26,7 @@ func Show(dir string) error {
 		return err
 	}
 	defer lock.Release()
-	if err := withShown(dir, func(doc *report.Document) error { return html.Write(dir, doc) }); err != nil {
+	if err := WithDocument(dir, func(doc *report.Document) error { return html.Write(dir, doc) }); err != nil {
 		return err
 	}
 	if _, err := os.Stat(filepath.Join(dir, compareDocument)); err != nil {
@@ -39,8 +39,18 @@ func Show(dir string) error {
 	return writeComparisonPage(dir, c)
 }
 
-// withShown does something with the document that a folder's pages show.
-func withShown(dir string, do func(*report.Document) error) error {
+// HoldsReport tells whether a folder is one that an audit was written into.
+func HoldsReport(dir string) bool {
+	for _, name := range []string{auditDocument, ledger.FileName} {
+		if info, err := os.Stat(filepath.Join(dir, name)); err == nil && info.Mode().IsRegular() {
+			return true
+		}
+	}
+	return false
+}
+
+// WithDocument does something with the document that a folder's pages show, whose clips may be in brief.
+func WithDocument(dir string, do func(*report.Document) error) error {
 	l, err := ledger.OpenReadOnly(dir)
 	if err != nil && !errors.Is(err, ledger.ErrMissing) {
 		return err

@@ -21,6 +21,7 @@ import (
 // scenes that cmd/retune shares with the detector's tests.
 var house = map[string][]string{
 	"curve":                     {"github.com/agnivade/levenshtein"},
+	"curve/adjust":              {"curve"},
 	"curve/lut":                 {"curve"},
 	"decode":                    {"C", "github.com/asticode/go-astiav"},
 	"decode/geometry":           {gonum},
@@ -70,6 +71,7 @@ var house = map[string][]string{
 		"report", "report/text", "gonum.org/v1/plot"},
 	"report/picture": {"analyze/display", "analyze/still", "curve", "decode/geometry", "decode/metadata",
 		"report", "golang.org/x/image"},
+	"report/handover": {"analyze/advise", "curve", "curve/adjust", "decode/metadata", "report", "report/text"},
 	"report/html": {"analyze", "analyze/advise", "analyze/clipping", "analyze/display", "analyze/levels", "analyze/limit",
 		"analyze/placement", "curve", "decode/metadata",
 		"report", "report/chart", "report/picture", "report/text"},
@@ -101,7 +103,7 @@ var house = map[string][]string{
 		"cmd/internal/card", "cmd/internal/config", "cmd/internal/curvetable", "cmd/internal/disk",
 		"cmd/internal/history", "cmd/internal/profile", "cmd/internal/rules", "cmd/internal/runlog", "cmd/internal/spelling",
 		"cmd/internal/shoot", "cmd/internal/terminal", "cmd/internal/watch", "curve", "curve/lut", "decode/geometry",
-		"decode/metadata", "decode/synth", "report", "report/csv", "report/html", "report/ledger",
+		"decode/metadata", "decode/synth", "report", "report/csv", "report/handover", "report/html", "report/ledger",
 		"report/text", "github.com/spf13/pflag"},
 
 	"cmd/retune": {"analyze/detect", "analyze/detect/pose"},
@@ -110,7 +112,7 @@ var house = map[string][]string{
 
 	"cmd/internal/disturb":        {"cmd/internal/runlog", "report/ledger"},
 	"decode/metadata/build":       {},
-	"curve/internal/ocio":         {},
+	"curve/ocio":                  {},
 	"analyze/internal/testframes": {"curve", "decode", "decode/synth", "github.com/google/go-cmp"},
 	"analyze/detect/pose":         {"analyze/detect", "analyze/robust", "curve", "decode", "decode/geometry"},
 	"report/internal/reporttest": {"analyze/detect", "analyze/placement", "analyze/still", "curve", "report",

@@ -17,14 +17,20 @@ ways = {"trilinear": ocio.INTERP_LINEAR, "tetrahedral": ocio.INTERP_TETRAHEDRAL,
 made = []
 for f in asked["Files"]:
     t = ocio.FileTransform(src=f["Path"], interpolation=ways[f["Between"]])
+    t.setCDLStyle(ocio.CDL_ASC)
+    if f["ID"]:
+        t.setCCCId(f["ID"])
     cpu = config.getProcessor(t).getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
     made.append([cpu.applyRGB(c) for c in asked["Colours"]])
 json.dump(made, sys.stdout)
 `
 
-// A File is a transform's, and how it is read between the points of a three-dimensional table:
-// trilinear, tetrahedral, or "" as the file says.
-type File struct{ Path, Between string }
+// A File is a transform's. Colour decisions are clamped as ASC CDL 1.2 has it.
+type File struct {
+	Path    string
+	Between string // how it is read between the points of a 3D table: trilinear, tetrahedral, or "" as it says
+	ID      string // of the colour decision in a collection; "" for other files
+}
 
 // Colours returns what each file makes of each colour. It skips the test where there is no OpenColorIO.
 func Colours(t testing.TB, files []File, colours [][3]float64) [][][3]float64 {

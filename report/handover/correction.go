@@ -1,0 +1,171 @@
+package handover
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+
+	"stopledger/curve"
+	"stopledger/curve/adjust"
+	"stopledger/decode/metadata"
+	"stopledger/report"
+	"stopledger/report/text"
+)
+
+// Scene tones between which a correction must be right, and the lowest whose error is told.
+const (
+	least  = -2
+	most   = 4
+	lowest = -4
+)
+
+// A Correction is an order in one format and domain.
+type Correction struct {
+	As     Kind               // its format
+	Domain curve.Domain       // what 0..1 stands for
+	Worst  curve.Stops        // largest error from 2 stops under to 4 over the subject's grey; +Inf where black
+	Errors []report.ToneError // by whole stops from 4 under to 4 over
+
+	order  Order
+	change adjust.Change
+	made   adjust.Correction
+	offset float64     // of a CDL
+	at     curve.Stops // scene tone of Worst
+}
+
+// Make returns the order in a format and domain.
+func (o Order) Make(as Kind, d curve.Domain) *Correction {
+	k := &Correction{As: as, Domain: d, order: o, change: adjust.Change{Reading: o.Reading, Domain: d, Stops: o.Stops}}
+	switch as {
+	case CDL:
+		cdl := k.change.CDL(o.Placement)
+		k.made, k.offset = cdl, cdl.Offset
+	case Cube:
+		k.made = k.change.Cube()
+	default:
+		k.made = k.change.CLF()
+	}
+	k.Worst, k.at = k.change.WorstError(k.made, o.Placement+least, o.Placement+most)
+	k.at -= o.Placement
+	for tone := curve.Stops(lowest); tone <= most; tone++ {
+		e := k.change.ErrorAt(k.made, o.Placement+tone)
+		k.Errors = append(k.Errors, report.ToneError{Scene: tone, Error: e, Black: e < 0 && !curve.Finite(e)})
+	}
+	return k
+}
+
+// Refused says why a CDL is too far off for the largest error allowed; it is empty where it is not.
+func (k *Correction) Refused(most curve.Stops) string {
+	if k.As != CDL || k.Worst <= most {
+		return ""
+	}
+	where := "at the subject's grey"
+	if k.at != 0 {
+		where = sideOf(k.at)
+	}
+	how := "is off by " + k.Worst.Plain(2)
+	if !curve.Finite(k.Worst) {
+		how = "makes black"
+	}
+	return fmt.Sprintf("as one offset of codes it %s %s, where --max-error allows %s: use the CLF or the cube",
+		how, where, most.Plain(2))
+}
+
+func sideOf(scene curve.Stops) string {
+	if scene < 0 {
+		return (-scene).Plain(1) + " under the subject's grey"
+	}
+	return scene.Plain(1) + " over the subject's grey"
+}
+
+// Name is the correction's file beside others, of a stem.
+func (k *Correction) Name(stem string) string { return stem + "_" + string(k.Domain) + endings[k.As] }
+
+// Write writes the file; stem is its name among corrections.
+func (k *Correction) Write(w io.Writer, stem string, by report.Tool) error {
+	return k.made.Write(w, k.label(stem, by))
+}
+
+// Bytes returns the file.
+func (k *Correction) Bytes(stem string, by report.Tool) []byte {
+	var b bytes.Buffer
+	_ = k.Write(&b, stem, by) // a Buffer takes everything
+	return b.Bytes()
+}
+
+// label is what the file says of itself.
+func (k *Correction) label(stem string, by report.Tool) adjust.Label {
+	return adjust.Label{ID: stem, Name: report.ClipName(k.order.Clip.Path), Values: k.values(),
+		About: []string{
+			"Clip " + k.order.Clip.Path,
+			fmt.Sprintf("Exposure %s in scene-linear light, %s before and after", k.order.Stops.Signed(3),
+				k.order.Reading.Curve.Name),
+			k.exactness(),
+			fmt.Sprintf("Written by %s %s, clip mark %s", by.Name, by.Version, Mark(k.order.Clip.Path)),
+		}}
+}
+
+// values says what a program must hand to the file.
+func (k *Correction) values() string {
+	r := k.order.Reading
+	gain, offset := r.InDomain(k.Domain)
+	code := func(v float64) curve.FileCode { return curve.Round(r.Recorded((v-offset)/gain), 0) }
+	scale := "values as the curve's paper scales them"
+	if k.Domain == curve.VideoDomain {
+		scale = "values once the file's range is undone, as most programs do"
+	}
+	return fmt.Sprintf("%s, %s: 0..1 stands for codes %.0f..%.0f of the %s-range %d-bit clip", r.Curve.Name, scale,
+		float64(code(0)), float64(code(1)), metadata.NameOf(r.Range), r.Bits)
+}
+
+// exactness says how near the file comes to the exact correction.
+func (k *Correction) exactness() string {
+	const span = "from 2 stops under to 4 over the subject's grey"
+	switch {
+	case k.As == CDL:
+		return k.toneErrors()
+	case k.Worst < 0.0005:
+		return "Exact to a thousandth of a stop " + span
+	}
+	return "Off by up to " + k.Worst.Plain(3) + " " + span
+}
+
+// toneErrors tells the errors of a CDL.
+func (k *Correction) toneErrors() string {
+	var told []string
+	for _, e := range k.Errors {
+		tone := "at grey"
+		if e.Scene != 0 {
+			tone = "at " + text.Signed(e.Scene, 0, "")
+		}
+		told = append(told, errorWords(e)+" "+tone)
+	}
+	grey := "the subject's grey"
+	if !k.order.Sure {
+		grey = "grey, which is taken to lie " + k.order.Placement.Signed(2) + " from nominal"
+	}
+	return "One offset is not quite an exposure change. Exact for " + grey + "; elsewhere off by these stops: " +
+		strings.Join(told, ", ")
+}
+
+// errorWords are the error at a tone.
+func errorWords(e report.ToneError) string {
+	switch {
+	case e.Black:
+		return "black"
+	case !curve.Finite(e.Error):
+		return "beyond the recording"
+	}
+	return text.Signed(e.Error, 2, "")
+}
+
+// entry is the file in a document.
+func (k *Correction) entry(name string) report.CorrectionFile {
+	e := report.CorrectionFile{Path: k.order.Clip.Path, File: name, As: string(k.As), Stops: k.order.Stops,
+		Domain: k.Domain, Curve: k.order.Reading.Curve.Name, Worst: k.Worst, Offset: curve.Unknown[curve.Amount]()}
+	if k.As == CDL {
+		e.Offset, e.Errors = curve.Amount(k.offset), k.Errors
+	}
+	return e
+}
