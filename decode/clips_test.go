@@ -107,7 +107,7 @@ var testClips = []testClip{
 	{name: "v210", file: "v210.mov", size: "190x96", encode: "-pix_fmt yuv422p10le -c:v v210",
 		want: Info{Container: "mov", Codec: "v210", Bits: 10, Chroma: "4:2:2"}},
 	{name: "rgb 8", file: "rgb8.mov", encode: "-pix_fmt rgb24 -c:v png",
-		want: Info{Container: "mov", Codec: "png", Bits: 8, Chroma: "RGB", Range: "full"}},
+		want: Info{Container: "mov", Codec: "png", Bits: 8, Chroma: "RGB", Matrix: "rgb", Range: "full"}},
 	{name: "uyvy 8", file: "uyvy.mov", encode: "-pix_fmt uyvy422 -c:v rawvideo",
 		want: Info{Container: "mov", Codec: "rawvideo", Bits: 8, Chroma: "4:2:2"}},
 	{name: "yuv4mpeg", file: "clip.y4m", encode: "-pix_fmt yuv420p -strict -1 -f yuv4mpegpipe",

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"io"
 	"os"
-	"runtime"
 	"strings"
 
 	"github.com/asticode/go-astiav"
@@ -18,8 +17,7 @@ type containerSource struct {
 	kind        string           // the demuxer's first name: mov, matroska, mxf
 	index       []indexEntry     // complete; nil where the container has no such index
 	ahead       []*astiav.Packet // read, but not yet used
-	interrupter astiav.IOInterrupter
-	pinned      runtime.Pinner // FFmpeg keeps the interrupter's address
+	interrupter *interrupter
 }
 
 // openContainer opens a local file. The errors are FFmpeg's own or of this package's kinds.
@@ -34,11 +32,10 @@ func openContainer(path string) (*containerSource, error) {
 	}
 	defer options.Free()
 	s := &containerSource{format: astiav.AllocFormatContext()}
-	s.interrupter = s.format.SetInterruptCallback()
-	s.pinned.Pin(s.interrupter)
+	s.interrupter = newInterrupter(s.format)
 	if err := explained(func() error { return s.format.OpenInput(url, nil, options) }); err != nil {
 		s.format.Free() // OpenInput has closed it; CloseInput would not know
-		s.pinned.Unpin()
+		s.interrupter.free()
 		return nil, err
 	}
 	if err := s.choose(); err != nil {
@@ -181,12 +178,12 @@ func (s *containerSource) seconds(pts int64) float64 {
 	return float64(pts-s.start()) * s.stream.TimeBase().Float64()
 }
 
-func (s *containerSource) interrupt() { s.interrupter.Interrupt() }
+func (s *containerSource) interrupt() { s.interrupter.interrupt() }
 
 func (s *containerSource) close() {
 	s.forget()
 	s.format.CloseInput()
-	s.pinned.Unpin()
+	s.interrupter.free()
 }
 
 // end returns the byte at which the file must end at the earliest if it is whole, 0 where the

@@ -27,7 +27,7 @@ func soundFrames(t *testing.T, path string) int {
 	}
 	// What it returns tells of errors on the way, not of the frames it delivers.
 	list, _ := exec.Command("ffmpeg", "-v", "quiet", "-nostdin", "-flags", "-output_corrupt", "-i", path,
-		"-map", "0:v:0", "-vsync", "passthrough", "-f", "framecrc", "-").Output()
+		"-map", "0:v:0", "-fps_mode", "passthrough", "-f", "framecrc", "-").Output()
 	n := 0
 	for line := range strings.Lines(string(list)) {
 		if !strings.HasPrefix(line, "#") {

@@ -2,9 +2,11 @@ package decode
 
 /*
 #cgo pkg-config: libavformat libavcodec libavutil
+#include <math.h>
 #include <stdlib.h>
 #include <libavcodec/avcodec.h>
 #include <libavformat/avformat.h>
+#include <libavutil/display.h>
 #include <libavutil/frame.h>
 #include <libavutil/mem.h>
 #include <libavutil/pixdesc.h>
@@ -20,19 +22,48 @@ static void give_back_frames(void) {}
 // Bit fields are out of Go's reach.
 static int entry_flags(const AVIndexEntry *e) { return e->flags; }
 static int entry_size(const AVIndexEntry *e) { return e->size; }
+
+// FFmpeg asks this during every read whether to give up.
+static int given_up(void *flag) { return __atomic_load_n((int32_t *)flag, __ATOMIC_RELAXED); }
+static void ask(AVFormatContext *f, void *flag) { f->interrupt_callback = (AVIOInterruptCB){given_up, flag}; }
+
+// FFmpeg 6.1 moved what belongs to a whole stream to its parameters, and a frame's fields to its
+// flags; FFmpeg 8 has only those.
+static double display_turn(const AVStream *s) {
+	const uint8_t *matrix = NULL;
+	size_t size = 0;
+#if LIBAVCODEC_VERSION_INT >= AV_VERSION_INT(60, 30, 100)
+	const AVPacketSideData *d = av_packet_side_data_get(s->codecpar->coded_side_data,
+		s->codecpar->nb_coded_side_data, AV_PKT_DATA_DISPLAYMATRIX);
+	if (d) { matrix = d->data; size = d->size; }
+#else
+	matrix = av_stream_get_side_data(s, AV_PKT_DATA_DISPLAYMATRIX, &size);
+#endif
+	return matrix && size >= 9 * sizeof(int32_t) ? -av_display_rotation_get((const int32_t *)matrix) : NAN;
+}
+static int interlaced(const AVFrame *f) {
+#ifdef AV_FRAME_FLAG_INTERLACED
+	return f->flags & AV_FRAME_FLAG_INTERLACED;
+#else
+	return f->interlaced_frame;
+#endif
+}
 */
 import "C"
 
 import (
 	"encoding/binary"
 	"fmt"
+	"runtime"
+	"sync/atomic"
 	"unsafe"
 
 	"github.com/asticode/go-astiav"
 )
 
-// This file holds what go-astiav v0.16 keeps to itself: a frame's planes without a copy, pixel
-// format descriptors, and a few fields of a stream.
+// This file holds what go-astiav keeps to itself (a frame's planes without a copy, pixel format
+// descriptors, a few fields of a stream) and what its versions name differently, so that the rest
+// builds with FFmpeg 5.1, 7.1 and later.
 
 // largestSide and largestPixels bound a picture: 8192x8192 is more than any camera's frame
 // today, and a header that claims more is refused before memory is asked for.
@@ -78,6 +109,9 @@ type rawPicture struct {
 	colour   colourTags
 }
 
+// libraryMajor is libavcodec's version: 59 in FFmpeg 5.1, 61 in 7, 62 in 8, 63 in 9.
+const libraryMajor = C.LIBAVCODEC_VERSION_MAJOR
+
 const noTime = int64(-1 << 63) // AV_NOPTS_VALUE
 
 func rawPictureOf(f *astiav.Frame) rawPicture {
@@ -87,7 +121,7 @@ func rawPictureOf(f *astiav.Frame) rawPicture {
 		format:  astiav.PixelFormat(c.format),
 		pts:     int64(c.best_effort_timestamp),
 		corrupt: c.decode_error_flags != 0 || c.flags&C.AV_FRAME_FLAG_CORRUPT != 0,
-		fields:  c.interlaced_frame != 0,
+		fields:  C.interlaced(c) != 0,
 		colour: colourTags{
 			astiav.ColorRange(c.color_range), astiav.ColorSpace(c.colorspace),
 			astiav.ColorTransferCharacteristic(c.color_trc), astiav.ColorPrimaries(c.color_primaries),
@@ -187,6 +221,28 @@ func attachedPicture(s *astiav.Stream) bool {
 	c := *(**C.AVStream)(unsafe.Pointer(s))
 	return c.disposition&(C.AV_DISPOSITION_ATTACHED_PIC|C.AV_DISPOSITION_STILL_IMAGE) != 0
 }
+
+// displayTurn is the clockwise turn of a stream's display matrix in degrees, NaN without one.
+func displayTurn(s *astiav.Stream) float64 {
+	return float64(C.display_turn(*(**C.AVStream)(unsafe.Pointer(s))))
+}
+
+// An interrupter makes FFmpeg give up reading a container. It may be used after the container is
+// closed.
+type interrupter struct {
+	asked  *atomic.Int32
+	pinned runtime.Pinner // FFmpeg keeps the address
+}
+
+func newInterrupter(f *astiav.FormatContext) *interrupter {
+	i := &interrupter{asked: new(atomic.Int32)}
+	i.pinned.Pin(i.asked)
+	C.ask(*(**C.AVFormatContext)(unsafe.Pointer(f)), unsafe.Pointer(i.asked))
+	return i
+}
+
+func (i *interrupter) interrupt() { i.asked.Store(1) }
+func (i *interrupter) free()      { i.pinned.Unpin() }
 
 // An indexEntry is one packet in a container's index.
 type indexEntry struct {

@@ -55,6 +55,9 @@ func probeStream(i *Info, p *astiav.CodecParameters, first *rawPicture) error {
 	if facts.rawBits > 0 && facts.rawBits < i.Bits && code == p.PixelFormat() {
 		i.RawBits = facts.rawBits
 	}
+	if i.Layout == RGB {
+		i.Matrix = "rgb" // as FFmpeg 7.1 and later say of every RGB picture
+	}
 	colourTagsOf(p).name(i)
 	if first != nil && facts.intraOnly {
 		first.colour.name(i)
@@ -154,9 +157,9 @@ func fileBytes(path string) int64 {
 
 // rotation returns the clockwise turn of the display matrix, in steps of 90 degrees.
 func rotation(s *astiav.Stream) int {
-	m, err := astiav.NewDisplayMatrixFromBytes(s.SideData(astiav.PacketSideDataTypeDisplaymatrix))
-	if err != nil || math.IsNaN(m.Rotation()) {
+	turn := displayTurn(s)
+	if math.IsNaN(turn) {
 		return 0
 	}
-	return (int(math.Round(m.Rotation()/90))%4 + 4) % 4 * 90
+	return (int(math.Round(turn/90))%4 + 4) % 4 * 90
 }

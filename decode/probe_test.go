@@ -86,7 +86,11 @@ func TestRotation(t *testing.T) {
 	path := clipNamed(t, "h264 full 8")
 	for _, mark := range []string{"90", "180", "270"} {
 		turned := filepath.Join(t.TempDir(), "turned.mp4")
-		ffmpeg(t, "-i", path, "-c", "copy", "-metadata:s:v", "rotate="+mark, turned)
+		if libraryMajor < 60 {
+			ffmpeg(t, "-i", path, "-c", "copy", "-metadata:s:v", "rotate="+mark, turned)
+		} else {
+			ffmpeg(t, "-display_rotation", mark, "-i", path, "-c", "copy", turned)
+		}
 		shown := ffmpeg(t, "-i", turned, "-frames:v", "1", "-f", "rawvideo", "-pix_fmt", "yuvj420p", "-")
 		c := mustOpen(t, turned)
 		if c.Info().RotationDeg == 0 {

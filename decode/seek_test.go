@@ -37,8 +37,8 @@ func TestSeekedFramesAreThoseOfLinearDecoding(t *testing.T) {
 // TestSeekAtVariableRate reaches frames of clips whose frames come at irregular times. Only where
 // the container counts frames can their numbers agree with linear decoding; their times always do.
 func TestSeekAtVariableRate(t *testing.T) {
-	const gaps = "-vf select='gt(mod(n,5),1)' -vsync passthrough "
-	const hole = "-vf select='lt(n,31)+gt(n,70)' -vsync passthrough "
+	const gaps = "-vf select='gt(mod(n,5),1)' -fps_mode passthrough "
+	const hole = "-vf select='lt(n,31)+gt(n,70)' -fps_mode passthrough "
 	for _, clip := range []testClip{
 		{name: "mov", file: "variable.mov", frames: 60,
 			encode: gaps + "-pix_fmt yuv420p10le -c:v libx265 -x265-params log-level=none:keyint=10:bframes=3"},

@@ -58,7 +58,8 @@ func TestColourBoxWrittenByFFmpeg(t *testing.T) {
 	for name, want := range map[string]*container.Colour{"a.mp4": colour(9, 18, 9, "full"),
 		"a.mov": colour(9, 18, 9, "")} {
 		path := build.FFmpeg(t, name, "-c:v", "mpeg4", "-movflags", "write_colr", "-color_primaries", "bt2020",
-			"-color_trc", "arib-std-b67", "-colorspace", "bt2020nc", "-color_range", "pc")
+			"-color_trc", "arib-std-b67", "-colorspace", "bt2020nc", "-color_range", "pc",
+			"-vf", "setparams=color_primaries=bt2020:color_trc=arib-std-b67:colorspace=bt2020nc:range=pc")
 		r := read(t, path, Hints{})
 		if r.Colour == nil || *r.Colour != *want || r.Curve == nil || r.Curve.Curve != "HLG" {
 			t.Errorf("%s: %+v, %+v", name, r.Colour, r.Curve)
@@ -114,7 +115,8 @@ func TestFFmpegReadsTheBuiltKeys(t *testing.T) {
 
 func mxfFromFFmpeg(t *testing.T, transfer string) string {
 	return build.FFmpeg(t, "a.mxf", "-c:v", "mpeg2video", "-pix_fmt", "yuv422p", "-color_range", "tv",
-		"-color_trc", transfer, "-color_primaries", "bt2020", "-colorspace", "bt2020nc")
+		"-color_trc", transfer, "-color_primaries", "bt2020", "-colorspace", "bt2020nc", // FFmpeg 5
+		"-vf", "setparams=color_primaries=bt2020:color_trc="+transfer+":colorspace=bt2020nc:range=tv") // 6 and later
 }
 
 // Labels and levels that FFmpeg writes into the picture descriptor (libavformat/mxfenc.c).

