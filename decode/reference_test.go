@@ -37,8 +37,8 @@ func compareWithFFmpeg(t *testing.T, path string, frames int, input ...string) {
 	t.Helper()
 	c := mustOpen(t, path)
 	info := c.Info()
-	want := ffmpeg(t, append(input, "-map", "0:v:0", "-fps_mode", "passthrough", "-f", "rawvideo", "-pix_fmt", planarTwin(info),
-		"-")...)
+	want := ffmpeg(t, append(input, "-map", "0:v:0", "-fps_mode", "passthrough", "-f", "rawvideo",
+		"-pix_fmt", planarTwin(info), "-")...)
 	n := 0
 	err := c.Read(context.Background(), ReadOptions{}, func(f *Frame) error {
 		got := rawBytes(f, info.Bits == 8)

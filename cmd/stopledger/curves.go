@@ -32,7 +32,7 @@ Examples:
 
 // curves lists the curves or prints one.
 func (a app) curves(_ context.Context, args []string) error {
-	o, err := curvesFlags(args, a.stdout)
+	o, err := curvesFlags(args)
 	if err != nil {
 		return err
 	}
@@ -74,7 +74,7 @@ type curvesOptions struct {
 	format format
 }
 
-func curvesFlags(args []string, stdout io.Writer) (o curvesOptions, err error) {
+func curvesFlags(args []string) (o curvesOptions, err error) {
 	fs := pflag.NewFlagSet("curves", pflag.ContinueOnError)
 	over := fs.Float64("over", 0, "`S`: add the zebra percent that puts grey S stops over nominal")
 	fs.IntVar(&o.Index, "ei", 0, "`N`: exposure index, for a curve that differs with it")
@@ -82,7 +82,7 @@ func curvesFlags(args []string, stdout io.Writer) (o curvesOptions, err error) {
 		oneOf(&o.Range, metadata.NarrowRange, metadata.FullRange))
 	o.Range = metadata.AutoRange
 	fs.Func("format", "`WHAT`: what to print: text (default), json or csv", oneOf(&o.format, inText, inJSON, inCSV))
-	if err := parse("curves", curvesUsage, fs, args, stdout); err != nil {
+	if err := parse("curves", curvesUsage, fs, args); err != nil {
 		return o, err
 	}
 	if fs.Changed("over") {

@@ -29,7 +29,7 @@ const demoFolder = "stopledger-demo"
 // demo makes the clips, audits them and sets two test takes side by side.
 func (a app) demo(ctx context.Context, args []string) error {
 	flags := pflag.NewFlagSet("demo", pflag.ContinueOnError)
-	if err := parse("demo", demoUsage, flags, args, a.stdout); err != nil {
+	if err := parse("demo", demoUsage, flags, args); err != nil {
 		return err
 	}
 	dir := demoFolder

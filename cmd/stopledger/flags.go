@@ -12,9 +12,16 @@ import (
 	"stopledger/report/text"
 )
 
-// parse reads a verb's arguments into its flags. --help prints usage to stdout and returns
-// pflag.ErrHelp; a mistake is a usageError.
-func parse(verb, usage string, fs *pflag.FlagSet, args []string, stdout io.Writer) error {
+// A helpWanted is what --help asks for: it ends a verb as an error does.
+type helpWanted struct {
+	usage string
+	flags *pflag.FlagSet
+}
+
+func (h *helpWanted) Error() string { return h.usage + flagHelp(h.flags) + "\n" + exitHelp }
+
+// parse reads a verb's arguments into its flags. --help is a *helpWanted; a mistake is a usageError.
+func parse(verb, usage string, fs *pflag.FlagSet, args []string) error {
 	fs.SortFlags = false
 	fs.SetOutput(io.Discard)
 	fs.Usage = func() {}
@@ -23,10 +30,7 @@ func parse(verb, usage string, fs *pflag.FlagSet, args []string, stdout io.Write
 	case err == nil:
 		return nil
 	case errors.Is(err, pflag.ErrHelp):
-		if _, err := io.WriteString(stdout, usage+flagHelp(fs)+"\n"+exitHelp); err != nil {
-			return err
-		}
-		return pflag.ErrHelp
+		return &helpWanted{usage, fs}
 	}
 	return &usageError{verb: verb, text: flagMistake(fs, err), err: err}
 }

@@ -11,6 +11,9 @@ import (
 	"stopledger/report/csv"
 )
 
+// topics are what help tells of beside the commands.
+var topics = []string{"cluster", "csv", "man", "rules"}
+
 const aboutText = `stopledger audits the exposure of log footage: where 18 % grey landed, how noisy the shadows
 are and will be after the grade, what clipped, and how far to pull or lift before the display
 transform. It works offline and changes no clip.
@@ -31,6 +34,8 @@ func (a app) help(ctx context.Context, all verbs, args []string) error {
 	case "cluster":
 		_, err := io.WriteString(a.stdout, cluster.Help+cluster.Slurm)
 		return err
+	case "man":
+		return a.page(ctx, args[1:])
 	case "rules":
 		_, err := io.WriteString(a.stdout, rulesHelp+rules.Example)
 		return err
@@ -46,11 +51,11 @@ func writeAbout(w io.Writer, all verbs) error {
 	var b strings.Builder
 	b.WriteString(aboutText)
 	for _, v := range all {
-		fmt.Fprintf(&b, "  %-8s %s\n", v.name, v.summary)
+		fmt.Fprintf(&b, "  %-10s %s\n", v.name, v.summary)
 	}
 	b.WriteString("\nstopledger help COMMAND tells more of one; stopledger help csv lists the columns of the CSV,\n" +
 		"stopledger help rules shows what a file of rules can ask, stopledger help cluster how to audit on\n" +
-		"several machines.\n\n")
+		"several machines, stopledger help man COMMAND prints a manual page.\n\n")
 	b.WriteString(exitHelp)
 	_, err := io.WriteString(w, b.String())
 	return err

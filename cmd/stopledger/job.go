@@ -61,7 +61,7 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 // read reads a verb's arguments into its flags, sets those that were not given to the user's own
 // defaults, and checks them.
 func (a app) read(j *job, fs *pflag.FlagSet, usage string, args []string) error {
-	if err := parse(j.verb, usage, fs, args, a.stdout); err != nil {
+	if err := parse(j.verb, usage, fs, args); err != nil {
 		return err
 	}
 	own, err := config.Read(a.config)

@@ -53,7 +53,7 @@ func (a app) ledger(ctx context.Context, args []string) error {
 	fs.StringVar(&f.camera, "camera", "", "`C`: only cameras with this in their make and model")
 	fs.Func("format", "`WHAT`: what to print: text (default), json or csv", oneOf(&f.format, inText, inJSON, inCSV))
 	fs.StringVar(&f.out, "out", "", "`FILE`: write a page with timelines into this file, too")
-	if err := parse("ledger", ledgerUsage, fs, args, a.stdout); err != nil {
+	if err := parse("ledger", ledgerUsage, fs, args); err != nil {
 		return err
 	}
 	if fs.NArg() == 0 {

@@ -46,7 +46,7 @@ func (a app) merge(ctx context.Context, args []string) error {
 	fs.Func("format", "`WHAT`: what to print: text (default), json or csv", oneOf(&f.format, inText, inJSON, inCSV))
 	fs.BoolVar(&f.gate, "gate", false, "exit with code 4 if a clip broke a rule or has another finding at level alarm")
 	fs.BoolVar(&f.quiet, "quiet", false, "print nothing but errors, and what is missing or was in two of the folders")
-	if err := parse("merge", mergeUsage, fs, args, a.stdout); err != nil {
+	if err := parse("merge", mergeUsage, fs, args); err != nil {
 		return err
 	}
 	switch {

@@ -4,10 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"slices"
 	"strings"
-
-	"github.com/spf13/pflag"
 
 	"stopledger/cmd/internal/spelling"
 	"stopledger/decode/metadata"
@@ -53,6 +52,7 @@ func commands() verbs {
 		{"adjust", "write corrections as files that grading programs read", app.adjust},
 		{"audit", "measure clips or folders of clips, a line each", app.audit},
 		{"compare", "set takes side by side", app.compare},
+		{"completion", "print a shell's script that completes commands and flags", app.completion},
 		{"curves", "list the curves, or print one as stops, codes and percents", app.curves},
 		{"demo", "make invented clips and audit them", app.demo},
 		{"ledger", "placement, noise and clipping by day, over many audits", app.ledger},
@@ -67,8 +67,9 @@ func commands() verbs {
 // run dispatches to a verb and returns the exit code.
 func (a app) run(ctx context.Context, args []string) int {
 	err := a.dispatch(ctx, args)
-	if errors.Is(err, pflag.ErrHelp) {
-		err = nil
+	var h *helpWanted
+	if errors.As(err, &h) {
+		_, err = io.WriteString(a.stdout, h.Error())
 	}
 	if err != nil && !isToldAlready(err) {
 		fmt.Fprintln(a.stderr, oneLine(err))

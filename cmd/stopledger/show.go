@@ -20,7 +20,7 @@ Example:
 // show rebuilds the pages of a folder that audit or compare wrote.
 func (a app) show(_ context.Context, args []string) error {
 	flags := pflag.NewFlagSet("show", pflag.ContinueOnError)
-	if err := parse("show", showUsage, flags, args, a.stdout); err != nil {
+	if err := parse("show", showUsage, flags, args); err != nil {
 		return err
 	}
 	if flags.NArg() != 1 {

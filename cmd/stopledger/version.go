@@ -33,7 +33,7 @@ Example:
 func (a app) tellVersion(_ context.Context, args []string) error {
 	fs := pflag.NewFlagSet("version", pflag.ContinueOnError)
 	verbose := fs.Bool("verbose", false, "also FFmpeg's libraries, the curves' edition and your own defaults")
-	if err := parse("version", versionUsage, fs, args, a.stdout); err != nil {
+	if err := parse("version", versionUsage, fs, args); err != nil {
 		return err
 	}
 	if fs.NArg() > 0 {

@@ -80,6 +80,7 @@ var house = map[string][]string{
 	"cmd/internal/exact":      {},
 	"cmd/internal/worker":     {"github.com/landlock-lsm/go-landlock", "golang.org/x/sync", "golang.org/x/sys"},
 	"cmd/internal/terminal":   {"report/text", "github.com/vbauerster"},
+	"cmd/internal/manual":     {"github.com/spf13/pflag"},
 	"cmd/internal/curvetable": {"curve", "decode/metadata", "report/text"},
 
 	"cmd/internal/spelling": {"github.com/agnivade/levenshtein"},
@@ -101,7 +102,8 @@ var house = map[string][]string{
 	"cmd/cluster": {},
 	"cmd/stopledger": {"analyze", "analyze/placement", "analyze/plan", "cmd/cluster", "cmd/internal/audit",
 		"cmd/internal/card", "cmd/internal/config", "cmd/internal/curvetable", "cmd/internal/disk",
-		"cmd/internal/history", "cmd/internal/profile", "cmd/internal/rules", "cmd/internal/runlog", "cmd/internal/spelling",
+		"cmd/internal/history", "cmd/internal/manual",
+		"cmd/internal/profile", "cmd/internal/rules", "cmd/internal/runlog", "cmd/internal/spelling",
 		"cmd/internal/shoot", "cmd/internal/terminal", "cmd/internal/watch", "curve", "curve/lut", "decode/geometry",
 		"decode/metadata", "decode/synth", "report", "report/csv", "report/handover", "report/html", "report/ledger",
 		"report/text", "github.com/spf13/pflag"},
