@@ -235,13 +235,10 @@ type gathered struct {
 func (g *gathered) add(doc *report.Document) error {
 	wish := g.wish
 	wish.Target = doc.Settings.Target
-	for i := range doc.Clips {
-		c, err := doc.Clips[i].Rounded() // as its file has it
-		if err != nil {
+	err := doc.EachClip(func(_ int, whole *report.Clip) error {
+		c, err := whole.Rounded() // as its file has it
+		if err != nil || g.seen[c.Path] {
 			return err
-		}
-		if g.seen[c.Path] {
-			continue
 		}
 		g.seen[c.Path] = true
 		if o, refused := handover.OrderOf(c, wish); refused != "" {
@@ -249,6 +246,10 @@ func (g *gathered) add(doc *report.Document) error {
 		} else {
 			g.orders = append(g.orders, o)
 		}
+		return nil
+	})
+	if err != nil {
+		return err
 	}
 	for _, f := range doc.Failed {
 		g.refused = append(g.refused, report.Refusal{Path: f.Path, Reason: "not measured: " + f.Error})
