@@ -68,6 +68,8 @@ const (
 	SkipSpecial SkipKind = "special" // a pipe, socket or device
 	SkipGap     SkipKind = "gap"     // numbers missing in a sequence, and single pictures between them
 	SkipHidden  SkipKind = "hidden"  // by its name, or the system's own
+	// SkipPlaylist is of a list in which a card says which files are one recording: it is not read.
+	SkipPlaylist SkipKind = "playlist"
 )
 
 // A Tool is the program that wrote the document.

@@ -39,7 +39,7 @@ func (a app) audit(ctx context.Context, args []string) error {
 	if len(j.paths) == 0 {
 		return &usageError{verb: "audit", text: "name a clip or a folder"}
 	}
-	found, err := card.Find(ctx, j.paths, j.flags.follow)
+	found, err := audit.Find(ctx, j.flags.clipTimeout, j.paths, j.flags.follow)
 	if err != nil {
 		return err
 	}
@@ -72,7 +72,10 @@ type telling struct {
 
 // auditFound measures clips that were found, and writes their report.
 func (a app) auditFound(ctx context.Context, j job, found card.Listing, con *terminal.Console, t telling) error {
-	measure, dismiss := a.measurer(j, found.Entries, con)
+	measure, dismiss, err := a.measurer(ctx, j, found.Entries, con)
+	if err != nil {
+		return err
+	}
 	defer dismiss()
 	if t.measure != nil {
 		measure = t.measure(measure)

@@ -4,7 +4,6 @@ import (
 	"context"
 
 	"stopledger/cmd/internal/audit"
-	"stopledger/cmd/internal/card"
 	"stopledger/cmd/internal/terminal"
 	"stopledger/report"
 	"stopledger/report/csv"
@@ -32,7 +31,7 @@ func (a app) compare(ctx context.Context, args []string) error {
 	if len(j.paths) == 0 {
 		return &usageError{verb: "compare", text: "name two clips or more"}
 	}
-	found, err := card.Find(ctx, j.paths, j.flags.follow)
+	found, err := audit.Find(ctx, j.flags.clipTimeout, j.paths, j.flags.follow)
 	if err != nil {
 		return err
 	}
@@ -41,7 +40,10 @@ func (a app) compare(ctx context.Context, args []string) error {
 	}
 	con := terminal.New(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
 	defer con.Close()
-	measure, dismiss := a.measurer(j, found.Entries, con)
+	measure, dismiss, err := a.measurer(ctx, j, found.Entries, con)
+	if err != nil {
+		return err
+	}
 	defer dismiss()
 	res := a.measureAll(ctx, ctx, j, audit.Batch{Entries: found.Entries, Measure: measure, SamePlace: true}, con)
 	doc := report.Document{Schema: report.Schema, Tool: a.measuring(), Settings: j.flags.settings, Clips: res.Clips,

@@ -120,6 +120,7 @@ func (a app) measureAll(ctx, within context.Context, j job, b audit.Batch, con *
 	j.log.Begin(j.verb, a.version, j.flags.settings, b.Entries)
 	a.warnOfRoom(j, len(b.Entries), con)
 	b.Settings, b.Jobs, b.Folder, b.Progress = j.flags.settings, j.flags.jobs, j.flags.out, con.Progress
+	b.Timeout = j.flags.clipTimeout
 	b.Measure = j.log.Around(b.Measure)
 	res := b.Run(within)
 	if !stop() {
@@ -141,9 +142,10 @@ func (a app) measuring() report.Tool {
 }
 
 // measurer returns what measures clips, and what ends it.
-func (a app) measurer(j job, entries []card.Entry, con *terminal.Console) (m audit.Measurer, end func()) {
+func (a app) measurer(ctx context.Context, j job, entries []card.Entry, con *terminal.Console) (m audit.Measurer,
+	end func(), err error) {
 	if a.measure != nil {
-		return a.measure, func() {}
+		return a.measure, func() {}, nil
 	}
 	if why := audit.Unconfined(); why != "" {
 		j.log.Warn(why)
@@ -152,8 +154,11 @@ func (a app) measurer(j job, entries []card.Entry, con *terminal.Console) (m aud
 		}
 	}
 	crew := audit.Crew{Verb: workerVerb, Jobs: j.flags.jobs, Timeout: j.flags.clipTimeout}
-	workers := crew.Hire(entries, j.flags.settings)
-	return workers.Measure, workers.Close
+	workers, err := crew.Hire(ctx, entries, j.flags.settings)
+	if err != nil {
+		return nil, nil, err
+	}
+	return workers.Measure, workers.Close, nil
 }
 
 // A clip's part of a report is about so large: 0.8 MB was measured at 1280x720, of which 0.3 MB are

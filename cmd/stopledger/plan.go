@@ -12,7 +12,6 @@ import (
 
 	"stopledger/analyze/plan"
 	"stopledger/cmd/internal/audit"
-	"stopledger/cmd/internal/card"
 	"stopledger/cmd/internal/shoot"
 	"stopledger/cmd/internal/terminal"
 	"stopledger/curve"
@@ -127,13 +126,16 @@ func (a app) testClip(ctx context.Context, j job, path string) (*report.Clip, er
 
 // measureTakes measures clips in order; that one cannot be measured is told, and an error.
 func (a app) measureTakes(ctx context.Context, j job, paths []string) ([]report.Clip, error) {
-	found, err := card.Find(ctx, paths, false)
+	found, err := audit.Find(ctx, j.flags.clipTimeout, paths, false)
 	if err != nil {
 		return nil, err
 	}
 	con := terminal.New(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
 	defer con.Close()
-	measure, dismiss := a.measurer(j, found.Entries, con)
+	measure, dismiss, err := a.measurer(ctx, j, found.Entries, con)
+	if err != nil {
+		return nil, err
+	}
 	defer dismiss()
 	j.flags.out = "" // no pictures
 	res := a.measureAll(ctx, ctx, j, audit.Batch{Entries: found.Entries, Measure: measure}, con)

@@ -58,7 +58,7 @@ func (a app) watch(ctx context.Context, args []string) error {
 	r := &rounds{app: a, job: j, con: terminal.New(a.stdout, a.stderr, 0, true)}
 	defer r.con.Close()
 	r.note("watching " + dir + "; interrupt to end")
-	w := watch.Watcher{Dir: dir, Follow: j.flags.follow, Settle: a.settle,
+	w := watch.Watcher{Dir: dir, Follow: j.flags.follow, Settle: a.settle, Timeout: j.flags.clipTimeout,
 		Say: func(s string) { r.con.Note("note: " + s) }}
 	err = w.Each(ctx, func(found card.Listing) error { return r.round(ctx, found) })
 	if err != nil {

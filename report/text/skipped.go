@@ -16,6 +16,8 @@ var skipWords = []struct {
 	kind           report.SkipKind
 	single, plural string
 }{
+	{report.SkipPlaylist, "playlist not read: files of a recording that was split are measured one by one",
+		"playlists not read: files of a recording that was split are measured one by one"},
 	{report.SkipGap, "gap in a sequence", "gaps in sequences"},
 	{report.SkipSame, "further name of a file", "further names of files"},
 	{report.SkipLink, "link not followed", "links not followed"},

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"sync"
+	"time"
 
 	"stopledger/analyze"
 	"stopledger/cmd/internal/card"
@@ -21,7 +22,10 @@ type Batch struct {
 	Folder    string           // of the report, which pictures are written into; "" for none
 	SamePlace bool             // all clips show the same area enlarged
 	Forget    bool             // the results hold no clips, which are in a ledger
+	Timeout   time.Duration    // after which files that are looked at and do not answer are given up; 0 for never
 	Measure   Measurer         // Measure but for tests
+
+	Growing func(*card.Entry) bool // tells a clip that grows; nil but for tests
 
 	// Done takes a measured clip as soon as all entries before it are through. It is called by
 	// one goroutine at a time; nil for no use.
@@ -58,7 +62,7 @@ func (b Batch) Run(ctx context.Context) Results {
 			}
 		})
 	}
-	for _, i := range r.order() {
+	for _, i := range r.order(ctx) {
 		next <- i // once interrupted, one returns at once
 	}
 	close(next)
@@ -68,10 +72,19 @@ func (b Batch) Run(ctx context.Context) Results {
 
 // order is that in which clips are measured: those that are still being recorded or copied come
 // last, unless clips wait for those before them.
-func (b Batch) order() []int {
+//
+// Once one does not answer, it comes last too, and no others are asked: it is asked again at its turn.
+func (b Batch) order(ctx context.Context) []int {
 	var order, last []int
+	asked := !b.SamePlace && !b.Settings.HoldGrey
 	for i := range b.Entries {
-		if e := &b.Entries[i]; e.Err == nil && !b.SamePlace && !b.Settings.HoldGrey && e.Growing() {
+		grows := false
+		if e := &b.Entries[i]; e.Err == nil && asked {
+			var err error
+			grows, err = b.growing(ctx, e)
+			asked, grows = err == nil, grows || err != nil
+		}
+		if grows {
 			last = append(last, i)
 		} else {
 			order = append(order, i)
@@ -120,13 +133,21 @@ func (r *running) one(ctx context.Context, i int) (o outcome) {
 // while; one that changed meanwhile was not measured, as its parts may be of two recordings.
 func (r *running) atRest(ctx context.Context, i int) (report.Clip, error) {
 	e := &r.Entries[i]
-	if e.Growing() {
-		if err := e.Settle(ctx); err != nil {
-			return report.Clip{}, err
-		}
+	grows, err := r.growing(ctx, e)
+	if err == nil && grows {
+		err = r.settle(ctx, e)
+	}
+	if err != nil {
+		return report.Clip{}, err
 	}
 	clip, err := r.Measure(ctx, r.job(i))
-	if e.Changed() && ctx.Err() == nil {
+	if ctx.Err() != nil {
+		return clip, err
+	}
+	switch changed, hangs := r.changed(ctx, e); {
+	case hangs != nil && err == nil:
+		return report.Clip{}, hangs
+	case changed:
 		return report.Clip{}, e.Disturbed()
 	}
 	return clip, err

@@ -74,3 +74,14 @@ func plainPaths(paths []string) []string {
 	}
 	return out
 }
+
+// Compare sets the clips of a document side by side, each against the first.
+func Compare(doc report.Document) report.Comparison {
+	takes := make([]advise.Measured, len(doc.Clips))
+	for i := range doc.Clips {
+		c := &doc.Clips[i]
+		takes[i] = advise.Measured{Path: c.Path, Placement: c.Placement, Noise: &c.Noise.Result, Clipping: &c.Highlights}
+	}
+	return report.Comparison{Schema: report.CompareSchema, Tool: doc.Tool, Settings: doc.Settings, Clips: doc.Clips,
+		Comparison: advise.Compare(takes), Failed: doc.Failed}
+}

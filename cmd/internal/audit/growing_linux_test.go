@@ -31,7 +31,7 @@ func TestGrowingClips(t *testing.T) {
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			inFolder(t, "a.mov", "b.mov", "c.mov")
-			found, err := card.Find(context.Background(), []string{"a.mov", "b.mov", "c.mov"}, false)
+			found, err := card.Find(context.Background(), []string{"a.mov", "b.mov", "c.mov"}, false, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -65,7 +65,7 @@ func TestGrowingClips(t *testing.T) {
 // A clip that changes under the reader fails: its frames may be of two recordings.
 func TestClipThatChangesWhileMeasured(t *testing.T) {
 	inFolder(t, "a.mov", "b.mov")
-	found, err := card.Find(context.Background(), []string{"a.mov", "b.mov"}, false)
+	found, err := card.Find(context.Background(), []string{"a.mov", "b.mov"}, false, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -115,8 +115,7 @@ func (k *Keeper) fingerprint(ctx context.Context, j Job) (ledger.Fingerprint, er
 	})
 	var stall *worker.Stall
 	if errors.As(err, &stall) {
-		err = &decode.ClipError{Path: j.Path, What: stall.Error(), Err: err,
-			Do: "check that the disk or network it lies on answers, or give it longer with --clip-timeout"}
+		err = &decode.ClipError{Path: j.Path, What: stall.Error(), Err: err, Do: unanswered}
 	}
 	return t.print, cmp.Or(err, t.err)
 }

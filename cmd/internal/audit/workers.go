@@ -29,10 +29,16 @@ type Crew struct {
 type Workers struct{ pool *worker.Pool }
 
 // Hire returns workers for these entries: they may read the folders in which these lie, and the
-// curves' files. Close sends them away.
-func (c Crew) Hire(entries []card.Entry, s analyze.Settings) *Workers {
+// curves' files. Close sends them away. The error is of a folder that does not answer in time.
+func (c Crew) Hire(ctx context.Context, entries []card.Entry, s analyze.Settings) (*Workers, error) {
+	read, err := Patiently(ctx, c.Timeout, func(looking func(string)) ([]string, error) {
+		return readable(entries, s, looking), nil
+	})
+	if err != nil {
+		return nil, err
+	}
 	return &Workers{worker.NewPool(worker.Config{Command: worker.Ourselves(c.Verb), Most: c.Jobs, Memory: budget(c.Jobs),
-		Timeout: c.Timeout, Confined: worker.Confinement{Read: readable(entries, s)}})}
+		Timeout: c.Timeout, Confined: worker.Confinement{Read: read}})}, nil
 }
 
 // Unconfined says why workers may touch more than that; "" where they may not.
@@ -48,7 +54,7 @@ func (w *Workers) Close() { w.pool.Close() }
 
 // readable returns the folders and files that measuring takes: those of the clips, also where links
 // in them lead, and the curves' files.
-func readable(entries []card.Entry, s analyze.Settings) []string {
+func readable(entries []card.Entry, s analyze.Settings, looking func(path string)) []string {
 	read, seen := []string{}, map[string]bool{}
 	add := func(path string) {
 		if path != "" && !seen[path] {
@@ -59,6 +65,7 @@ func readable(entries []card.Entry, s analyze.Settings) []string {
 	for _, e := range entries {
 		for _, path := range append([]string{e.Path}, e.Parts...) {
 			if folder := filepath.Dir(path); e.Err == nil && !seen[folder] {
+				looking(folder)
 				add(folder)
 				for _, leads := range linked(folder) {
 					add(leads)

@@ -160,7 +160,7 @@ func runDay(t *testing.T, names []string, jobs int, m func([]card.Entry) Measure
 
 func hired(t *testing.T, jobs int, timeout time.Duration) func([]card.Entry) Measurer {
 	return func(entries []card.Entry) Measurer {
-		w := Crew{Verb: testVerb, Jobs: jobs, Timeout: timeout}.Hire(entries, usualDay())
+		w := hire(t, Crew{Verb: testVerb, Jobs: jobs, Timeout: timeout}, entries)
 		t.Cleanup(w.Close)
 		return w.Measure
 	}
@@ -358,7 +358,7 @@ func BenchmarkDay(b *testing.B) {
 	for name, m := range map[string]func() (Measurer, func()){
 		"process": func() (Measurer, func()) { return Measure, func() {} },
 		"workers": func() (Measurer, func()) {
-			w := Crew{Verb: testVerb, Jobs: 2, Timeout: patient}.Hire(entries, usualDay())
+			w := hire(b, Crew{Verb: testVerb, Jobs: 2, Timeout: patient}, entries)
 			return w.Measure, w.Close
 		},
 	} {
@@ -370,4 +370,13 @@ func BenchmarkDay(b *testing.B) {
 			}
 		})
 	}
+}
+
+func hire(t testing.TB, c Crew, entries []card.Entry) *Workers {
+	t.Helper()
+	w, err := c.Hire(t.Context(), entries, usualDay())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
 }

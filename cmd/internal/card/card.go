@@ -22,9 +22,13 @@ type Listing struct {
 // folders are followed only where follow says so, after everything else, and each target once. No
 // pipe or device is opened.
 //
-// The error is that of ctx, which ends a long walk.
-func Find(ctx context.Context, paths []string, follow bool) (Listing, error) {
+// looking is told of each path before it is looked at; it may be nil. The error is that of ctx, which ends a
+// long walk.
+func Find(ctx context.Context, paths []string, follow bool, looking func(path string)) (Listing, error) {
 	w := newWalker(ctx, follow)
+	if looking != nil {
+		w.looking = looking
+	}
 	for root, p := range paths {
 		w.root = root
 		w.named(p)
@@ -36,7 +40,7 @@ func Find(ctx context.Context, paths []string, follow bool) (Listing, error) {
 		return Listing{}, err
 	}
 	tellCopies(w.found)
-	joinSpans(w.found)
+	joinSpans(w.found, w.looking)
 	return listing(w.found, paths), nil
 }
 

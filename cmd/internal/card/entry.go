@@ -113,15 +113,15 @@ func (e *Entry) Growing() bool {
 	return e.Changed()
 }
 
-// settling is how long a clip must stay as it is to be taken as whole: common practice, no source.
-const settling = 2 * time.Second
+// Settling is how long a clip must stay as it is to be taken as whole: common practice, no source.
+const Settling = 2 * time.Second
 
 // Settle looks at a clip again that was growing, and some time later once more. It returns an error
 // for the user where the clip is growing still, and that of ctx.
 func (e *Entry) Settle(ctx context.Context) error {
 	e.look()
 	select {
-	case <-time.After(settling):
+	case <-time.After(Settling):
 	case <-ctx.Done():
 		return ctx.Err()
 	}

@@ -62,7 +62,7 @@ func settleAtOnce(t *testing.T, e *Entry, meanwhile func()) (err error) {
 	t.Helper()
 	synctest.Test(t, func(t *testing.T) {
 		if meanwhile != nil {
-			time.AfterFunc(settling/2, meanwhile)
+			time.AfterFunc(Settling/2, meanwhile)
 		}
 		err = e.Settle(context.Background())
 	})

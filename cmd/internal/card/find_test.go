@@ -114,7 +114,7 @@ func TestPathsBelow(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, asked := range [][]string{{"day", "lone/c.mov"}, {"./day/", "./lone/../lone/c.mov"}, {whole, "lone/c.mov"}} {
-		found, err := Find(t.Context(), asked, false)
+		found, err := Find(t.Context(), asked, false, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -42,7 +42,7 @@ func makeFile(t testing.TB, name string) {
 
 func find(t testing.TB, args ...string) Listing {
 	t.Helper()
-	l, err := Find(context.Background(), args, false)
+	l, err := Find(context.Background(), args, false, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -27,7 +27,12 @@ func notRead(path string) *skip {
 	if decode.IsPicture(path) {
 		return &skip{report.SkipNotRead, "a single picture is not read unless it is named by itself"}
 	}
-	if e := ending(path); e != "" {
+	e := ending(path)
+	if e == ".mpl" || e == ".mpls" {
+		return &skip{report.SkipPlaylist, "a playlist is not read: where the camera split a recording into several " +
+			"files, each is measured by itself"}
+	}
+	if e != "" {
 		return &skip{report.SkipNotRead, "files of kind " + e + " are not read"}
 	}
 	return &skip{report.SkipNotRead, "a file without an ending is not read unless it is named by itself"}

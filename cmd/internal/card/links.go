@@ -30,6 +30,7 @@ func (w *walker) followLinks() (any bool) {
 }
 
 func (w *walker) followLink(path string) {
+	w.looking(path)
 	info, err := os.Stat(path)
 	switch {
 	case err != nil && isClipName(path):

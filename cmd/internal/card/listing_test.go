@@ -111,7 +111,7 @@ func TestLinks(t *testing.T) {
 	check(t, find(t, "day"), []string{"day/b/x.mov", "day/take9.mov"},
 		slices.Insert(notFollowed, 5, "not-read day/notes.txt: files of kind .txt are not read"))
 
-	l, err := Find(context.Background(), []string{"day"}, true)
+	l, err := Find(context.Background(), []string{"day"}, true, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -194,6 +194,15 @@ func TestReportsAreNoFootage(t *testing.T) {
 		"not-read day/notes.html: files of kind .html are not read"})
 }
 
+// What a card's playlist says of files that are one recording is not read, and that is told.
+func TestSplitRecordingsOfAPlaylist(t *testing.T) {
+	inFolder(t, "AVCHD/BDMV/STREAM/00000.MTS", "AVCHD/BDMV/STREAM/00001.MTS", "AVCHD/BDMV/CLIPINF/00000.CPI",
+		"AVCHD/BDMV/CLIPINF/00001.CPI", "AVCHD/BDMV/PLAYLIST/00000.MPL")
+	check(t, find(t, "AVCHD"), []string{"AVCHD/BDMV/STREAM/00000.MTS", "AVCHD/BDMV/STREAM/00001.MTS"},
+		[]string{"playlist AVCHD/BDMV/PLAYLIST/00000.MPL: a playlist is not read: where the camera split a recording " +
+			"into several files, each is measured by itself"})
+}
+
 // While its first report is being made a folder has the lock, the log and the ledger alone.
 func TestReportUnderWayIsNoFootage(t *testing.T) {
 	inFolder(t, "day/a.mov", "day/log.txt", "day/ledger.sqlite", "day/.stopledger.lock", "other/log.txt", "other/a.mov")
@@ -263,7 +272,7 @@ func TestFindEndsWithItsContext(t *testing.T) {
 	inFolder(t, "d/a.mov")
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Find(ctx, []string{"d"}, false); err != context.Canceled {
+	if _, err := Find(ctx, []string{"d"}, false, nil); err != context.Canceled {
 		t.Errorf("got %v", err)
 	}
 }

@@ -3,7 +3,7 @@ package card
 // joinSpans makes one entry of clips that say of themselves, or whose sidecars say, that they are
 // parts of one recording. Both sides must say so. It stands where the first part does; the others
 // are no entries of their own. What is named by itself is left as it is.
-func joinSpans(found []item) {
+func joinSpans(found []item, looking func(path string)) {
 	by := map[string]*item{} // by what each part calls itself
 	says := map[*item]span{}
 	for i := range found {
@@ -11,6 +11,7 @@ func joinSpans(found []item) {
 		if !f.listed || f.entry == nil || f.entry.Err != nil || f.entry.sequence.Count > 0 {
 			continue
 		}
+		looking(f.path)
 		if s := spanOf(f.path); s.Self != "" && s.Previous+s.Next != "" {
 			says[f] = s
 			if by[s.Self] == nil {

@@ -77,3 +77,22 @@ func TestPartThatGrows(t *testing.T) {
 		t.Error("it did not change")
 	}
 }
+
+// A recording that went on to a second card is one entry where the cards are named together.
+func TestSpannedOverTwoCards(t *testing.T) {
+	inFolder(t)
+	for stem, text := range map[string]string{"c1/CONTENTS/%s/0001": pieceXML("a", "", "b"),
+		"c2/CONTENTS/%s/0001": pieceXML("b", "a", "")} {
+		makeFile(t, fmt.Sprintf(stem, "VIDEO")+".MXF")
+		makeFile(t, fmt.Sprintf(stem, "CLIP")+".XML")
+		if err := os.WriteFile(fmt.Sprintf(stem, "CLIP")+".XML", []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	const first, second = "c1/CONTENTS/VIDEO/0001.MXF", "c2/CONTENTS/VIDEO/0001.MXF"
+	l := find(t, "c1", "c2")
+	check(t, l, []string{first}, []string{})
+	if parts := l.Entries[0].Parts; !slices.Equal(parts, []string{first, second}) {
+		t.Errorf("parts %q", parts)
+	}
+}

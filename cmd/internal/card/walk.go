@@ -2,6 +2,7 @@ package card
 
 import (
 	"errors"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -14,6 +15,7 @@ import (
 
 // named lists a path that was asked for. It may be a link.
 func (w *walker) named(path string) {
+	w.looking(path)
 	info, err := os.Stat(path)
 	if err == nil && info.IsDir() {
 		if real := realPath(path); w.isNew(path, real) && !w.folder(path, real) {
@@ -52,7 +54,7 @@ func (w *walker) folder(path, real string) (met bool) {
 	if w.ctx.Err() != nil {
 		return true
 	}
-	files, err := os.ReadDir(path)
+	files, err := w.read(path)
 	if err != nil {
 		w.unread(path, err)
 		met = true
@@ -76,6 +78,29 @@ func (w *walker) folder(path, real string) (met bool) {
 		}
 	}
 	return met
+}
+
+// read reads a folder as os.ReadDir does, but for the order, and some of it at a time: it may be large, and
+// far away.
+func (w *walker) read(path string) (files []fs.DirEntry, err error) {
+	w.looking(path)
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	for {
+		const some = 512
+		w.looking(path)
+		more, err := f.ReadDir(some)
+		files = append(files, more...)
+		if err == io.EOF {
+			return files, nil
+		}
+		if err != nil {
+			return files, err
+		}
+	}
 }
 
 // ours returns what tells the files that a run of this program writes into a folder: its report's.
@@ -129,6 +154,7 @@ func (w *walker) subfolder(path, real string) (met bool) {
 // child lists what is no folder: a clip, a link, or neither.
 func (w *walker) child(path, real string, file fs.DirEntry) (met bool) {
 	mode := file.Type()
+	w.looking(path)
 	switch {
 	case strings.HasPrefix(file.Name(), "."):
 		w.skip(path, report.SkipHidden, "a hidden file: its name begins with a dot")

@@ -22,7 +22,8 @@ type walker struct {
 	inodes map[identity]string // files with several names: the one listed
 	links  []link              // met, to be followed at the end
 
-	reports map[string]bool // real paths of folders of reports
+	reports map[string]bool   // real paths of folders of reports
+	looking func(path string) // is told of each path before it is looked at
 }
 
 // A link is one met in a folder.
@@ -33,7 +34,7 @@ type link struct {
 
 func newWalker(ctx context.Context, follow bool) *walker {
 	return &walker{ctx: ctx, follow: follow, real: map[string]string{}, inodes: map[identity]string{},
-		reports: map[string]bool{}}
+		reports: map[string]bool{}, looking: func(string) {}}
 }
 
 // isNew reports whether nothing before led to a real path.

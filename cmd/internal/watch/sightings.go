@@ -36,10 +36,16 @@ func newSightings(settle time.Duration) *sightings {
 	return &sightings{settle: settle, told: map[string]state{}}
 }
 
-// look takes what lies in the folder now. It returns what is at rest, whether that is news, and how
-// long to wait until something else may have come to rest; very long where nothing is awaited.
-func (s *sightings) look(found card.Listing, now time.Time) (rest card.Listing, news bool, left time.Duration) {
-	left = math.MaxInt64
+// A looked is what one look at a folder came to.
+type looked struct {
+	rest card.Listing  // what is at rest
+	news bool          // it is not as it was when it was visited
+	left time.Duration // until something else may have come to rest; very long where nothing is awaited
+}
+
+// look takes what lies in the folder now. looking is told of each clip before its files are looked at.
+func (s *sightings) look(found card.Listing, now time.Time, looking func(path string)) looked {
+	rest, news, left := card.Listing{}, false, time.Duration(math.MaxInt64)
 	before := s.now
 	s.now = map[string]sighting{}
 	settled := func(path string, is state) bool {
@@ -56,6 +62,7 @@ func (s *sightings) look(found card.Listing, now time.Time) (rest card.Listing, 
 	}
 	rest.Skipped = found.Skipped
 	for _, e := range found.Entries {
+		looking(e.Path)
 		if !settled(e.Path, stateOf(&e)) {
 			continue
 		}
@@ -73,7 +80,7 @@ func (s *sightings) look(found card.Listing, now time.Time) (rest card.Listing, 
 		_, there := s.now[path]
 		news = news || !there
 	}
-	return rest, news, left
+	return looked{rest, news, left}
 }
 
 // isTold tells whether a path was visited as it is now.

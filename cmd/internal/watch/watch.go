@@ -6,6 +6,7 @@ import (
 	"os"
 	"time"
 
+	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/card"
 )
 
@@ -19,7 +20,9 @@ type Watcher struct {
 
 	// Poll is how long to wait between looks where changes are not told; 0 for 5 s.
 	Poll time.Duration
-	open func() (events, error) // but for tests, openEvents
+	// Timeout is after how long a path that does not answer ends the watch; 0 for never.
+	Timeout time.Duration
+	open    func() (events, error) // but for tests, openEvents
 }
 
 // How long a clip must stay as it is, and how often a folder is looked at: common practice, no source.
@@ -29,7 +32,8 @@ const (
 )
 
 // Each calls visit with the clips that are at rest, whenever one has come, changed or gone; what
-// still grows is left out. It ends without an error when ctx does, and with the first error of visit.
+// still grows is left out. It ends without an error when ctx does, and with the first error of visit,
+// or of a path that does not answer.
 // A folder without clips, as of a card that was taken out, is not visited.
 func (w Watcher) Each(ctx context.Context, visit func(card.Listing) error) error {
 	if w.Settle == 0 {
@@ -47,31 +51,48 @@ func (w Watcher) Each(ctx context.Context, visit func(card.Listing) error) error
 	const parts = 10 // of the time in which a clip comes to rest
 	for pause := time.Duration(0); n.wait(ctx, pause, w.Settle/parts); {
 		n.spread()
-		found, err := w.find(ctx)
-		if err != nil {
-			return nil // ctx ended
-		}
-		rest, news, left := seen.look(found, time.Now())
+		found, at, err := w.look(ctx, seen)
 		switch {
-		case news && len(rest.Entries) > 0:
-			if err := visit(rest); err != nil {
+		case ctx.Err() != nil:
+			return nil
+		case err != nil:
+			return err
+		case at.news && len(at.rest.Entries) > 0:
+			if err := visit(at.rest); err != nil {
 				return err
 			}
-			seen.visited(rest)
+			seen.visited(at.rest)
 		case len(found.Entries) == 0 && seen.forget():
 			w.Say("there is no clip in " + w.Dir + " any more: the report stays as it is")
 		}
-		pause = left
+		pause = at.left
 	}
 	return nil
 }
 
+// look lists the folder and looks at what is in it; the error is of a path that does not answer.
+func (w Watcher) look(ctx context.Context, seen *sightings) (card.Listing, looked, error) {
+	found, err := w.find(ctx)
+	if err != nil {
+		return found, looked{}, err
+	}
+	at, err := audit.Patiently(ctx, w.Timeout, func(looking func(string)) (looked, error) {
+		return seen.look(found, time.Now(), looking), nil
+	})
+	return found, at, err
+}
+
 // find lists the folder. One that is empty, or away, has nothing.
 func (w Watcher) find(ctx context.Context) (card.Listing, error) {
-	if info, err := os.Stat(w.Dir); err != nil || !info.IsDir() {
-		return card.Listing{}, ctx.Err()
+	there, err := audit.Patiently(ctx, w.Timeout, func(looking func(string)) (bool, error) {
+		looking(w.Dir)
+		info, err := os.Stat(w.Dir)
+		return err == nil && info.IsDir(), nil
+	})
+	if err != nil || !there {
+		return card.Listing{}, err
 	}
-	found, err := card.Find(ctx, []string{w.Dir}, w.Follow)
+	found, err := audit.Find(ctx, w.Timeout, []string{w.Dir}, w.Follow)
 	if err == nil && len(found.Entries) == 1 && found.Entries[0].Err != nil && found.Entries[0].Path == w.Dir {
 		found.Entries = nil
 	}
