@@ -87,6 +87,32 @@ func badClips(t *testing.T) map[string]struct {
 	}
 }
 
+// reasonsTold reads what stderr lists: why each path was not measured. Paths are told once.
+func reasonsTold(t *testing.T, stderr string) map[string]string {
+	t.Helper()
+	reasons, group := map[string]string{}, ""
+	tell := func(path, why string) {
+		if reasons[path] != "" {
+			t.Errorf("%s is told twice: %s", path, stderr)
+		}
+		reasons[path] = why
+	}
+	for line := range strings.Lines(stderr) {
+		line = strings.TrimSuffix(line, "\n")
+		if one, ok := strings.CutPrefix(line, "not measured: "); ok {
+			path, why, _ := strings.Cut(one, ": ")
+			tell(path, why)
+		} else if _, why, ok := strings.Cut(line, " clips: "); ok && strings.HasPrefix(line, "not measured, ") {
+			group = why
+		} else if path, ok := strings.CutPrefix(line, "    "); ok {
+			tell(path, group)
+		} else {
+			t.Errorf("stderr has a line of something else: %q", line)
+		}
+	}
+	return reasons
+}
+
 // A folder of bad clips with one good one among them: a clear line for each bad one, the good one
 // measured, and a document that holds them all.
 func TestBadClipsBesideAGoodOne(t *testing.T) {
@@ -106,14 +132,13 @@ func TestBadClipsBesideAGoodOne(t *testing.T) {
 	if code != exitSomeFailed || len(doc.Clips) != 1 || doc.Clips[0].Path != good || len(doc.Failed) != len(bad)+2 {
 		t.Fatalf("exit code %d, %d clips, %d failed: %s", code, len(doc.Clips), len(doc.Failed), stderr)
 	}
-	lines := strings.Split(strings.TrimSuffix(stderr, "\n"), "\n")
-	if len(lines) != len(doc.Failed) {
-		t.Errorf("%d lines for %d failures: %s", len(lines), len(doc.Failed), stderr)
+	reasons := reasonsTold(t, stderr)
+	if len(reasons) != len(doc.Failed) {
+		t.Errorf("%d are told of %d failures: %s", len(reasons), len(doc.Failed), stderr)
 	}
 	told := func(path, says string) {
-		line := slices.IndexFunc(lines, func(l string) bool { return strings.HasPrefix(l, "not measured: "+path+": ") })
 		in := slices.IndexFunc(doc.Failed, func(f report.Failure) bool { return f.Path == path })
-		if line < 0 || in < 0 || !strings.Contains(lines[line], says) || !strings.Contains(lines[line], "; ") ||
+		if in < 0 || !strings.Contains(reasons[path], says) || !strings.Contains(reasons[path], "; ") ||
 			!strings.Contains(doc.Failed[in].Error, says) {
 			t.Errorf("%s is not said to be %q and what to do: %s", path, says, stderr)
 		}
@@ -234,8 +259,8 @@ func TestOddNames(t *testing.T) {
 			t.Errorf("%s holds %q", what, text[max(0, i-20):min(len(text), i+20)])
 		}
 	}
-	if n := strings.Count(stderr, "\n"); n != len(oddNames) {
-		t.Errorf("%d lines of stderr for %d failures: %s", n, len(oddNames), stderr)
+	if reasons := reasonsTold(t, stderr); len(reasons) != len(oddNames) {
+		t.Errorf("stderr tells of %d of %d failures: %s", len(reasons), len(oddNames), stderr)
 	}
 	pagesAreSound(t, "report")
 }
