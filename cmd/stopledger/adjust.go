@@ -12,7 +12,6 @@ import (
 	"github.com/spf13/pflag"
 
 	"stopledger/cmd/internal/audit"
-	"stopledger/cmd/internal/card"
 	"stopledger/cmd/internal/terminal"
 	"stopledger/curve"
 	"stopledger/report"
@@ -262,13 +261,16 @@ func (g *gathered) add(doc *report.Document) error {
 
 // measureFor measures clips and gathers their corrections.
 func (a app) measureFor(ctx context.Context, j job, clips []string, g *gathered) error {
-	found, err := card.Find(ctx, clips, j.flags.follow)
+	found, err := audit.Find(ctx, j.flags.clipTimeout, clips, j.flags.follow)
 	if err != nil {
 		return err
 	}
 	con := terminal.New(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
 	defer con.Close()
-	measure, dismiss := a.measurer(j, found.Entries, con)
+	measure, dismiss, err := a.measurer(ctx, j, found.Entries, con)
+	if err != nil {
+		return err
+	}
 	defer dismiss()
 	res := a.measureAll(ctx, ctx, j, audit.Batch{Entries: found.Entries, Measure: measure}, con)
 	g.notReached = len(res.NotReached)
