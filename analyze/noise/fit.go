@@ -3,7 +3,11 @@ package noise
 import (
 	"fmt"
 	"math"
+	"slices"
 
+	"gonum.org/v1/gonum/stat"
+
+	"stopledger/analyze/robust"
 	"stopledger/curve"
 )
 
@@ -25,7 +29,7 @@ const (
 func fitModel(tones []tone, ceiling curve.Light) (*Model, string) {
 	points := pointsOf(tones, ceiling)
 	if n := len(points.light); n < leastTones {
-		return nil, fmt.Sprintf("%d tones with measurable noise; %d are needed", n, leastTones)
+		return nil, tooFewTones(n)
 	}
 	m := points.fit()
 	// What moves only adds variance: tones that stick out above are dropped, the worst first.
@@ -35,6 +39,20 @@ func fitModel(tones []tone, ceiling curve.Light) (*Model, string) {
 		}
 		m = points.fit()
 	}
+	return m.ifSound()
+}
+
+// fitStill fits as fitModel does, to tones of which nothing moves.
+func fitStill(tones []tone) (*Model, string) {
+	points := pointsOf(tones, curve.Light(math.Inf(1)))
+	if n := len(points.light); n < leastTones {
+		return nil, tooFewTones(n)
+	}
+	return points.fit().ifSound()
+}
+
+// ifSound returns the model, or why there is none.
+func (m *Model) ifSound() (*Model, string) {
 	if m == nil {
 		return nil, "the tones with measurable noise are too alike"
 	}
@@ -42,6 +60,10 @@ func fitModel(tones []tone, ceiling curve.Light) (*Model, string) {
 		return nil, fmt.Sprintf("noise does not follow read and shot noise (misfit %.0f where 1 is expected)", m.Chi2)
 	}
 	return m, ""
+}
+
+func tooFewTones(n int) string {
+	return fmt.Sprintf("%d tones with measurable noise; %d are needed", n, leastTones)
 }
 
 // pointsOf returns the tones that a model is fitted to.
@@ -72,4 +94,88 @@ func crossing(tones []tone, m *Model, snr float64) curve.Stops {
 		}
 	}
 	return curve.Unknown[curve.Stops]()
+}
+
+// modelPoints are the tones a model is fitted to.
+type modelPoints struct{ light, variance, weight []float64 }
+
+func (p *modelPoints) add(light, variance, weight float64) {
+	p.light = append(p.light, light)
+	p.variance = append(p.variance, variance)
+	p.weight = append(p.weight, weight)
+}
+
+// fit returns the model with its misfit, nil where the points do not tell two parameters. Errors
+// are relative, to the true variance and not to the one measured, which would favour what came out
+// low: after the first fit the model gives the weights.
+func (p modelPoints) fit() *Model {
+	m := solveModel(p.light, p.variance, p.weight)
+	for range 3 {
+		if m == nil {
+			return nil
+		}
+		weight := slices.Clone(p.weight)
+		for i := range weight {
+			if v := p.variance[i] - p.excess(m, i); v > 0 {
+				weight[i] *= p.variance[i] * p.variance[i] / v / v
+			}
+		}
+		m = solveModel(p.light, p.variance, weight)
+	}
+	if m == nil {
+		return nil
+	}
+	for i := range p.light {
+		d := p.excess(m, i)
+		m.Chi2 += curve.Ratio(d * d * p.weight[i])
+	}
+	m.Chi2 /= curve.Ratio(len(p.light) - 2)
+	return m
+}
+
+// excess returns how far a point's variance lies above the model.
+func (p modelPoints) excess(m *Model, i int) float64 {
+	return p.variance[i] - float64(m.Read*m.Read) - float64(m.Shot)*p.light[i]
+}
+
+// dropHighest drops the point that lies furthest above the model, if one does.
+func (p *modelPoints) dropHighest(m *Model) bool {
+	worst, at := 1.0, -1
+	for i := range p.light {
+		if d := p.excess(m, i); d > 0 && d*d*p.weight[i] > worst {
+			worst, at = d*d*p.weight[i], i
+		}
+	}
+	if at < 0 {
+		return false
+	}
+	for _, v := range []*[]float64{&p.light, &p.variance, &p.weight} {
+		*v = slices.Delete(*v, at, at+1)
+	}
+	return true
+}
+
+// solveModel fits a line by weighted least squares and, where one parameter comes out negative,
+// again without it; nil where the points do not tell two parameters.
+func solveModel(light, variance, weight []float64) *Model {
+	line, ok := robust.FitLine(light, variance, weight)
+	if !ok {
+		return nil
+	}
+	readSq, shot := line.Offset, line.Slope
+	switch {
+	case readSq < 0:
+		readSq = 0
+		_, shot = stat.LinearRegression(light, variance, weight, true)
+	case shot < 0:
+		readSq, shot = stat.Mean(variance, weight), 0
+	}
+	read := math.Sqrt(readSq)
+	readError := math.Sqrt(line.OffsetError)
+	if read > 0 {
+		readError = min(readError, line.OffsetError/2/read)
+	}
+	return &Model{Read: curve.Light(read), Shot: curve.Light(shot),
+		ReadError: curve.Light(readError), ShotError: curve.Light(line.SlopeError),
+		DarkError: curve.Ratio(line.OffsetError), Covariance: curve.Ratio(line.Covariance)}
 }

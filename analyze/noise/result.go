@@ -43,9 +43,21 @@ type Result struct {
 	Codec         Codec       `json:"codec"`                  // what coding did to the noise
 	RejectedShare curve.Share `json:"rejected_share"`         // of the cells looked at
 
+	Made   []Made      `json:"-"` // tones as the camera made them; none where what coding took is not known
 	Groups []Group     `json:"-"` // in the order of the clip
 	Tilted []*Model    `json:"-"` // with what coding may have taken of dark and bright tones unlike
 	Top    curve.Light `json:"-"` // light above which a sensor's noise shrinks; 0 where that is not known
+}
+
+// A Made is a tone as the camera made it, before coding.
+type Made struct {
+	Light    curve.Light   // mean of the cells
+	Sigma    []curve.Light // noise by what coding may have taken: likely, least, most and between; unknown where hidden
+	Below    curve.Light   // noise is below this, where rounding hides it; unknown elsewhere
+	Relative curve.Ratio   // standard error of Sigma / Sigma of the sample
+	Coding   curve.Ratio   // standard error of Sigma / Sigma by what coding took
+	Places   float64       // distinct cells
+	Noisy    bool          // so noisy that codes end within the noise, or the curve bends: not its true size
 }
 
 // A Group is the noise of one group of frames, for the clip's time line.

@@ -75,7 +75,7 @@ func (a *Accumulator) judgeFloor(r *Result, tones []tone) {
 		r.Doubt = doubtOf(n, len(tones))
 	}
 	r.Model, r.Least, r.Most, r.ModelReason = camera.likely, camera.least, camera.most, reason
-	r.Tilted = camera.tilted
+	r.Tilted, r.Made = camera.tilted, camera.made(a.scale)
 	r.Recorded, _ = fitModel(tones, ceiling)
 	r.Coding = a.recording.codingOf(tones)
 	f := camera.floorOf(tones, a.scale, slices.Contains(r.Causes, SpatialReduction))

@@ -19,6 +19,19 @@ type Profile struct {
 	BaseISOs    []int    `json:"base_isos"`                // the lowest, and those at which noise steps down
 	NoGainAbove *int     `json:"no_gain_above"`            // ISO above which gain brings nothing; nil where not known
 	Notes       []string `json:"notes"`                    // what limits it; never nil
+
+	Exposures []Exposure `json:"exposures,omitempty"` // of the takes that show grey
+}
+
+// An Exposure says by what a take's grey lies over nominal: by light, which the sensor gets, or by gain, which
+// it does not.
+type Exposure struct {
+	Path      string      `json:"path"`            // of the take
+	ISO       int         `json:"iso"`             // it was recorded at
+	Placement curve.Stops `json:"placement_stops"` // of grey, over nominal
+	Light     curve.Stops `json:"by_light_stops"`  // more than nominal at the base ISO: cleaner, and nearer to the ceiling
+	Gain      curve.Stops `json:"by_gain_stops"`   // from the base ISO: no cleaner
+	Base      int         `json:"base_iso"`        // at or below ISO
 }
 
 // An ISO is a camera at one ISO. What could not be measured is unknown.
@@ -36,6 +49,7 @@ type ISO struct {
 	Coding  curve.Decibels  `json:"coding_loss_db"`  // taken off the camera's noise, allowed for; unknown where not known
 	Reason  string          `json:"reason"`          // why noise is not told; empty where it is
 	Reduced []noise.Cause   `json:"noise_reduction"` // in the camera, as far as it shows; never nil
+
 }
 
 // A Transfer is the photon transfer of a camera before coding, variance = read^2 + shot x light, with 95 %

@@ -41,7 +41,7 @@ func argumentsOf(t *testing.T, command string) []string {
 	for _, word := range strings.Fields(command)[1:] {
 		switch {
 		case strings.HasSuffix(word, ".mov"):
-			standIn(t, strings.ReplaceAll(word, "*", "A001"))
+			standIn(t, regexp.MustCompile(`^[0-9]+=`).ReplaceAllString(strings.ReplaceAll(word, "*", "A001"), ""))
 		case strings.HasPrefix(word, "/"):
 			word = word[1:]
 			standIn(t, filepath.Join(word, "A001_C001.mov"))

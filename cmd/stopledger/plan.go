@@ -111,11 +111,11 @@ func (a app) testClip(ctx context.Context, j job, path string) (*report.Clip, er
 	if path == "" {
 		return nil, nil
 	}
-	clips, err := a.measureTakes(ctx, j, []string{path})
+	doc, _, err := a.measureTakes(ctx, j, []string{path})
 	if err != nil {
 		return nil, err
 	}
-	c := &clips[0]
+	c := &doc.Clips[0]
 	if c.Placement == nil || c.Placement.Weak {
 		fmt.Fprintf(a.stderr, "not planned: %s: it shows no grey to plan by; name a grey area with --region\n",
 			metadata.Printable(path))
@@ -124,11 +124,12 @@ func (a app) testClip(ctx context.Context, j job, path string) (*report.Clip, er
 	return c, nil
 }
 
-// measureTakes measures clips in order; that one cannot be measured is told, and an error.
-func (a app) measureTakes(ctx context.Context, j job, paths []string) ([]report.Clip, error) {
+// measureTakes measures clips in order and returns, for each of those measured, the number of the path that
+// named it, from 0. Clips that cannot be measured are told, and an error.
+func (a app) measureTakes(ctx context.Context, j job, paths []string) (doc report.Document, roots []int, err error) {
 	found, err := audit.Find(ctx, j.flags.clipTimeout, paths, false)
 	if err != nil {
-		return nil, err
+		return doc, nil, err
 	}
 	con := terminal.New(a.stdout, a.stderr, len(found.Entries), j.flags.quiet)
 	defer con.Close()
@@ -139,15 +140,19 @@ func (a app) measureTakes(ctx context.Context, j job, paths []string) ([]report.
 	defer dismiss()
 	j.flags.out = "" // no pictures
 	res := a.measureAll(ctx, ctx, j, audit.Batch{Entries: found.Entries, Measure: measure}, con)
-	doc := report.Document{Clips: res.Clips, Failed: res.Failed, Skipped: found.Skipped}
+	doc = report.Document{Clips: res.Clips, Failed: res.Failed, Skipped: found.Skipped}
 	for _, s := range found.Skipped {
 		con.Note("not measured: " + metadata.Printable(s.Path) + ": " + metadata.Printable(s.Reason))
 	}
-	err = a.finish(j, doc, res, nil, func() error { return nil })
-	if err == nil && len(res.Clips) == 0 {
+	for i, p := range res.Places {
+		if p.Measured {
+			roots = append(roots, found.Entries[i].Root)
+		}
+	}
+	if err = a.finish(j, doc, res, nil, func() error { return nil }); err == nil && len(res.Clips) == 0 {
 		err = &usageError{verb: j.verb, text: "there is no clip to measure"}
 	}
-	return res.Clips, err
+	return doc, roots, err
 }
 
 // request puts together what is planned for.

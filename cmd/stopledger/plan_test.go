@@ -80,3 +80,67 @@ func TestPlanMistakes(t *testing.T) {
 		}
 	}
 }
+
+// A profile is written as a file with a page beside it, and plan takes it.
+func TestProfile(t *testing.T) {
+	inFolder(t, "a.mov", "b.mov", "c.mov")
+	code, stdout, stderr := call(t, fakeMeasure, "profile", "800=a.mov", "3200=b.mov", "3200=c.mov", "--out",
+		"camera.toml")
+	if code != exitMeasured || stderr != "" {
+		t.Fatalf("exit code %d, stderr %s", code, stderr)
+	}
+	for _, part := range []string{"base ISO 800", "800 base", "3200", "by gain", "ISO 800: no noise is told"} {
+		if !strings.Contains(stdout, part) {
+			t.Errorf("it does not say %q:\n%s", part, stdout)
+		}
+	}
+	for name, part := range map[string]string{"camera.toml": "[iso.3200]", "camera.html": "Camera profile"} {
+		if text, err := os.ReadFile(name); err != nil || !strings.Contains(string(text), part) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	_, stdout, _ = call(t, fakeMeasure, "profile", "800=a.mov", "3200=b.mov", "--format", "json")
+	var p report.Profile
+	err := json.Unmarshal([]byte(stdout), &p)
+	if err != nil || p.Schema != "stopledger/profile/1" || len(p.ISOs) != 2 ||
+		!strings.Contains(stdout, `"no_gain_above": null`) || len(p.Exposures) != 2 || p.Exposures[1].Gain != 2 {
+		t.Errorf("%v: %s", err, stdout)
+	}
+	code, stdout, stderr = call(t, fakeMeasure, "plan", "--profile", "camera.toml")
+	if code != exitMeasured || !strings.Contains(stdout, "by the profile camera.toml") ||
+		!strings.Contains(stdout, "3200") {
+		t.Errorf("exit code %d, %s%s", code, stdout, stderr)
+	}
+	// Again over its own files; a take that cannot be measured leaves the others.
+	code, _, stderr = call(t, fakeMeasure, "profile", "800=a.mov", "800=bad.mov", "--out", "camera.toml")
+	if code != exitSomeFailed || !strings.Contains(stderr, "bad.mov") {
+		t.Errorf("exit code %d, %s", code, stderr)
+	}
+}
+
+func TestProfileMistakes(t *testing.T) {
+	inFolder(t, "a.mov", "bad.mov", "mine.toml", "other.html")
+	for _, c := range []struct {
+		args, says string
+		code       int
+	}{
+		{"profile", "name test takes", exitUsage},
+		{"profile a.mov", "800=a.mov", exitUsage},
+		{"profile 800=a.mov --out camera.txt", "ends in .toml", exitUsage},
+		{"profile 800=a.mov --out none/camera.toml", "none", exitUsage},
+		{"profile 800=bad.mov", "not measured: bad.mov", exitSomeFailed},
+	} {
+		code, _, stderr := call(t, fakeMeasure, strings.Fields(c.args)...)
+		if code != c.code || !strings.Contains(stderr, c.says) {
+			t.Errorf("%s: exit code %d, stderr %s", c.args, code, stderr)
+		}
+	}
+	put(t, "mine.toml", "a = 1\n")
+	put(t, "other.html", "mine")
+	for _, out := range []string{"mine.toml", "other.toml"} {
+		code, _, stderr := call(t, fakeMeasure, "profile", "800=a.mov", "--out", out)
+		if code != exitUsage || !strings.Contains(stderr, "did not write") {
+			t.Errorf("%s: exit code %d, stderr %s", out, code, stderr)
+		}
+	}
+}

@@ -58,6 +58,7 @@ func commands() verbs {
 		{"ledger", "placement, noise and clipping by day, over many audits", app.ledger},
 		{"merge", "make one report of several audits, or of a run in parts", app.merge},
 		{"plan", "placements, ISOs and zebras for a scene, before the shoot", app.plan},
+		{"profile", "what test takes say of a camera, by ISO", app.profile},
 		{"show", "write the pages of an audit's folder anew", app.show},
 		{"watch", "audit clips as they arrive in a folder", app.watch},
 		{"version", "print the version; with --verbose, what it rests on", app.tellVersion},

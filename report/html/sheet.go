@@ -93,3 +93,15 @@ func WritePlan(w io.Writer, p *report.Plan) error {
 	}
 	return templates().ExecuteTemplate(w, "sheet.html", s)
 }
+
+// WriteProfile writes a page of a camera's profile: noise and usable range against ISO, and the numbers.
+func WriteProfile(w io.Writer, p *report.Profile) error {
+	s := newSheet("Camera profile", p.Tool, text.ProfileSummary(p), strings.Join(p.Notes, " "))
+	s.add(section{ID: "plots", Title: "By ISO", Drawings: chart.OfProfile(p)})
+	s.add(section{ID: "numbers", Title: "Measured", Table: chart.Grid{Head: text.ProfileHeads, Rows: text.ProfileRows(p)},
+		Small: "Noise is of the camera before coding, in light with 0.18 at nominal grey; floor and ceiling are recorded " +
+			"stops; noise before gain is in stops against the lowest ISO."})
+	s.add(section{ID: "exposures", Title: "Over by light, over by gain",
+		Table: chart.Grid{Head: text.ExposureHeads, Rows: text.ExposureRows(p)}, Small: text.ExposureNote})
+	return templates().ExecuteTemplate(w, "sheet.html", s)
+}
