@@ -135,7 +135,7 @@ func (a app) measureTakes(ctx context.Context, j job, paths []string) (doc repor
 	defer con.Close()
 	measure, dismiss, err := a.measurer(ctx, j, found.Entries, con)
 	if err != nil {
-		return nil, err
+		return doc, nil, err
 	}
 	defer dismiss()
 	j.flags.out = "" // no pictures
