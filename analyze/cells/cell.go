@@ -79,21 +79,3 @@ func eight(c, p *[8]uint16) (sum, sumSq uint64, diff int64, diffSq uint64) {
 	diffSq = d0*d0 + d1*d1 + d2*d2 + d3*d3 + d4*d4 + d5*d5 + d6*d6 + d7*d7
 	return sum, sumSq, diff, diffSq
 }
-
-// addRow adds one row of luma samples, without differences, to the cells from column first on:
-// those of a frame that has none before it, and those that the frame's edge cuts off.
-func addRow(cells []Cell, row []uint16, first int) {
-	for col := first; col < len(cells); col++ {
-		from := col * Size
-		span := row[from:min(from+Size, len(row))]
-		var sum, sumSq uint64
-		for _, c := range span {
-			sum += uint64(c)
-			sumSq += uint64(c) * uint64(c)
-		}
-		cell := &cells[col]
-		cell.Sum += sum
-		cell.SumSq += sumSq
-		cell.Pixels += uint32(len(span))
-	}
-}

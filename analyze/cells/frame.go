@@ -9,7 +9,7 @@ type Frame struct {
 	Grid          Grid         // of its cells
 	Cells         []Cell       // sums of each cell, row by row
 	Mask          Mask         // of the cells that hold no light
-	Histogram     []uint32     // luma samples by file code, of one row in HistogramRows
+	Histogram     []uint32     // luma samples by file code
 	Luma          decode.Plane // its own, or made of R', G' and B'
 
 	Before     *decode.Frame // the frame before it in its group; nil for the group's first

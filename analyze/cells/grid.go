@@ -43,3 +43,6 @@ func (g Grid) Pixels(col, row int) int {
 func (g Grid) Whole(col, row int) bool {
 	return (col+1)*Size <= g.Width && (row+1)*Size <= g.Height
 }
+
+// rows returns the first luma row of a row of cells, and how many it has.
+func (g Grid) rows(row int) (top, rows int) { return row * Size, min(Size, g.Height-row*Size) }

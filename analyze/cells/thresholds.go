@@ -13,7 +13,6 @@ const fixedBits = 14
 // matrix that makes the channels. With the zero value no channel clips.
 type Thresholds struct {
 	limit              [3]int64 // R, G, B; math.MaxInt64 where the channel does not clip
-	lowest             int64    // no block whose four luma samples sum to less can clip
 	mid                int64
 	crR, cbG, crG, cbB int64
 }
@@ -23,19 +22,11 @@ type Thresholds struct {
 func NewThresholds(codes [3]curve.FileCode, c curve.Chroma) Thresholds {
 	fixed := func(v float64) int64 { return int64(math.Round(v * (1 << fixedBits))) }
 	t := Thresholds{mid: int64(c.Mid), crR: fixed(c.CrR), cbG: fixed(c.CbG), crG: fixed(c.CrG), cbB: fixed(c.CbB)}
-	lowest := math.Inf(1)
-	boost := [3]float64{c.CrR, math.Abs(c.CbG) + math.Abs(c.CrG), c.CbB}
 	for i, code := range codes {
-		code := float64(code)
-		if math.IsInf(code, 1) {
-			t.limit[i] = math.MaxInt64
-			continue
+		t.limit[i] = math.MaxInt64
+		if !math.IsInf(float64(code), 1) {
+			t.limit[i] = fixed(float64(code))
 		}
-		t.limit[i] = fixed(code)
-		lowest = min(lowest, code-boost[i]*c.Mid)
-	}
-	if !math.IsInf(lowest, 1) {
-		t.lowest = int64(4 * lowest)
 	}
 	return t
 }

@@ -103,7 +103,7 @@ func (w *Walker) layOut(f *decode.Frame) {
 	w.frame.Mask = w.walk.Mask
 	workers := min(max(w.walk.Workers, 1), g.Rows)
 	for i := range workers {
-		w.bands = append(w.bands, band{g.Rows * i / workers, g.Rows * (i + 1) / workers, make([]uint32, codes)})
+		w.bands = append(w.bands, band{g.Rows * i / workers, g.Rows * (i + 1) / workers, make([]uint32, tables*codes)})
 	}
 }
 
@@ -114,11 +114,9 @@ func (w *Walker) sum() {
 		wait.Go(func() { w.bands[i].walk(&w.frame, &w.walk.Thresholds, w.walk.Told) })
 	}
 	wait.Wait()
-	copy(w.frame.Histogram, w.bands[0].histogram)
-	for _, b := range w.bands[1:] {
-		for code, n := range b.histogram {
-			w.frame.Histogram[code] += n
-		}
+	clear(w.frame.Histogram)
+	for i := range w.bands {
+		w.bands[i].addTo(w.frame.Histogram)
 	}
 }
 

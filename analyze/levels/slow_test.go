@@ -133,7 +133,7 @@ func frameOf(group int, codes []int, moving bool) *cells.Frame {
 			c.Deviation = 1
 		}
 		f.Cells = append(f.Cells, c)
-		f.Histogram[code] += cells.Area / cells.HistogramRows
+		f.Histogram[code] += cells.Area
 	}
 	return f
 }

@@ -37,7 +37,7 @@ var house = map[string][]string{
 	"analyze/rule":    {"analyze/limit", "curve", "decode/metadata"},
 	"analyze/robust":  {gonum},
 	"analyze/display": {"curve"},
-	"analyze/cells":   {"curve", "decode"},
+	"analyze/cells":   {"C", "curve", "decode"},
 	"analyze/detect": {"analyze/detect/lattice", "analyze/detect/pyramid", "analyze/display", "analyze/robust",
 		"curve", "decode", "decode/geometry", gonum, "github.com/esimov/pigo"},
 	"analyze/detect/lattice": {"analyze/detect/pyramid", "decode/geometry"},

@@ -1,0 +1,230 @@
+// The sums over the samples of a frame, one row of cells a call. They are integers, so that they are
+// the same on every machine; twin_test.go has the same in Go. All loops run along the rows of a strip of
+// columns, whose sums stay in the first cache, so that the compiler can do several columns at once.
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+#if defined(__x86_64__) && defined(__gnu_linux__) && defined(__GNUC__) && !defined(__clang__)
+#define WIDE __attribute__((target_clones("avx2", "default"))) // chosen when the program starts
+#else
+#define WIDE
+#endif
+
+enum {
+	SIZE = 16,   // of a cell, as in grid.go
+	STRIP = 512, // columns summed at a time, a multiple of SIZE
+	TABLES = 4,  // neighbouring samples are counted in tables of their own: they are often alike
+};
+
+// As in cell.go.
+struct cell {
+	uint64_t sum, sum_sq, deviation;
+	uint32_t pixels, clipped[3], any, all;
+	bool repeated;
+};
+
+// As in thresholds.go.
+struct thresholds {
+	int64_t limit[3], mid, cr_r, cb_g, cr_g, cb_b;
+};
+
+struct columns {
+	uint32_t sum[STRIP];
+	int32_t diff[2][STRIP]; // of differences to the frame before; upper and lower half
+};
+
+#define MIN(a, b) ((a) < (b) ? (a) : (b))
+#define MAX(a, b) ((a) > (b) ? (a) : (b))
+
+// SUMS defines the sums of cells whose squares of SIZE samples fit into T. For the samples c of a cell
+// and those p of the frame before:
+//   sum = sum of c, sum_sq = sum of c^2
+//   deviation = 256 x sum of (c - p)^2 - mean^2 - across^2 - down^2
+// with mean the sum of c - p, across that of the right half less that of the left, and down that of the
+// lower half less that of the upper.
+#define SUMS(NAME, T)                                                                                        \
+	WIDE static uint16_t NAME(const uint16_t *now, ptrdiff_t stride, const uint16_t *before, ptrdiff_t old,  \
+		int width, int rows, struct cell *cells) {                                                           \
+		struct columns k;                                                                                    \
+		T square[STRIP], change[STRIP];                                                                      \
+		uint16_t used = 0;                                                                                   \
+		memset(&k, 0, sizeof k);                                                                             \
+		memset(square, 0, sizeof square);                                                                    \
+		memset(change, 0, sizeof change);                                                                    \
+		for (int y = 0; y < rows; y++, now += stride) {                                                      \
+			for (int x = 0; x < width; x++) {                                                                \
+				k.sum[x] += now[x];                                                                          \
+				square[x] += (T)now[x] * now[x];                                                             \
+				used |= now[x];                                                                              \
+			}                                                                                                \
+			if (before == NULL) continue;                                                                    \
+			int32_t *diff = k.diff[y >= SIZE / 2];                                                           \
+			for (int x = 0; x < width; x++) {                                                                \
+				uint16_t apart = now[x] > before[x] ? now[x] - before[x] : before[x] - now[x];               \
+				diff[x] += now[x] - before[x];                                                               \
+				change[x] += (T)apart * apart;                                                               \
+			}                                                                                                \
+			before += old;                                                                                   \
+		}                                                                                                    \
+		for (int from = 0; from < width; from += SIZE, cells++) {                                            \
+			uint64_t changed = 0;                                                                            \
+			int64_t half[2][2] = {{0}};                                                                      \
+			int to = MIN(from + SIZE, width);                                                                \
+			for (int x = from; x < to; x++) {                                                                \
+				cells->sum += k.sum[x];                                                                      \
+				cells->sum_sq += square[x];                                                                  \
+				changed += change[x];                                                                        \
+				half[0][x - from >= SIZE / 2] += k.diff[0][x];                                               \
+				half[1][x - from >= SIZE / 2] += k.diff[1][x];                                               \
+			}                                                                                                \
+			cells->pixels = (to - from) * rows;                                                              \
+			if (before == NULL || cells->pixels < SIZE * SIZE) continue;                                     \
+			int64_t left = half[0][0] + half[1][0], right = half[0][1] + half[1][1];                         \
+			int64_t upper = half[0][0] + half[0][1], lower = half[1][0] + half[1][1];                        \
+			int64_t mean = left + right, across = right - left, down = lower - upper;                        \
+			cells->deviation = SIZE * SIZE * changed - (uint64_t)(mean * mean) -                             \
+				(uint64_t)(across * across) - (uint64_t)(down * down);                                       \
+			cells->repeated = changed == 0;                                                                  \
+		}                                                                                                    \
+		return used;                                                                                         \
+	}
+
+SUMS(sum_strip, uint32_t)      // of samples of 14 bits: 16 x 16383^2 < 2^32
+SUMS(sum_strip_deep, uint64_t) // of 16
+
+// sum_cells adds up a row of cells, and returns which bits its samples have. before is NULL for a frame
+// that has none before it.
+static uint16_t sum_cells(const uint16_t *now, ptrdiff_t stride, const uint16_t *before, ptrdiff_t old, int width,
+	int rows, int bits, struct cell *cells) {
+	uint16_t used = 0;
+	for (int from = 0; from < width; from += STRIP)
+		used |= (bits <= 14 ? sum_strip : sum_strip_deep)(now + from, stride, before ? before + from : NULL, old,
+			MIN(STRIP, width - from), rows, cells + from / SIZE);
+	return used;
+}
+
+// tally counts the samples of a row of cells by code, but those of cells that are masked; mask may be
+// NULL. There are TABLES counts a code, of every code that the samples may have.
+static void tally(const uint16_t *now, ptrdiff_t stride, int width, int rows, const bool *mask, uint32_t *counts) {
+	for (int y = 0; y < rows; y++, now += stride) {
+		for (int from = 0; from < width; from += SIZE) {
+			if (mask && mask[from / SIZE]) continue;
+			int to = MIN(from + SIZE, width), x = from;
+			for (; x + TABLES <= to; x += TABLES) {
+				counts[TABLES * now[x]]++;
+				counts[TABLES * now[x + 1] + 1]++;
+				counts[TABLES * now[x + 2] + 2]++;
+				counts[TABLES * now[x + 3] + 3]++;
+			}
+			for (; x < to; x++) counts[TABLES * now[x]]++;
+		}
+	}
+}
+
+// A strip's samples at the ceiling, by column.
+struct clips {
+	uint16_t channel[3][STRIP], any[STRIP], all[STRIP];
+};
+
+// gather adds a strip's columns to the cells, of so many columns each.
+static void gather(const struct clips *k, int width, int per_cell, struct cell *cells) {
+	for (int x = 0; x < width; x++) {
+		struct cell *c = cells + x / per_cell;
+		for (int i = 0; i < 3; i++) c->clipped[i] += k->channel[i][x];
+		c->any += k->any[x];
+		c->all += k->all[x];
+	}
+}
+
+// NEAR keeps a limit within a T of 32 bits; what is compared with it lies well within.
+#define NEAR(T, limit) (sizeof(T) == 8 ? (limit) : MIN(MAX(limit, INT32_MIN), INT32_MAX))
+
+#define COUNT(R, G, B)                                                                                       \
+	uint16_t r = (R) >= red, g = (G) >= green, b = (B) >= blue;                                              \
+	k->channel[0][x] += r;                                                                                   \
+	k->channel[1][x] += g;                                                                                   \
+	k->channel[2][x] += b;                                                                                   \
+	k->any[x] += r | g | b;                                                                                  \
+	k->all[x] += r & g & b;
+
+// CLIPS defines the count of one row of chroma samples. Y' is the mean of the luma samples that a chroma
+// sample covers, kept as the sum of four; all terms are in units of 2^-14 codes and fit into T:
+//   R' = Y' + cr_r (Cr - mid), G' = Y' + cb_g (Cb - mid) + cr_g (Cr - mid), B' = Y' + cb_b (Cb - mid)
+// SUB_X is how many luma samples a chroma sample covers across.
+#define CLIPS(NAME, T, SUB_X)                                                                                \
+	WIDE static void NAME(const uint16_t *upper, const uint16_t *lower, const uint16_t *cb,                  \
+		const uint16_t *cr, int width, const struct thresholds *t, struct clips *k) {                        \
+		const T red = NEAR(T, t->limit[0]), green = NEAR(T, t->limit[1]), blue = NEAR(T, t->limit[2]);       \
+		const T mid = t->mid, cr_r = t->cr_r, cb_g = t->cb_g, cr_g = t->cr_g, cb_b = t->cb_b;                \
+		for (int x = 0; x < width; x++) {                                                                    \
+			T luma = upper[SUB_X * x] + upper[SUB_X * x + SUB_X - 1] + lower[SUB_X * x] +                    \
+				lower[SUB_X * x + SUB_X - 1];                                                                \
+			T y = luma << 12, u = cb[x] - mid, v = cr[x] - mid;                                              \
+			COUNT(y + cr_r * v, y + cb_g * u + cr_g * v, y + cb_b * u)                                       \
+		}                                                                                                    \
+	}
+
+CLIPS(clips_1, int32_t, 1) // of samples of 14 bits: |terms| < 2^30
+CLIPS(clips_2, int32_t, 2)
+CLIPS(clips_deep_1, int64_t, 1) // of 16
+CLIPS(clips_deep_2, int64_t, 2)
+
+// count_clipped counts in a row of cells of Y', Cb and Cr. rows are of chroma, and luma_rows how many rows
+// of luma there are from the first on. The last luma column and row stand for those that are missing.
+static void count_clipped(const uint16_t *luma, ptrdiff_t stride, int luma_width, int luma_rows,
+	const uint16_t *cb, ptrdiff_t cb_stride, const uint16_t *cr, ptrdiff_t cr_stride, int width, int rows,
+	int sub_x, int sub_y, int bits, const struct thresholds *t, struct cell *cells) {
+	void (*count)(const uint16_t *, const uint16_t *, const uint16_t *, const uint16_t *, int,
+		const struct thresholds *, struct clips *) =
+		bits <= 14 ? (sub_x == 1 ? clips_1 : clips_2) : (sub_x == 1 ? clips_deep_1 : clips_deep_2);
+	const int strip = STRIP / 2, per_cell = SIZE / sub_x;
+	for (int from = 0; from < width; from += strip) {
+		struct clips k;
+		memset(&k, 0, sizeof k);
+		const int n = MIN(strip, width - from), whole = MIN(n, luma_width / sub_x - from);
+		for (int y = 0; y < rows; y++) {
+			const uint16_t *upper = luma + y * sub_y * stride + from * sub_x;
+			const uint16_t *lower = luma + MIN(y * sub_y + sub_y - 1, luma_rows - 1) * stride + from * sub_x;
+			const uint16_t *u = cb + y * cb_stride + from, *v = cr + y * cr_stride + from;
+			count(upper, lower, u, v, whole, t, &k);
+			if (whole < n) { // the last chroma sample covers one luma sample
+				struct clips last;
+				memset(&last, 0, sizeof last);
+				uint16_t twice[2][2] = {{upper[2 * whole], upper[2 * whole]}, {lower[2 * whole], lower[2 * whole]}};
+				count(twice[0], twice[1], u + whole, v + whole, 1, t, &last);
+				for (int i = 0; i < 3; i++) k.channel[i][whole] += last.channel[i][0];
+				k.any[whole] += last.any[0];
+				k.all[whole] += last.all[0];
+			}
+		}
+		gather(&k, n, per_cell, cells + from / per_cell);
+	}
+}
+
+// whole is the least sample that is at a limit, one more than there is where none can be.
+static int32_t whole(int64_t limit) { return limit <= 0 ? 0 : MIN((limit - 1) / (1 << 14) + 1, 1 << 16); }
+
+// count_row counts one row of R', G' and B' of full size.
+WIDE static void count_row(const uint16_t *rs, const uint16_t *gs, const uint16_t *bs, int width,
+	const struct thresholds *t, struct clips *k) {
+	const int32_t red = whole(t->limit[0]), green = whole(t->limit[1]), blue = whole(t->limit[2]);
+	for (int x = 0; x < width; x++) {
+		COUNT(rs[x], gs[x], bs[x])
+	}
+}
+
+// count_clipped_full counts in a row of cells of R', G' and B'.
+static void count_clipped_full(const uint16_t *r, ptrdiff_t r_stride, const uint16_t *g, ptrdiff_t g_stride,
+	const uint16_t *b, ptrdiff_t b_stride, int width, int rows, const struct thresholds *t, struct cell *cells) {
+	for (int from = 0; from < width; from += STRIP) {
+		struct clips k;
+		memset(&k, 0, sizeof k);
+		const int n = MIN(STRIP, width - from);
+		for (int y = 0; y < rows; y++)
+			count_row(r + y * r_stride + from, g + y * g_stride + from, b + y * b_stride + from, n, t, &k);
+		gather(&k, n, SIZE, cells + from / SIZE);
+	}
+}
