@@ -86,6 +86,7 @@ func (m *measurement) scout(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	m.search.Settle()
 	if m.seen == m.info.Frames {
 		m.lost = 0 // two frames were asked for, and there is one
 	}

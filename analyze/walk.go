@@ -22,6 +22,7 @@ func (m *measurement) walk(ctx context.Context) ([]instrument, error) {
 			group = m.instruments(p)
 			groups++
 		}
+		m.search.CollectFaces(f)
 		collect(group, f)
 		if f.End {
 			merge(all, group)

@@ -40,6 +40,16 @@ func Look(f *decode.Frame, r curve.Reading, m curve.Matrix, opt Options) Finding
 	return found
 }
 
+// LookForFaces searches one frame, read by r and m, for faces alone.
+func LookForFaces(f *decode.Frame, r curve.Reading, m curve.Matrix, opt Options) []Face {
+	s, ok := newScan(f, r, m, opt.withDefaults(f.Planes[0].Width))
+	if !ok {
+		return nil
+	}
+	s.getOn()
+	return s.readFaces()
+}
+
 // search looks for charts and cards level by level, the finest first; charts only where there is
 // colour.
 func (s *scan) search(colour bool) (charts []chartView, cards []proposal) {

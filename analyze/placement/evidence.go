@@ -56,7 +56,7 @@ func pick(found []*Placement, asked Method) *Placement {
 	}
 	for _, good := range []func(p *Placement) bool{
 		func(p *Placement) bool { return p.Method == Region },
-		func(p *Placement) bool { return p.found() && p.sureness() >= limit.Sure && p.Doubt != FewNeutrals },
+		(*Placement).settles,
 		func(p *Placement) bool { return p.Method == Face && p.sureness() >= limit.Sure && !p.Weak },
 		func(p *Placement) bool { return p.found() && p.sureness() >= limit.Likely },
 		func(p *Placement) bool { return p.Method == Face && p.sureness() >= limit.Sure || p.Method == Scene },
@@ -94,17 +94,6 @@ func (p *Placement) judge(asked bool) {
 func (p *Placement) contradicted(c Candidate) bool {
 	return !c.Used && (c.Method == Card || c.Method == Chart) && c.Confidence >= limit.Likely &&
 		math.Abs(float64(c.Stops-p.Stops)) > float64(limit.Disagree)
-}
-
-// found tells whether grey was read from a card or a chart that was found.
-func (p *Placement) found() bool { return p.Method == Card || p.Method == Chart }
-
-// sureness is the confidence in 0..1; an area the user gave is sure.
-func (p *Placement) sureness() curve.Ratio {
-	if !curve.Finite(p.Confidence) {
-		return 1
-	}
-	return p.Confidence
 }
 
 func note(kind Method) string {

@@ -5,6 +5,7 @@ package placement
 
 import (
 	"stopledger/analyze/detect"
+	"stopledger/analyze/limit"
 	"stopledger/curve"
 	"stopledger/decode/geometry"
 )
@@ -30,6 +31,22 @@ type Placement struct {
 	Series      []At           `json:"series"`                 // over the clip; never nil
 	Chart       *detect.Chart  `json:"chart"`                  // nil unless Method is Chart
 	Candidates  []Candidate    `json:"candidates"`             // all evidence, best kind first; never nil
+}
+
+// found tells whether grey was read from a card or a chart that was found.
+func (p *Placement) found() bool { return p.Method == Card || p.Method == Chart }
+
+// settles tells whether grey is read from a card or a chart that is sure.
+func (p *Placement) settles() bool {
+	return p.found() && p.sureness() >= limit.Sure && p.Doubt != FewNeutrals
+}
+
+// sureness is the confidence in 0..1; an area the user gave is sure.
+func (p *Placement) sureness() curve.Ratio {
+	if !curve.Finite(p.Confidence) {
+		return 1
+	}
+	return p.Confidence
 }
 
 // An At is a level in stops at a time.

@@ -18,38 +18,60 @@ type Search struct {
 
 	reading curve.Reading
 	matrix  curve.Matrix
+	from    GreyFrom
 	options detect.Options
 	idle    bool // the user says where grey is
+	faces   bool // they are looked for where neither chart nor card is sure
 	pixels  float64
 	found   []detect.Findings // of each frame searched
 }
 
 // NewSearch returns a search of frames that are turned clockwise for display by rotationDeg.
 func NewSearch(r curve.Reading, m curve.Matrix, from GreyFrom, rotationDeg int) *Search {
-	s := &Search{reading: r, matrix: m, options: detect.Options{Edition: from.Edition,
-		Reflectance: from.Reflectance, RotationDeg: rotationDeg}}
+	s := &Search{reading: r, matrix: m, from: from, options: detect.Options{Edition: from.Edition,
+		Reflectance: from.Reflectance, RotationDeg: rotationDeg, SkipFaces: true}}
 	switch from.Grey {
 	case Scene, Region:
 		s.idle = true
 	case Chart, Card:
-		s.options.SkipFaces = true
 	case Face:
+		s.faces = true
 	default:
 		s.idle = len(from.Regions) > 0
+		s.faces = !s.idle
 	}
 	return s
 }
 
-// Collect searches the first frame of a group, and none of the others.
+// Collect searches the first frame of a group for charts and cards, and none of the others.
 func (s *Search) Collect(f *cells.Frame) {
 	if s.idle || !f.Start {
 		return
 	}
 	luma := f.Planes[0]
 	s.pixels = float64(luma.Width * luma.Height)
-	options := s.options
-	options.Told = s.Told
-	s.found = append(s.found, detect.Look(f.Frame, s.reading, s.matrix, options))
+	s.options.Told = s.Told
+	s.found = append(s.found, detect.Look(f.Frame, s.reading, s.matrix, s.options))
+}
+
+// Settle ends the search for charts and cards. Where one of them is sure, faces are not asked.
+func (s *Search) Settle() {
+	if s.from.Grey != Face && s.faces {
+		s.faces = !slices.ContainsFunc(s.Result(s.from, curve.Unknown[curve.Stops]()), (*Placement).settles)
+	}
+}
+
+// CollectFaces searches a frame for faces that was searched for charts and cards, once it is settled
+// whether they are asked.
+func (s *Search) CollectFaces(f *cells.Frame) {
+	if !s.faces {
+		return
+	}
+	for i := range s.found {
+		if s.found[i].Index == f.Index {
+			s.found[i].Faces = detect.LookForFaces(f.Frame, s.reading, s.matrix, s.options)
+		}
+	}
 }
 
 // Merge adds what another search found in other frames.

@@ -65,17 +65,23 @@ func look(t testing.TB, cam footage.Camera, shot footage.Shot, frames int) said 
 	search := placement.NewSearch(reading, curve.BT709, from, 0)
 	reel := footage.NewReel(cam, shot)
 	var groups []levels.Group
+	var seen []*cells.Frame
 	for i := range frames {
 		planes := reel.Next()
 		f := planes.Frame()
-		f.Group = i
+		f.Group, f.Index = i, i
 		var light, n float64
 		for _, code := range f.Planes[0].Samples {
 			light += math.Log2(math.Max(float64(table.Light[code]), 1e-4) / curve.MidGrey)
 			n++
 		}
 		groups = append(groups, levels.Group{Number: i, T: curve.Seconds(f.Time), Frames: 1, Average: curve.Stops(light / n)})
-		search.Collect(&cells.Frame{Frame: f, Start: true})
+		seen = append(seen, &cells.Frame{Frame: f, Start: true})
+		search.Collect(seen[i])
+	}
+	search.Settle()
+	for _, f := range seen {
+		search.CollectFaces(f)
 	}
 	p, disagree := placement.New(table, from).Result(groups, search)
 	return said{p, advise.Advise(advise.Facts{Placement: p, Noise: &noise.Result{}, Clipping: &clipping.Result{},

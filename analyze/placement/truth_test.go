@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"stopledger/analyze/cells"
+	"stopledger/analyze/detect"
 	"stopledger/analyze/internal/testframes"
 	"stopledger/analyze/levels"
 	"stopledger/curve"
@@ -315,8 +316,34 @@ func TestWhatIsSearchedFor(t *testing.T) {
 		{GreyFrom{Grey: Face, Regions: area}, false, false},
 	} {
 		s := NewSearch(readingOf(t, 10), curve.BT709, tc.from, 90)
-		if s.idle != tc.idle || s.options.SkipFaces != tc.noFaces || s.options.RotationDeg != 90 {
-			t.Errorf("%+v: idle %v, without faces %v", tc.from, s.idle, s.options.SkipFaces)
+		if s.idle != tc.idle || s.faces == (tc.idle || tc.noFaces) || s.options.RotationDeg != 90 {
+			t.Errorf("%+v: idle %v, faces %v", tc.from, s.idle, s.faces)
+		}
+	}
+}
+
+// TestFacesWhereGreyIsNotSure: faces are asked where no card is sure, as confidence and its place among the
+// scene's tones make it, and where the user asks for them.
+func TestFacesWhereGreyIsNotSure(t *testing.T) {
+	card := func(confidence curve.Ratio, stops curve.Stops) []detect.Findings {
+		d := detect.Detection{Corners: geometry.Upright(100, 100, 300, 300), Stops: stops, Confidence: confidence}
+		f := detect.Findings{Cards: []detect.Card{{Detection: d}}, Tones: detect.Tones{Middle: 0.2, Spread: 1}}
+		return []detect.Findings{f, f}
+	}
+	for _, tc := range []struct {
+		name  string
+		grey  Method
+		found []detect.Findings
+		faces bool
+	}{
+		{"a sure card", Auto, card(1, 0.2), false}, {"one that is likely", Auto, card(0.7, 0.2), true},
+		{"one as bright as no card is", Auto, card(1, 12.5), true}, {"none", Auto, card(1, 0)[:0], true},
+		{"faces are wanted", Face, card(1, 0.2), true}, {"cards are wanted", Card, card(0.7, 0.2), false},
+	} {
+		s := NewSearch(readingOf(t, 10), curve.BT709, GreyFrom{Grey: tc.grey, Reflectance: 0.18}, 0)
+		s.found, s.pixels = tc.found, 1000*1000
+		if s.Settle(); s.faces != tc.faces {
+			t.Errorf("%s: faces are asked: %v", tc.name, s.faces)
 		}
 	}
 }
