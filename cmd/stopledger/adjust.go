@@ -52,11 +52,8 @@ Examples:
   stopledger adjust --stops -1.65 --as cdl --max-error 0.75 --out fix A001_C003.mov
 `
 
-// Bounds of the largest error of a CDL.
-const (
-	usualError = 0.2
-	leastError = 0.001
-)
+// leastError bounds the largest error of a CDL.
+const leastError = 0.001 // stops
 
 // adjustFlags are the flags of adjust that measuring does not have.
 type adjustFlags struct {
@@ -65,7 +62,7 @@ type adjustFlags struct {
 }
 
 func (f *adjustFlags) add(fs *pflag.FlagSet) {
-	f.MaxError = usualError
+	f.MaxError = handover.UsualError
 	fs.StringVar(&f.Dir, "out", "", "`DIR`: write the files into this folder; it must be given")
 	fs.Func("as", "`KIND`: clf, cdl or cube; several with commas, or given again (default all three)", f.addKinds)
 	fs.Func("stops", "`S`: apply so many stops to every clip in place of the advice; -1.65 darkens", f.setStops)

@@ -13,6 +13,10 @@ import (
 	"stopledger/report/text"
 )
 
+// UsualError is the largest error of a CDL that is allowed unless another is asked for, from 2 stops under to
+// 4 over the subject's grey: what is plainly seen in a face (common practice, no source).
+const UsualError = 0.2 // stops
+
 // Scene tones between which a correction must be right, and the lowest whose error is told.
 const (
 	least  = -2
@@ -68,7 +72,7 @@ func (k *Correction) Refused(most curve.Stops) string {
 	if !curve.Finite(k.Worst) {
 		how = "makes black"
 	}
-	return fmt.Sprintf("as one offset of codes it %s %s, where --max-error allows %s: use the CLF or the cube",
+	return fmt.Sprintf("as one offset of codes it %s %s, more than the %s allowed (--max-error): use the CLF or the cube",
 		how, where, most.Plain(2))
 }
 
@@ -101,7 +105,7 @@ func (k *Correction) label(stem string, by report.Tool) adjust.Label {
 			"Clip " + k.order.Clip.Path,
 			fmt.Sprintf("Exposure %s in scene-linear light, %s before and after", k.order.Stops.Signed(3),
 				k.order.Reading.Curve.Name),
-			k.exactness(),
+			k.Exactness(),
 			fmt.Sprintf("Written by %s %s, clip mark %s", by.Name, by.Version, Mark(k.order.Clip.Path)),
 		}}
 }
@@ -109,18 +113,36 @@ func (k *Correction) label(stem string, by report.Tool) adjust.Label {
 // values says what a program must hand to the file.
 func (k *Correction) values() string {
 	r := k.order.Reading
-	gain, offset := r.InDomain(k.Domain)
-	code := func(v float64) curve.FileCode { return curve.Round(r.Recorded((v-offset)/gain), 0) }
 	scale := "values as the curve's paper scales them"
 	if k.Domain == curve.VideoDomain {
 		scale = "values once the file's range is undone, as most programs do"
 	}
-	return fmt.Sprintf("%s, %s: 0..1 stands for codes %.0f..%.0f of the %s-range %d-bit clip", r.Curve.Name, scale,
-		float64(code(0)), float64(code(1)), metadata.NameOf(r.Range), r.Bits)
+	return fmt.Sprintf("%s, %s: 0..1 stands for %s of the %s-range %d-bit clip", r.Curve.Name, scale,
+		k.order.Codes(k.Domain), metadata.NameOf(r.Range), r.Bits)
 }
 
-// exactness says how near the file comes to the exact correction.
-func (k *Correction) exactness() string {
+// Codes names the clip's codes that 0..1 stands for in a domain: "codes 64..940".
+func (o Order) Codes(d curve.Domain) string {
+	gain, offset := o.Reading.InDomain(d)
+	code := func(v float64) float64 {
+		return float64(curve.Round(o.Reading.Recorded((v-offset)/gain), 0))
+	}
+	return fmt.Sprintf("codes %.0f..%.0f", code(0), code(1))
+}
+
+// SOP returns the numbers of a CDL by name, as they are written; nil for other formats.
+func (k *Correction) SOP() [][2]string {
+	cdl, ok := k.made.(adjust.CDL)
+	if !ok {
+		return nil
+	}
+	slope, offset, power := cdl.SOP()
+	return [][2]string{{"slope", strings.Join(slope[:], " ")}, {"offset", strings.Join(offset[:], " ")},
+		{"power", strings.Join(power[:], " ")}, {"saturation", cdl.Saturation()}}
+}
+
+// Exactness says how near the file comes to the exact correction.
+func (k *Correction) Exactness() string {
 	const span = "from 2 stops under to 4 over the subject's grey"
 	switch {
 	case k.As == CDL:

@@ -34,13 +34,13 @@ type Wish struct {
 
 // OrderOf returns the correction of a clip. refused says why there is none; it is empty where there is.
 func OrderOf(c *report.Clip, w Wish) (o Order, refused string) {
-	stops := c.Advice.Offset
+	stops := c.Advice.Correction()
 	switch {
 	case w.Stops != nil:
 		stops = *w.Stops
 	case c.Advice.Action == advise.Hold:
 		return Order{}, "hold: grey is at the target or near enough; --stops S makes a file all the same"
-	case !curve.Finite(stops) || c.Advice.Action == advise.None:
+	case Rounded(stops) == 0 || !curve.Finite(stops):
 		return Order{}, "none: nothing tells well enough what to do; --stops S makes a file all the same. " +
 			c.Advice.Summary
 	}

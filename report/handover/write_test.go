@@ -127,8 +127,8 @@ func TestOffsetOfAnOrder(t *testing.T) {
 	down := curve.Stops(-1.65)
 	o, _ := OrderOf(unsure, Wish{Stops: &down})
 	if k := o.Make(CDL, curve.VideoDomain); math.Abs(k.offset - -0.143538) > 1e-6 || o.Sure ||
-		!strings.Contains(k.exactness(), "taken to lie +1.65 stops") {
-		t.Errorf("offset %g: %s", k.offset, k.exactness())
+		!strings.Contains(k.Exactness(), "taken to lie +1.65 stops") {
+		t.Errorf("offset %g: %s", k.offset, k.Exactness())
 	}
 }
 

@@ -19,6 +19,7 @@ type clipPage struct {
 	Name, Folder, Facts string
 	Prev, Next          *pageLink
 	Verdict             string
+	Correction          *correction
 	Figures             facts
 	Ruler               *ruler
 	Findings            []finding
@@ -40,7 +41,8 @@ func newClip(folder *os.Root, doc *report.Document, paths []string, i int, c *re
 		frame:  newFrame(clipName(c), doc.Tool, []string{"base.css", "clip.css"}, []string{"clip.js"}),
 		status: statusOf(c.Advice.Worst()),
 		Name:   clipName(c), Folder: metadata.Printable(report.ClipDir(c.Path)), Facts: clipFacts(c),
-		Verdict: typeset(c.Advice.Summary), Figures: keyFigures(c), Ruler: newRuler(c),
+		Verdict: typeset(c.Advice.Summary), Correction: newCorrection(c, doc.Settings, doc.Tool),
+		Figures: keyFigures(c), Ruler: newRuler(c),
 		Findings: findingsByLevel(c), NextTake: typeset(c.Advice.Next.Text), ForSNR: forSNR(c),
 		Pictures: newPictures(folder, c), Strips: newStrips(folder, c), Waveform: newWaveform(folder, c),
 		Drawings: chart.OfClip(c), Method: methodFacts(c, doc.Settings), Camera: cameraFacts(c), Grids: evidence(c),

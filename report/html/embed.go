@@ -10,7 +10,11 @@ import (
 	"path/filepath"
 	"strings"
 
+	"stopledger/analyze"
+	"stopledger/curve"
 	"stopledger/report"
+	"stopledger/report/handover"
+	"stopledger/report/text"
 )
 
 // largestPicture is the most a picture file may weigh to be put into a page.
@@ -46,5 +50,52 @@ func embedded(folder *os.Root, name string) template.URL {
 	if err != nil || len(data) > largestPicture {
 		return ""
 	}
+	return dataURL(kind, data)
+}
+
+// dataURL is a file within a page.
+func dataURL(kind string, data []byte) template.URL {
 	return template.URL("data:" + kind + ";base64," + base64.StdEncoding.EncodeToString(data))
+}
+
+// A savable file is carried by a page.
+type savable struct {
+	Words, Name string
+	URL         template.URL
+}
+
+// A correction is the change advised as files to be saved, and as numbers to be copied.
+type correction struct {
+	Stops  string
+	Scale  string      // what most programs hand to the files, in codes
+	Files  []savable   // for those
+	Other  string      // what others hand over; "" where that is the same
+	Others []savable   // for them
+	SOP    [][2]string // rows of the colour decision; none where it is too far off
+	Off    string      // how far off that is
+}
+
+// newCorrection returns the correction advised for a clip; nil where there is none, or its curve came from a
+// file that the document does not have.
+func newCorrection(c *report.Clip, set analyze.Settings, by report.Tool) *correction {
+	o, refused := handover.OrderOf(c, handover.Wish{Target: set.Target})
+	if refused != "" {
+		return nil
+	}
+	stem := handover.Stem(c.Path)
+	file := func(words string, as handover.Kind, d curve.Domain) savable {
+		k := o.Make(as, d)
+		return savable{words, k.Name(stem), dataURL("application/octet-stream", k.Bytes(stem, by))}
+	}
+	v := &correction{Stops: text.Typeset(o.Stops.Signed(3)), Scale: o.Codes(curve.VideoDomain),
+		Files: []savable{file("CLF", handover.CLF, curve.VideoDomain), file("cube", handover.Cube, curve.VideoDomain)}}
+	if other := o.Codes(curve.CurveDomain); other != v.Scale {
+		v.Other, v.Others = other, []savable{file("CLF", handover.CLF, curve.CurveDomain)}
+	}
+	cdl := o.Make(handover.CDL, curve.VideoDomain)
+	if v.Off = cdl.Refused(handover.UsualError); v.Off == "" {
+		v.SOP, v.Off = cdl.SOP(), cdl.Exactness()
+	}
+	v.Off = typeset(v.Off)
+	return v
 }
