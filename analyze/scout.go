@@ -64,7 +64,8 @@ func (m *measurement) scout(ctx context.Context) error {
 	r, matrix := m.how.Reading, m.how.Matrix
 	m.search = placement.NewSearch(r, matrix, m.set.GreyFrom, m.info.RotationDeg)
 	m.search.Told = m.getOn
-	finder := clipping.NewFinder(r, matrix, clipping.Coding{Lossy: lossy(m.info), LongGOP: m.info.LongGOP})
+	finder := clipping.NewFinder(r, matrix,
+		clipping.Coding{Lossy: lossy(m.info), Even: m.info.Codec == "prores", LongGOP: m.info.LongGOP})
 	finder.Told = m.getOn
 	var before *decode.Frame
 	defer func() { release(before) }()

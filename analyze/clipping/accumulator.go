@@ -77,6 +77,9 @@ func (a *Accumulator) Result(rate float64) Result {
 	r.Clipped = mean(groups, r.Groups)
 	r.Low, r.High = interval(groups, r.Groups, r.Clipped.Any, a.grid)
 	r.High = max(r.High, c.Unseen)
+	if c.Shoulder {
+		r.Low = 0 // light that is bent onto the ceiling counts as clipped
+	}
 	r.Areas = findAreas(groups, a.grid, rate)
 	r.Undecided = !r.fieldClips() && (c.Undecided && !c.Measured || c.Shoulder)
 	if r.Undecided {

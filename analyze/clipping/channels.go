@@ -5,9 +5,18 @@ import (
 	"stopledger/curve"
 )
 
+const (
+	// leastCeiling is how far over nominal grey cameras clip, at the least: a speed found by saturation leaves
+	// 78/10 of the exposure of grey, half a stop over a white diffuser (ISO 12232, from memory).
+	leastCeiling curve.Stops = 2.95
+	// atTheEnd is how far under a curve's end that lies lower light is at it.
+	atTheEnd curve.Stops = 0.05
+)
+
 // A Coding says what a clip's codec may have done to noise.
 type Coding struct {
 	Lossy   bool // it may have taken noise
+	Even    bool // it took of noise alike wherever there is any
 	LongGOP bool // it may repeat what it showed before
 }
 
@@ -22,4 +31,10 @@ type channels struct {
 // spectrum returns a channel's histogram to be searched for peaks that reach so many codes.
 func (c *channels) spectrum(channel, reach int) spectrum {
 	return spectrum{c.histograms[channel], c.reading, reach, c.rounding[channel]}
+}
+
+// mayClip tells whether a camera may clip at a code: where curves end lower, at their end.
+func (c *channels) mayClip(code curve.Code) bool {
+	r := c.reading
+	return r.Stops(r.FileCode(code)) >= min(leastCeiling, r.Stops(r.Top())-atTheEnd)
 }

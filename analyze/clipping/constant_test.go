@@ -126,6 +126,29 @@ func TestFieldAmongItsLike(t *testing.T) {
 	}
 }
 
+// TestFieldPilesUp: where light rises to its ceiling slowly, edges clip in part and fewer cells than two
+// fifths are a field; it is one where cells pile up on it all the same, beyond what those well under it
+// let expect, and not where as many lie on any code.
+func TestFieldPilesUp(t *testing.T) {
+	for under, want := range map[int]bool{9: true, 24: true, 78: false} {
+		c := made(t, func(channel, col, row int) (m cells.Moments) {
+			switch i := row*12 + col; {
+			case channel != 1 || i >= 48+under:
+			case i < 12:
+				m.Mean = 850
+			case i < 48:
+				m = cells.Moments{Mean: 847.2 + 2*float64(i%11)/10, Temporal: 1, Spatial: 9}
+			default:
+				m = cells.Moments{Mean: 838.2 + 8.7*float64(i%10)/10, Temporal: 1, Spatial: 9}
+			}
+			return m
+		})
+		if l, enough := c.level(1); l.cells != 12 || enough != want {
+			t.Errorf("12 cells of a field over %d in nine codes: %+v, enough %v", under, l, enough)
+		}
+	}
+}
+
 // TestDarkFieldsAreBlack: what stands still at the curve's black, or over the end of the codes, is no
 // ceiling.
 func TestDarkFieldsAreBlack(t *testing.T) {

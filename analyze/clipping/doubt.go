@@ -1,8 +1,6 @@
 package clipping
 
 import (
-	"math"
-
 	"gonum.org/v1/gonum/floats"
 
 	"stopledger/curve"
@@ -10,22 +8,21 @@ import (
 
 // Light that only just clips, or clips in small parts, leaves no field and no plateau. It is doubted
 // where it ends abruptly and its noise dwindles at the end: unclipped light tails off, and its noise
-// is at the top as it is below. The limits were set on the synthetic camera of decode/synth/footage
-// (seeds below 1000), so that hardly any light that clips in a fiftieth of the frame is missed and at
-// most one unclipped clip in ten is doubted.
+// is at the top as it is below. It is doubted, too, where the other channels are seen to go on over it.
+// The limits were set on the synthetic camera of decode/synth/footage (seeds below 1000), so that hardly
+// any light that clips in a fiftieth of the frame is missed and at most one unclipped clip in ten is
+// doubted.
 const (
-	tailShare          = 0.001 // of the samples may lie above the end
-	endWidth           = 3     // codes that the end is wide
-	endLeast           = 0.003 // least share of samples in it: less are lamps
-	endBelow           = 12    // codes below the end with which it is compared
-	abrupt             = 1.3   // density at the end / below from which it is abrupt
-	abruptDwindling    = 0.85  // of the temporal variance below, rounding included, may be left at an abrupt end
-	blunt              = 0.8   // density from which light does not tail off
-	bluntDwindling     = 0.6   // of the variance below may be left in the cells at a blunt end
-	flat               = 8.0   // density from which a flat field ends there, which its cells judge
-	topCells           = 1.2   // codes below the highest cells in which cells belong to the end
-	fewTop, fewBelow   = 4, 8  // cells there and below that tell their noise
-	cellsFrom, cellsTo = 2.7, 14
+	tailShare       = 0.001 // of the samples may lie above the end
+	endWidth        = 3     // codes that the end is wide
+	endLeast        = 0.003 // least share of samples in it: less are lamps
+	endBelow        = 12    // codes below the end with which it is compared
+	abrupt          = 1.3   // density at the end / below from which it is abrupt
+	abruptDwindling = 0.85  // of the temporal variance below, rounding included, may be left at an abrupt end
+	blunt           = 0.8   // density from which light does not tail off
+	bluntDwindling  = 0.6   // of the variance below may be left in the cells at a blunt end
+	flat            = 8.0   // density from which a flat field ends there, which its cells judge
+	aloneLeast      = 0.01  // least share of samples in the end of a channel that clips alone
 )
 
 // doubtful tells whether a channel's light may clip at its end.
@@ -33,7 +30,7 @@ func (t *tops) doubtful(channel int) bool {
 	s := t.spectrum(channel, plainReach)
 	at := s.end(t.samples)
 	const width, below = endWidth * perCode, endBelow * perCode
-	if at < width+below || t.reading.Stops(s.file(at)) < doubtLeast {
+	if at < width+below || !t.mayClip(codeOf(float64(at))) {
 		return false
 	}
 	share := floats.Sum(s.count[at-width+1:at+1]) / t.samples
@@ -41,10 +38,13 @@ func (t *tops) doubtful(channel int) bool {
 	if share < endLeast || density > flat {
 		return false
 	}
+	end := t.endCells(channel, codeOf(float64(at)))
 	here := window(s.change, at-width/2, width/2) / max(window(s.pairs, at-width/2, width/2), 1)
 	there := window(s.change, at-width-below/2, below/2) / max(window(s.pairs, at-width-below/2, below/2), 1)
-	return density >= abrupt && here <= abruptDwindling*there && !t.patch(channel) ||
-		density >= blunt && t.dwindles(channel)
+	if density >= abrupt && here <= abruptDwindling*there && !t.patch(channel) || density >= blunt && t.dwindles(channel) {
+		return !t.coding.Lossy || !end.goesOn()
+	}
+	return share >= aloneLeast && end.over() >= surelyOver
 }
 
 // end returns the bin at which a channel's samples end, but for a few.
@@ -73,11 +73,5 @@ func (t *tops) dwindles(channel int) bool {
 
 // topAndBelow returns the highest cells of a channel, but for a few, and those some codes below them.
 func (t *tops) topAndBelow(channel int) (on, below []cellLevel) {
-	all := constant{&t.channels}.levels(channel, channel, anyCell)
-	few := max(len(all)/500, 2)
-	if len(all) <= few {
-		return nil, nil
-	}
-	top := all[len(all)-1-few].own
-	return between(all, top-topCells, curve.Code(math.Inf(1))), between(all, top-cellsTo, top-cellsFrom)
+	return ends(constant{&t.channels}.levels(channel, channel, anyCell), func(c cellLevel) curve.Code { return c.own })
 }

@@ -34,10 +34,12 @@ const (
 	// mostAbove the share of the field's cells that may, from lamps' halos and coding.
 	lightAbove    curve.Code  = 2
 	mostCellAbove curve.Share = 0.05
-	// nearField and mostlyField: of the cells at most nearField under a field, so many belong to it.
-	// Coding flattens a cell of a slow gradient here and there, its neighbours not.
+	// nearField and mostlyField: of the cells at most nearField under a field, so many belong to it, or
+	// they pile up on it over those between nearField and belowField under it. Coding flattens a cell of a
+	// slow gradient here and there, its neighbours not.
 	nearField   curve.Code  = 3
 	mostlyField curve.Share = 0.4
+	belowField  curve.Code  = 12
 	// mostlyOn is the share of them whose means must lie on the level where fewer are constant; of a
 	// slow gradient two fifths do.
 	mostlyOn curve.Share = 0.48
@@ -133,6 +135,7 @@ func levelsOf(all []field) (levels []level) {
 type crowd struct {
 	on    int // within sameField of it
 	near  int // at most nearField under it, those on it and above included
+	under int // from nearField to belowField under it
 	above int // light over it, by lightAbove and more, that is not constant
 }
 
@@ -140,7 +143,11 @@ type crowd struct {
 func (c *crowd) add(s *cells.Survey, channel int, code curve.Code, fileCodes float64, mask cells.Mask) {
 	for i, m := range s.Channels[channel] {
 		over := curve.Code(m.Mean/fileCodes) - code
-		if mask.Has(i) || !(over > -nearField) {
+		if mask.Has(i) || !(over > -belowField) {
+			continue
+		}
+		if over <= -nearField {
+			c.under++
 			continue
 		}
 		c.near++

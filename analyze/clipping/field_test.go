@@ -149,7 +149,7 @@ func TestLevels(t *testing.T) {
 	}
 }
 
-// TestCrowd: cells from three codes under a level on are near it, those within 0.6 on it, light from
+// TestCrowd: cells from three codes under a level on are near it, those down to twelve codes under it, those within 0.6 on it, light from
 // two codes over it above it; what stands still above is another field, not light.
 func TestCrowd(t *testing.T) {
 	g := cells.NewGrid(16*12, 16)
@@ -166,11 +166,11 @@ func TestCrowd(t *testing.T) {
 		mask[11] = true
 		var got crowd
 		got.add(s, 1, 900, per, mask)
-		if want := (crowd{on: 3, near: 10, above: 2}); got != want {
+		if want := (crowd{on: 3, near: 10, under: 1, above: 2}); got != want {
 			t.Errorf("%g file codes a code: %+v, want %+v", per, got, want)
 		}
 		got.add(s, 1, 900, per, nil)
-		if want := (crowd{on: 7, near: 21, above: 4}); got != want {
+		if want := (crowd{on: 7, near: 21, under: 2, above: 4}); got != want {
 			t.Errorf("over two pairs: %+v, want %+v", got, want)
 		}
 	}

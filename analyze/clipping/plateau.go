@@ -17,10 +17,6 @@ import (
 // seen through any codec, as means of cells are. The limits were set on the synthetic camera of
 // decode/synth/footage (seeds below 1000).
 const (
-	// doubtLeast is the light from which light that leaves no field may clip: no camera is known to clip
-	// lower (common practice, no source).
-	doubtLeast curve.Stops = 2.5
-
 	leastPlateau int        = 8   // cells
 	onPlateau    curve.Code = 0.6 // how far its cells' means lie from it
 	goesOn       curve.Code = 3   // codes over which another channel spreads, at the least
@@ -56,7 +52,7 @@ func (t constant) plateau(channel int) (l level, proven bool) {
 		}
 		all := t.levels(channel, other, anyCell)
 		code, most := crowded(all)
-		if most == 0 || t.reading.Stops(t.reading.FileCode(code)) < doubtLeast {
+		if most == 0 || !t.mayClip(code) {
 			continue
 		}
 		on := between(all, code-onPlateau, code+onPlateau)
@@ -65,11 +61,15 @@ func (t constant) plateau(channel int) (l level, proven bool) {
 		if goes < max(goesOn, goesFurther*own) {
 			continue
 		}
+		under := between(all, code-nearField-onPlateau, code-onPlateau)
+		if !pilesUp(len(on), len(under), 2*onPlateau/nearField) {
+			continue
+		}
 		l = level{code: topOf(on), cells: most}
 		if !t.noisy() {
 			continue // graphics: where nothing has noise, standing still proves nothing
 		}
-		if goes >= max(goesFar, goesFarther*own) && outnumber(on, between(all, code-nearField-onPlateau, code-onPlateau)) {
+		if goes >= max(goesFar, goesFarther*own) && outnumber(on, under) {
 			return l, true
 		}
 		below := between(all, code-belowBend, code-1)

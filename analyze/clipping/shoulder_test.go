@@ -41,7 +41,7 @@ func TestShoulderByItsNoise(t *testing.T) {
 		want     bool
 	}{
 		"hard": {0.3, hard, false, false}, "hard, noisy": {9, hard, false, false}, "soft": {0.3, soft, false, true},
-		"soft, noise unseen": {0.04, soft, false, false}, "soft, edges only": {0.3, soft, true, false},
+		"soft, noise unseen": {0.01, soft, false, false}, "soft, edges only": {0.3, soft, true, false},
 	} {
 		x := wedge(t, tc.variance, tc.slope)
 		if tc.edges {

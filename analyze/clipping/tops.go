@@ -45,7 +45,7 @@ func (t *tops) ceilings() Ceilings {
 		t.rollOff(&found)
 		found.Brightest, found.Soft = t.reading.Stops(t.brightest(&found)), t.soft(&found)
 		found.endAsPublished(t.reading)
-		if !found.Measured && found.Brightest >= doubtLeast {
+		if !found.Measured && found.Brightest >= leastCeiling {
 			found.Unseen = lampsUnseen
 		}
 	}
