@@ -165,7 +165,7 @@ func (t constant) level(channel int) (l level, enough bool) {
 			curve.Share(near.above) > mostCellAbove*mine {
 			continue
 		}
-		piled := near.under >= leastPlateau && pilesUp(near.on, near.under, 4*sameField/(belowField-nearField))
+		piled := near.under >= leastUnder && pilesUp(near.on, near.under, 4*sameField/(belowField-nearField))
 		return l, mine >= mostlyField*around || curve.Share(near.on) >= mostlyOn*around || piled
 	}
 	return level{}, false

@@ -40,6 +40,7 @@ const (
 	nearField   curve.Code  = 3
 	mostlyField curve.Share = 0.4
 	belowField  curve.Code  = 12
+	leastUnder  int         = 8 // cells there that show how dense light is
 	// mostlyOn is the share of them whose means must lie on the level where fewer are constant; of a
 	// slow gradient two fifths do.
 	mostlyOn curve.Share = 0.48

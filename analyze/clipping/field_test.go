@@ -149,8 +149,9 @@ func TestLevels(t *testing.T) {
 	}
 }
 
-// TestCrowd: cells from three codes under a level on are near it, those down to twelve codes under it, those within 0.6 on it, light from
-// two codes over it above it; what stands still above is another field, not light.
+// TestCrowd: cells from three codes under a level on are near it, those down to twelve codes under it,
+// those within 0.6 on it, light from two codes over it above it; what stands still above is another field,
+// not light.
 func TestCrowd(t *testing.T) {
 	g := cells.NewGrid(16*12, 16)
 	over := []float64{-3.1, -2.9, -0.7, -0.5, 0, 0.5, 0.7, 1.9, 2.1, 30, 2.1, 0}
