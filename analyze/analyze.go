@@ -6,6 +6,7 @@ import (
 	"context"
 
 	"stopledger/analyze/clipping"
+	"stopledger/analyze/display"
 	"stopledger/analyze/levels"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/overlay"
@@ -30,6 +31,8 @@ type Settings struct {
 	EveryFrame bool           `json:"every_frame"`    // measure every frame, not groups of them
 	HoldGrey   bool           `json:"hold_grey"`      // clips without grey may take it over from another
 	Region     *geometry.Rect `json:"region"`         // of the first patch; nil without one
+
+	Display *display.File `json:"display,omitempty"` // the user's display transform; nil for the built-in rendering
 
 	Config string `json:"config,omitempty"` // file of the user's own defaults; empty where none was read
 

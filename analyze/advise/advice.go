@@ -46,11 +46,25 @@ type After struct {
 	Display *OnDisplay     `json:"display"`                 // through the user's display file; nil without one
 }
 
-// OnDisplay is where levels land after the correction through the user's display file.
+// OnDisplay is where levels land after the correction through the user's display file: percents are of
+// the highest signal that it shows a neutral as, its white.
 type OnDisplay struct {
 	File    string        `json:"file"`            // that holds the display transform
-	Grey    curve.Percent `json:"grey_percent"`    // display signal of the subject's grey
+	Grey    curve.Percent `json:"grey_percent"`    // display signal of the subject's grey; unknown where grey is
 	Ceiling curve.Percent `json:"ceiling_percent"` // display signal of the recording's ceiling
+
+	Digest  string        `json:"sha256"`          // of the file
+	Domain  curve.Domain  `json:"domain"`          // what the file takes
+	Expects curve.Stops   `json:"expects_stops"`   // placement of grey that it was made for
+	Nominal curve.Percent `json:"nominal_percent"` // display signal of grey at that placement
+	White   curve.Percent `json:"white_percent"`   // signal of its white, of full scale
+	Tones   []ShownTone   `json:"tones"`           // of neutral light, darkest first
+}
+
+// A ShownTone is a level of neutral light as the user's display file shows it.
+type ShownTone struct {
+	Level curve.Stops   `json:"stops"`   // from nominal grey, after any correction
+	Shows curve.Percent `json:"percent"` // display signal, of white
 }
 
 // NextTake is what to change on the next take; unknown where grey is.

@@ -3,7 +3,6 @@ package advise
 import (
 	"slices"
 
-	"stopledger/analyze/display"
 	"stopledger/analyze/limit"
 	"stopledger/analyze/noise"
 	"stopledger/curve"
@@ -17,13 +16,13 @@ func Advise(f Facts) Advice {
 	doubted := unsettled(slices.Concat(doubts, moved, f.Doubts, read), f) != nil
 	a.decide(f, doubted || len(open) > 0)
 	if p := f.usable(); p != nil {
-		a.Graded = gradeAll(f.Noise, p.Stops, a.Correction(), f.Lifts)
+		a.Graded = gradeAll(f, p.Stops, a.Correction())
 	}
 	a.After = after(f, a.Correction())
 	grey := greyFindings(f, a, doubted)
 	under := slices.ContainsFunc(grey, func(g Finding) bool { return g.ID == GreyUnder })
 	for _, found := range [][]Finding{grey, doubts, open, clippedFindings(f, a), noiseFindings(f, a, under), moved,
-		f.Doubts, read, visibleFindings(a.Graded), ruleFindings(f, doubted)} {
+		f.Doubts, read, displayFindings(f), visibleFindings(a.Graded), ruleFindings(f, doubted)} {
 		a.Findings = append(a.Findings, found...)
 	}
 	a.Next = nextTake(f, a)
@@ -43,8 +42,7 @@ func after(f Facts, correction curve.Stops) After {
 			r.Low, r.High = curve.Decibels(e.Low), curve.Decibels(e.High)
 		}
 	}
-	ceiling := f.Reading.Light(f.Reading.FileCode(f.Clipping.Ceiling.Code))
-	r.Ceiling = display.Render(curve.Light(float64(ceiling) * correction.Gain())).Signal()
+	r.Ceiling, r.Display = f.Display.Signal(ceilingAfter(f, correction)), onDisplay(f, correction)
 	return r
 }
 

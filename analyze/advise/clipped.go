@@ -3,6 +3,7 @@ package advise
 import (
 	"fmt"
 	"math"
+	"path/filepath"
 
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/limit"
@@ -30,7 +31,7 @@ func clippedFindings(f Facts, a Advice) (out []Finding) {
 			"check it by eye before the next take is given more light."})
 	}
 	if fields > 0 {
-		out = append(out, fieldFindings(fields, a.After.Ceiling)...)
+		out = append(out, fieldFindings(fields, a.After)...)
 	}
 	if points > 0 {
 		out = append(out, Finding{PointsClipped, Note,
@@ -45,16 +46,20 @@ func clippedFindings(f Facts, a Advice) (out []Finding) {
 }
 
 // fieldFindings tell that fields clip, and whether they still pass for white after the correction.
-func fieldFindings(fields curve.Share, ceiling curve.Percent) []Finding {
+func fieldFindings(fields curve.Share, after After) []Finding {
 	level := Caution
 	if fields >= limit.FieldAlarm {
 		level = Alarm
 	}
 	out := []Finding{{FieldClipped, level, fmt.Sprintf(
 		"%s of the frame is clipped in fields such as sky or windows: nothing brings it back.", shareWords(fields, 1))}}
-	if ceiling < limit.GreyCeiling {
+	if after.Ceiling < limit.GreyCeiling {
+		on := "on the display"
+		if after.Display != nil {
+			on = "of the white of " + filepath.Base(after.Display.File)
+		}
 		out = append(out, Finding{GreyCeiling, Caution, fmt.Sprintf("After the correction the clipped field sits "+
-			"at %.0f %% on the display and reads as flat grey: bring its white up in the grade.", ceiling)})
+			"at %.0f %% %s and reads as flat grey: bring its white up in the grade.", after.Ceiling, on)})
 	}
 	return out
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"stopledger/analyze/clipping"
+	"stopledger/analyze/display"
 	"stopledger/analyze/levels"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/overlay"
@@ -32,6 +33,8 @@ type Facts struct {
 	Lost       int            // frames that could not be decoded
 	Change     string         // how the picture changes, and after which frame; "" where it does not
 	Doubts     []Finding      // of how the clip is to be read, from its metadata
+
+	Display *display.Rendering // after the correction; nil for the built-in one
 
 	Camera *metadata.Camera // nil where the recording says nothing
 	Rate   curve.Amount     // frames a second

@@ -60,6 +60,7 @@ const (
 	NoiseReduced   ID = "noise-reduced"    // the camera reduced its noise
 	NoiseCoarse    ID = "noise-coarse"     // the finest noise is missing
 	FramesRepeated ID = "frames-repeated"  // frames are given twice
+	DisplayDoubt   ID = "display-doubt"    // the display file seems made for another curve
 	FormatChange   ID = "format-change"    // the picture changes its size, depth or chroma in mid-stream
 
 	// Of how the clip is to be read, as decode/metadata names them.
@@ -83,6 +84,6 @@ func IDs() []ID {
 	return []ID{GreyOver, GreyUnder, GreyWeak, FieldClipped, PointsClipped, ChannelClipped, GreyCeiling, ShadowsThin,
 		NoiseSuppressed, NoiseRecorded, NoiseVisible, Drift, Step, Flicker, DepthDoubt, Flare, Truncated, Overlaid,
 		Interlaced, GreyDoubt, GreyNotCarried, ClipDoubt, NoiseDoubt, NoiseMotion, NoiseReduced, NoiseCoarse,
-		FramesRepeated, FormatChange, CurveDoubt, RangeDoubt, TagDoubt, MetadataDamaged,
+		FramesRepeated, DisplayDoubt, FormatChange, CurveDoubt, RangeDoubt, TagDoubt, MetadataDamaged,
 		RulePlacement, RuleSNR, RuleClipped, RuleISO, RuleShutter, RuleCurve, RuleUnsure}
 }

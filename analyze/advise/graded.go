@@ -5,9 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"stopledger/analyze/display"
 	"stopledger/analyze/limit"
-	"stopledger/analyze/noise"
 	"stopledger/curve"
 )
 
@@ -24,7 +22,8 @@ var usualLifts = []curve.Stops{1, 2}
 // placed at grey, at scene tones -6 .. +2. Exposure after the recording scales light and noise
 // alike, so that the SNR stays; what changes is where on the display's tone scale it lands. The
 // noise in lightness is that of light times the slopes of the display and of CIE L*.
-func grade(name string, n *noise.Result, grey, stops curve.Stops) Graded {
+func grade(name string, f Facts, grey, stops curve.Stops) Graded {
+	n := f.Noise
 	g := Graded{Name: name, Stops: stops, Visible: curve.Unknown[curve.Stops]()}
 	for scene := curve.Stops(-6); scene <= 2; scene++ {
 		t := GradedTone{Scene: scene, SNR: n.SNR(grey + scene).Value, Nominal: n.SNR(scene).Value,
@@ -32,7 +31,7 @@ func grade(name string, n *noise.Result, grey, stops curve.Stops) Graded {
 		if !math.IsNaN(float64(t.SNR)) {
 			light := (grey + scene + stops).Light()
 			sigma := curve.Ratio(float64(light) / math.Pow(10, float64(t.SNR)/20))
-			t.SigmaL = display.Render(light).LightnessSlope() * display.Slope(light) * sigma
+			t.SigmaL = f.Display.Light(light).LightnessSlope() * f.Display.Slope(light) * sigma
 			if t.SigmaL >= limit.VisibleLightness {
 				g.Visible = scene
 			}
@@ -44,16 +43,17 @@ func grade(name string, n *noise.Result, grey, stops curve.Stops) Graded {
 
 // gradeAll returns the clip as recorded, after the advised correction, and lifted from what was
 // recorded, as one lifts shadows to judge them.
-func gradeAll(n *noise.Result, grey, correction curve.Stops, lifts []curve.Stops) []Graded {
-	all := []Graded{grade(asRecorded, n, grey, 0)}
+func gradeAll(f Facts, grey, correction curve.Stops) []Graded {
+	all := []Graded{grade(asRecorded, f, grey, 0)}
 	if correction != 0 {
-		all = append(all, grade(advised, n, grey, correction))
+		all = append(all, grade(advised, f, grey, correction))
 	}
+	lifts := f.Lifts
 	if len(lifts) == 0 {
 		lifts = usualLifts
 	}
 	for _, lift := range lifts {
-		all = append(all, grade(fmt.Sprintf("lifted by %.1f stops", lift), n, grey, lift))
+		all = append(all, grade(fmt.Sprintf("lifted by %.1f stops", lift), f, grey, lift))
 	}
 	return all
 }

@@ -27,7 +27,7 @@ func TestGradedNoise(t *testing.T) {
 		for _, grey := range []curve.Stops{0, 1.5} {
 			// The same noise relative to light, recorded over nominal and pulled back.
 			n := &noise.Result{Model: &noise.Model{Read: curve.Light(sigma * grey.Gain())}}
-			near(t, "noise in L*", byScene(grade("", n, grey, -grey))[tc.scene].SigmaL, tc.lightness, tc.tolerance)
+			near(t, "noise in L*", byScene(grade("", Facts{Noise: n}, grey, -grey))[tc.scene].SigmaL, tc.lightness, tc.tolerance)
 		}
 	}
 }
@@ -48,7 +48,7 @@ func TestGradeKeepsSNR(t *testing.T) {
 		l := 0.18 * math.Exp2(float64(stops))
 		return 20 * math.Log10(l/math.Sqrt(0.002*0.002+0.0003*l))
 	}
-	all := gradeAll(n, 1.65, -1.65, []curve.Stops{1, -1})
+	all := gradeAll(Facts{Noise: n, Lifts: []curve.Stops{1, -1}}, 1.65, -1.65)
 	if len(all) != 4 || all[0].Stops != 0 || all[1].Stops != -1.65 || all[2].Stops != 1 || all[3].Stops != -1 {
 		t.Fatalf("grades %+v", all)
 	}
@@ -65,7 +65,7 @@ func TestGradeKeepsSNR(t *testing.T) {
 	if !(pulled < recorded && pulled < lifted) {
 		t.Errorf("noise at -4 stops: %.3f L* as recorded, %.3f pulled, %.3f lifted", recorded, pulled, lifted)
 	}
-	if hold := gradeAll(n, 0, 0, nil); len(hold) != 3 || hold[1].Stops != 1 || hold[2].Stops != 2 {
+	if hold := gradeAll(Facts{Noise: n}, 0, 0); len(hold) != 3 || hold[1].Stops != 1 || hold[2].Stops != 2 {
 		t.Errorf("grades where none is advised and no lift asked for: %+v", hold)
 	}
 }
@@ -77,14 +77,14 @@ func TestVisibleNoise(t *testing.T) {
 	unit := 1 / (116.0 / 3 * math.Pow(y, -2.0/3))
 	for read, want := range map[float64]curve.Stops{unit * 1.001: -3, unit * 0.999: -4} {
 		n := &noise.Result{Model: &noise.Model{Read: curve.Light(read)}}
-		if g := grade("", n, 0, 0); g.Visible != want {
+		if g := grade("", Facts{Noise: n}, 0, 0); g.Visible != want {
 			t.Errorf("noise %.5f is visible from %v stops, want %v", read, g.Visible, want)
 		}
 	}
-	if g := grade("", &noise.Result{Model: &noise.Model{Read: 1e-6}}, 0, 0); curve.Finite(g.Visible) {
+	if g := grade("", Facts{Noise: &noise.Result{Model: &noise.Model{Read: 1e-6}}}, 0, 0); curve.Finite(g.Visible) {
 		t.Errorf("noise of a millionth is visible from %v", g.Visible)
 	}
-	g := grade("", &noise.Result{Suppressed: true, Model: &noise.Model{Read: 1}}, 0, 0)
+	g := grade("", Facts{Noise: &noise.Result{Suppressed: true, Model: &noise.Model{Read: 1}}}, 0, 0)
 	if curve.Finite(g.Visible) || curve.Finite(g.Tones[0].SigmaL) {
 		t.Error("suppressed noise is graded")
 	}
@@ -107,7 +107,7 @@ func TestVisibleNoiseInWords(t *testing.T) {
 		{"advised", noisy, -1.65, nil,
 			[]string{"stops after the correction, ", "lifted by 1.0 stops, ", "lifted by 2.0 stops ("}, "as recorded"},
 	} {
-		found := visibleFindings(gradeAll(tc.noise, -tc.correction, tc.correction, tc.lifts))
+		found := visibleFindings(gradeAll(Facts{Noise: tc.noise, Lifts: tc.lifts}, -tc.correction, tc.correction))
 		checkTexts(t, Advice{Findings: found, Next: NextTake{Text: "."}, Summary: "."})
 		if tc.with == nil {
 			if len(found) > 0 {

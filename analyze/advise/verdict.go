@@ -18,6 +18,7 @@ func summary(f Facts, a Advice) string {
 		changeSentence(f, a),
 		confirmSentence(f.Placement),
 		suppressedSentence(f.Noise),
+		displaySentence(a.After.Display),
 		clippedSentence(f.Clipping, a.Change(f.Placement), a.After.Ceiling),
 		moreSentence(f.Clipping),
 		lostSentence(f.Lost),

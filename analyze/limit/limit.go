@@ -147,6 +147,18 @@ const (
 	ChannelGap curve.Share = 0.01
 	// GreyCeiling: below this display signal a clipped field no longer passes for white.
 	GreyCeiling curve.Percent = 92
+	// DisplayDarkGrey and DisplayBrightGrey: display transforms show 18 % grey between these signals, of
+	// their white: ACES' output transforms for SDR and HDR at 30 to 46 %, BT.1886 of 18 % light at 49 %.
+	DisplayDarkGrey   curve.Percent = 30
+	DisplayBrightGrey curve.Percent = 55
+	// DisplayFlat and DisplaySteep: nor do they show a stop around grey as less or more than this, of
+	// their white; those above are between 9 and 18 %.
+	DisplayFlat  curve.Percent = 5
+	DisplaySteep curve.Percent = 27
+	// DisplayVeil: no light at all shows no further over a display transform's black than this.
+	DisplayVeil curve.Percent = 3
+	// DisplayToe: tones at this many stops from grey are told from black; those above begin at -5.6.
+	DisplayToe curve.Stops = -4
 	// SoftLeast is the share of the frame just below the ceiling from which light crowds there.
 	SoftLeast curve.Share = 0.005
 	// Margin is the one reserve kept under the ceiling on the next take.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"fmt"
 	"os"
 	"slices"
 	"strconv"
@@ -53,6 +54,18 @@ func numbers[T ~float64](list *[]T, check func(v float64) error) setter {
 		}
 		return nil
 	}
+}
+
+// mostStops bounds a target or a lift.
+const mostStops = 12
+
+// stopsOverNominal reads a placement.
+func stopsOverNominal(text string) (curve.Stops, error) {
+	stops, err := strconv.ParseFloat(text, 64)
+	if err != nil || !(stops >= -mostStops && stops <= mostStops) {
+		return 0, cannotBe(strconv.Quote(text), fmt.Sprintf("stops over nominal from -%d to %d", mostStops, mostStops))
+	}
+	return curve.Stops(stops), nil
 }
 
 // namedCurve sets a curve: a published one, or the user's own from a file. none is the text for

@@ -22,7 +22,6 @@ import (
 
 // Bounds of what can be asked for: well beyond any use, so that only slips are caught.
 const (
-	mostStops        = 12 // of a target or a lift
 	mostLifts        = 6
 	mostPatches      = 2
 	mostJobs         = 256
@@ -45,6 +44,7 @@ type measureFlags struct {
 	format       format
 	gate, quiet  bool
 	targeted     bool // --target was given
+	display      displayFlags
 	follow       bool // links in folders
 	fresh        bool // use nothing that earlier runs kept
 	jobs         int
@@ -68,6 +68,7 @@ func (f *measureFlags) add(fs *pflag.FlagSet) {
 	s := &f.settings
 	fs.Func("intended", "`S`: the offset over nominal exposed at on purpose, by which clips are judged; "+
 		"the pull goes to the target all the same", f.setIntended)
+	f.display.add(fs)
 	fs.Func("lift", "`STOPS`: tell the noise under these lifts of what was recorded (default 1,2)",
 		numbers(&s.Lifts, checkLift))
 	f.addEveryFrame(fs)
@@ -153,13 +154,9 @@ func (f *measureFlags) setTarget(text string) error {
 }
 
 func (f *measureFlags) setIntended(text string) error {
-	stops, err := strconv.ParseFloat(text, 64)
-	if err != nil || !(stops >= -mostStops && stops <= mostStops) {
-		return cannotBe(strconv.Quote(text), fmt.Sprintf("stops over nominal from -%d to %d", mostStops, mostStops))
-	}
-	s := curve.Stops(stops)
-	f.settings.Intended = &s
-	return nil
+	stops, err := stopsOverNominal(text)
+	f.settings.Intended = &stops
+	return err
 }
 
 func (f *measureFlags) setTimeout(text string) error {
@@ -219,6 +216,9 @@ func (f *measureFlags) complete() error {
 	}
 	s.Threads = max(1, runtime.NumCPU()/f.jobs)
 	s.Pictures = f.out != "" && !f.noPictures
+	if err := f.completeDisplay(); err != nil {
+		return err
+	}
 	if err := f.completeRules(); err != nil {
 		return err
 	}
@@ -232,6 +232,16 @@ func (f *measureFlags) complete() error {
 		return err
 	}
 	return f.completePatches()
+}
+
+// completeDisplay takes the display file. The placement that it expects is where a correction goes,
+// unless a target is named.
+func (f *measureFlags) completeDisplay() (err error) {
+	f.settings.Display, err = f.display.file()
+	if f.display.expects != nil && !f.targeted {
+		f.settings.Target, f.settings.SceneTarget = *f.display.expects, false
+	}
+	return err
 }
 
 // completeRules reads the rules. What flags name goes before what rules do.

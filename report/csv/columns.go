@@ -3,6 +3,7 @@ package csv
 import (
 	"strings"
 
+	"stopledger/analyze/advise"
 	"stopledger/analyze/placement"
 	"stopledger/decode/metadata"
 	"stopledger/report"
@@ -17,9 +18,10 @@ type Column struct {
 }
 
 type (
-	clip   = report.Clip
-	grey   = placement.Placement
-	camera = metadata.Camera
+	clip      = report.Clip
+	grey      = placement.Placement
+	camera    = metadata.Camera
+	onDisplay = advise.OnDisplay
 )
 
 // Columns are the columns of WriteAudit, in order. Names and order last as those of the JSON
@@ -172,6 +174,21 @@ var intervalColumns = []Column{
 		func(c *clip) any { return c.Highlights.Undecided }},
 	{"intended_stops", "the offset over nominal exposed at on purpose, by which the clip is judged; empty for none",
 		func(c *clip) any { return intended(c) }},
+	{"display_file", "of the display transform that what follows is shown through; empty for the built-in rendering",
+		ofDisplay(func(d *onDisplay) any { return d.File })},
+	{"display_grey_percent", "display signal of the subject's grey after the correction, of the file's white",
+		ofDisplay(func(d *onDisplay) any { return d.Grey })},
+	{"display_ceiling_percent", "and of the recording's ceiling", ofDisplay(func(d *onDisplay) any { return d.Ceiling })},
+}
+
+// ofDisplay leaves the cell empty where there is no display file.
+func ofDisplay(value func(*onDisplay) any) func(*clip) any {
+	return func(c *clip) any {
+		if c.Advice.After.Display == nil {
+			return nil
+		}
+		return value(c.Advice.After.Display)
+	}
 }
 
 func intended(c *clip) any {

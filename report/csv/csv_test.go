@@ -97,9 +97,9 @@ func TestInjection(t *testing.T) {
 				}
 			}
 		}
-		// Fifteen fields, the error and the failed path.
-		if attacks != 17 {
-			t.Errorf("%d cells held the attack, want 17", attacks)
+		// Sixteen fields, the error and the failed path.
+		if attacks != 18 {
+			t.Errorf("%d cells held the attack, want 18", attacks)
 		}
 	}
 	_, rows := written(t, reporttest.Day(t))
@@ -115,6 +115,7 @@ func spoil(c *report.Clip, attack string) {
 	c.Advice.Action, c.Advice.Findings[0].ID, c.Advice.Summary = advise.Action(attack), advise.ID(attack), attack
 	c.Container, c.Curve.Origin = attack, metadata.Origin(attack)
 	c.Highlights.Ceiling.Origin = clipping.Origin(attack)
+	c.Advice.After.Display = &onDisplay{File: attack}
 }
 
 // cellOf returns the cell of a row under a head.
@@ -186,6 +187,9 @@ var jsonPlace = map[string]string{
 	"floor_low_stops": "noise.floor_low_stops", "floor_high_stops": "noise.floor_high_stops",
 	"placement_reading_error_stops":   "placement.reading_error_stops",
 	"placement_reference_error_stops": "placement.reference_error_stops",
+	"display_file":                    "advice.after.display.file",
+	"display_grey_percent":            "advice.after.display.grey_percent",
+	"display_ceiling_percent":         "advice.after.display.ceiling_percent",
 }
 
 // Every column says what the JSON document says, read back by another reader: numbers as the same

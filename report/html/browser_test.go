@@ -151,7 +151,7 @@ func writePictures(t testing.TB, dir string, doc *report.Document) {
 // draw renders a clip's pictures and writes them.
 func draw(t testing.TB, dir string, c *report.Clip, stills *still.Stills) {
 	t.Helper()
-	rendered, err := picture.Render(c, stills)
+	rendered, err := picture.Render(c, stills, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -26,6 +26,7 @@ type clipPage struct {
 	NextTake            string
 	ForSNR              chart.Grid
 	Pictures            *picturesView
+	Through             string // the display file of the pictures; "" without one
 	Strips              []stripView
 	Waveform            *waveform
 	Drawings            []chart.Drawing
@@ -44,7 +45,7 @@ func newClip(folder *os.Root, doc *report.Document, paths []string, i int, c *re
 		Verdict: typeset(c.Advice.Summary), Correction: newCorrection(c, doc.Settings, doc.Tool),
 		Figures: keyFigures(c), Ruler: newRuler(c),
 		Findings: findingsByLevel(c), NextTake: typeset(c.Advice.Next.Text), ForSNR: forSNR(c),
-		Pictures: newPictures(folder, c), Strips: newStrips(folder, c), Waveform: newWaveform(folder, c),
+		Pictures: newPictures(folder, c), Through: through(c), Strips: newStrips(folder, c), Waveform: newWaveform(folder, c),
 		Drawings: chart.OfClip(c), Method: methodFacts(c, doc.Settings), Camera: cameraFacts(c), Grids: evidence(c),
 	}
 	v.Home, v.Sky = "../"+report.IndexPage, clippedSky(c)

@@ -16,6 +16,7 @@ type comparison struct {
 	Moving           bool // at least two takes have an enlarged piece
 	Matched          bool // every take is brought to its target, so all are equally bright
 	Width, Height    int
+	Through          string // the display file of all pictures; "" without one
 	Drawing          *chart.Drawing
 	Table            versus
 	Failed           []text.FailureGroup
@@ -43,6 +44,7 @@ func (v *comparison) addTakes(folder *os.Root, c *report.Comparison) {
 	for i := range c.Clips {
 		clip := &c.Clips[i]
 		t := newTake(folder, clip, i)
+		v.Through = through(clip)
 		t.Chosen = c.Recommendation.Take != nil && *c.Recommendation.Take == i+1
 		v.Sky = v.Sky || clippedSky(clip)
 		v.Matched = v.Matched && clip.Placement != nil && !clip.Placement.Weak

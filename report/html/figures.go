@@ -10,7 +10,7 @@ import (
 	"stopledger/report/text"
 )
 
-// keyFigures are the five numbers a clip is judged by.
+// keyFigures are the five numbers a clip is judged by, and where they land through a display file.
 func keyFigures(c *report.Clip) facts {
 	do := fact{"Do", doWords(c), "before the display transform"}
 	switch changeOf(c).Action {
@@ -27,6 +27,9 @@ func keyFigures(c *report.Clip) facts {
 		{"Shadows", text.Shadows(c), shadowNote(c)},
 		{"Clipped", text.Clipped(c), areaWords(&c.Highlights)},
 		{"Floor", text.Floor(c), floorNote(&c.Noise)},
+	}
+	if shown := displayFigure(c); shown.Value != "" {
+		list = append(list, shown)
 	}
 	for i, f := range list {
 		list[i].Value, list[i].Note = text.Typeset(f.Value), text.Typeset(f.Note)
@@ -108,4 +111,17 @@ func clippedSky(c *report.Clip) bool {
 		}
 	}
 	return false
+}
+
+// displayFigure says where grey and the ceiling land on the display.
+func displayFigure(c *report.Clip) fact {
+	d := c.Advice.After.Display
+	if d == nil {
+		return fact{}
+	}
+	where := "ceiling " + whole(d.Ceiling)
+	if curve.Finite(d.Grey) {
+		where = "grey " + whole(d.Grey) + ", " + where
+	}
+	return fact{"Display", where, "of its white, " + changeOf(c).After() + ", " + through(c)}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"stopledger/analyze"
+	"stopledger/analyze/advise"
 	"stopledger/analyze/clipping"
 	"stopledger/curve"
 	"stopledger/report"
@@ -35,6 +36,7 @@ func methodFacts(c *report.Clip, s analyze.Settings) facts {
 		{"Samples", joined(", ", c.PixelFormat, strconv.Itoa(c.Bits)+" bits", c.Chroma), c.Container},
 		{"Target", targetWords(target), "where grey should lie"},
 		{"Exposed for", intendedWords(c.Advice.Intended), "on purpose: the clip is judged by it"},
+		displayFact(c.Advice.After.Display),
 		{"Rules", strings.Join(c.Advice.Rules, ", "), rulesNote(s)},
 		{"Grey by", string(s.Grey), "reflectance " + text.Number(s.Reflectance*100, 0, " %")},
 	}
@@ -101,4 +103,18 @@ func targetWords(stops curve.Stops) string {
 		return "nominal"
 	}
 	return stops.Signed(1)
+}
+
+// displayFact says what the display file is and where it puts grey.
+func displayFact(d *advise.OnDisplay) fact {
+	if d == nil {
+		return fact{}
+	}
+	takes := "takes the curve’s own values"
+	if d.Domain == curve.VideoDomain {
+		takes = "takes video levels"
+	}
+	note := joined("; ", takes, "made for grey at "+targetWords(d.Expects)+", which shows at "+whole(d.Nominal)+
+		" of its white", "its SHA-256 begins "+d.Digest[:min(len(d.Digest), 12)])
+	return fact{"Display", displayName(d.File), note}
 }

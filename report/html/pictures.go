@@ -13,7 +13,7 @@ type picturesView struct {
 	Recorded, After, StopMap, Clipped template.URL
 	Width, Height                     int // as a person sees it
 	Changed                           bool
-	AfterWords, Short                 string
+	AfterWords, Short, Through        string
 	AltRecorded, AltAfter, AltMap     string
 	Outline                           string // points of a polygon in the frame, or ""
 	Probe                             *probe
@@ -29,7 +29,7 @@ func newPictures(folder *os.Root, c *report.Clip) *picturesView {
 	v := &picturesView{
 		Recorded: embedded(folder, c.Pictures.Recorded), StopMap: embedded(folder, c.Pictures.StopMap),
 		Clipped: embedded(folder, c.Pictures.Clipped), Probe: newProbe(folder, c.Pictures.Levels),
-		AfterWords: text.Typeset(changeOf(c).After()), Short: text.Typeset(doWords(c)),
+		AfterWords: text.Typeset(changeOf(c).After()), Short: text.Typeset(doWords(c)), Through: through(c),
 	}
 	if v.Recorded == "" {
 		return nil

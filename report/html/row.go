@@ -17,7 +17,7 @@ import (
 type row struct {
 	status
 	Page, Name, Folder, Facts   string
-	Thumb                       string
+	Thumb, Through              string
 	Gauge                       template.HTML
 	Grey, GreyBy                string
 	Shadows, Nominal            string
@@ -41,7 +41,7 @@ func newRow(c *report.Clip, place int) row {
 		KeyLevel: strconv.Itoa(worst.Rank()), KeyClipped: key(c.Highlights.Clipped.Any, 6),
 	}
 	if c.Pictures != nil {
-		r.Thumb = localName(c.Pictures.Thumb)
+		r.Thumb, r.Through = localName(c.Pictures.Thumb), through(c)
 	}
 	if p := c.Placement; p != nil {
 		r.GreyBy, r.KeyGrey = greySource(p), key(p.Stops, 4)

@@ -3,6 +3,7 @@ package html
 import (
 	"math"
 
+	"stopledger/analyze/advise"
 	"stopledger/analyze/display"
 	"stopledger/curve"
 	"stopledger/report"
@@ -39,9 +40,10 @@ func newRuler(c *report.Clip) *ruler {
 		return nil
 	}
 	scale := rulerScale(c)
-	r := &ruler{Nominal: scale.at(0), Wedges: []wedge{{"as recorded", wedgeCells(scale, 0)}}}
+	shown := c.Advice.After.Display
+	r := &ruler{Nominal: scale.at(0), Wedges: []wedge{{"as recorded", wedgeCells(scale, 0, shown)}}}
 	if stops := c.Advice.Correction(); stops != 0 {
-		r.Wedges = append(r.Wedges, wedge{text.Typeset(changeOf(c).After()), wedgeCells(scale, stops)})
+		r.Wedges = append(r.Wedges, wedge{text.Typeset(changeOf(c).After()), wedgeCells(scale, stops, shown)})
 	}
 	r.Ceiling = scale.tick(float64(ceiling.Recorded), "ceiling "+ceiling.Recorded.Signed(1), "end")
 	if floor := c.Noise.Floor; curve.Finite(floor) {
@@ -101,13 +103,29 @@ func rulerScale(c *report.Clip) axis {
 	return axis{math.Max(low, -14), math.Min(high, 14)}
 }
 
-// wedgeCells returns half stops, each with the code it shows as after an exposure change.
-func wedgeCells(scale axis, change curve.Stops) (cells []wedgeCell) {
+// wedgeCells returns half stops, each with the code it shows as after an exposure change, through the
+// display file where there is one.
+func wedgeCells(scale axis, change curve.Stops, d *advise.OnDisplay) (cells []wedgeCell) {
 	n := int(2 * (scale.high - scale.low))
 	for i := range n {
 		from, to := curve.Round(100*float64(i)/float64(n), 2), curve.Round(100*float64(i+1)/float64(n), 2)
 		level := curve.Stops(scale.low+(float64(i)+0.5)/2) + change
-		cells = append(cells, wedgeCell{from, curve.Round(to-from+0.06, 2), display.Code(level.Light())}) // no seams
+		cells = append(cells, wedgeCell{from, curve.Round(to-from+0.06, 2), shownAs(d, level)}) // no seams
 	}
 	return cells
+}
+
+// shownAs is the 8-bit code that a neutral level shows as on the display.
+func shownAs(d *advise.OnDisplay, level curve.Stops) uint8 {
+	if d == nil || len(d.Tones) < 2 {
+		return display.Code(level.Light())
+	}
+	i := 1
+	for i < len(d.Tones)-1 && d.Tones[i].Level < level {
+		i++
+	}
+	from, to := d.Tones[i-1], d.Tones[i]
+	on := min(max(float64((level-from.Level)/(to.Level-from.Level)), 0), 1)
+	percent := float64(from.Shows) + on*float64(to.Shows-from.Shows)
+	return uint8(curve.Round(min(max(percent*float64(d.White)/100, 0), 100)*255/100, 0))
 }

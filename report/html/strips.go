@@ -20,6 +20,7 @@ type stripView struct {
 	SNR           string
 	Grain         string // what the noise comes to on the display
 	Place         string // where it lies in the frame
+	Through       string // the display file; "" without one
 	Alt           string
 	Width, Height int // of one frame as shown
 	Frames        int
@@ -46,7 +47,7 @@ func newStrips(folder *os.Root, c *report.Clip) (views []stripView) {
 		}
 		v := stripView{
 			Picture: url, Words: text.Typeset(stripWords(s, c)), SNR: stripSNR(s, c), Grain: stripGrain(s, c),
-			Place: stripPlace(s), Frames: s.Frames, Seconds: curve.Round(each*float64(s.Frames), 3),
+			Place: stripPlace(s), Through: through(c), Frames: s.Frames, Seconds: curve.Round(each*float64(s.Frames), 3),
 			Width: s.Region.W * s.Scale, Height: s.Region.H * s.Scale,
 		}
 		if c.Rotation == 90 || c.Rotation == 270 {

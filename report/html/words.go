@@ -3,6 +3,7 @@ package html
 import (
 	"cmp"
 	"html/template"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -82,3 +83,17 @@ func intervalWords(low, high curve.Stops) string {
 	decimals := curve.StopsDecimals(low, high)
 	return text.Signed(low, decimals, "") + " to " + text.Signed(high, decimals, "")
 }
+
+// through names the display file that the pictures of a clip are shown through, "" for the built-in
+// rendering.
+func through(c *report.Clip) string {
+	if c.Advice.After.Display == nil {
+		return ""
+	}
+	return "through " + displayName(c.Advice.After.Display.File)
+}
+
+func displayName(path string) string { return metadata.Printable(filepath.Base(path)) }
+
+// whole is a percentage without decimals.
+func whole(p curve.Percent) string { return text.Number(p, 0, " %") }

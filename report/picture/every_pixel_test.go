@@ -161,7 +161,7 @@ func TestStripsShowTheirChange(t *testing.T) {
 			if math.Abs(float64(as.stops-tc.want[i])) > 1e-9 || as.name == "" {
 				t.Errorf("%+v: strip %d is %+v, want %v stops", tc.advice, i, as, tc.want[i])
 			}
-			img := stripPicture([]*still.Still{flatStill(3, 2, 0.18)}, as.stops)
+			img := stripPicture([]*still.Still{flatStill(3, 2, 0.18)}, nil, as.stops)
 			want := display.Code(curve.Light(0.18 * math.Exp2(float64(as.stops))))
 			if got := img.RGBAAt(5, 5).G; math.Abs(float64(got)-float64(want)) > 1 {
 				t.Errorf("%v stops: grey shows as %d, want %d", as.stops, got, want)

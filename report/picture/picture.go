@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"image"
 
+	"stopledger/analyze/display"
 	"stopledger/analyze/still"
 	"stopledger/curve"
 	"stopledger/decode/metadata"
@@ -20,16 +21,17 @@ const (
 	thumbQuality = 78
 )
 
-// Render renders the stills of one clip. It needs the clip's finished advice, as pictures are shown
-// after the correction too. Without a whole frame there is nothing to show, and nil is returned.
-func Render(clip *report.Clip, stills *still.Stills) (*Rendered, error) {
+// Render renders the stills of one clip as a display shows them. It needs the clip's finished advice, as
+// pictures are shown after the correction too. Without a whole frame there is nothing to show, and nil
+// is returned.
+func Render(clip *report.Clip, stills *still.Stills, shows *display.Rendering) (*Rendered, error) {
 	if stills == nil || stills.Frame == nil {
 		return nil, nil
 	}
 	if err := check(stills.Frame); err != nil {
 		return nil, fmt.Errorf("pictures of %s: %w", clip.Path, err)
 	}
-	r := &renderer{stem: report.PictureStem(clip)}
+	r := &renderer{stem: report.PictureStem(clip), shows: shows}
 	p, err := r.frame(clip, reduced(turned(stills.Frame, clip.Rotation), frameWidth))
 	if err != nil {
 		return nil, err
@@ -72,9 +74,9 @@ func (r *renderer) frame(clip *report.Clip, frame *still.Still) (*report.Picture
 		quality int // of a lossy picture, 0 for none
 		img     image.Image
 	}{
-		{&p.Thumb, "thumb", thumbQuality, rendered(reduced(frame, thumbWidth), 0)},
-		{&p.Recorded, "recorded", frameQuality, rendered(frame, 0)},
-		{&p.After, "after", frameQuality, rendered(frame, clip.Advice.Correction())},
+		{&p.Thumb, "thumb", thumbQuality, rendered(reduced(frame, thumbWidth), r.shows, 0)},
+		{&p.Recorded, "recorded", frameQuality, rendered(frame, r.shows, 0)},
+		{&p.After, "after", frameQuality, rendered(frame, r.shows, clip.Advice.Correction())},
 		{&p.StopMap, "stops", 0, stopMap(small, matrix, clip.Noise.Floor)},
 		{&p.Clipped, "clipped", 0, clippedOverlay(frame)},
 		{&p.Levels, "levels", 0, levelsPicture(reduced(frame, levelsWidth), matrix)},

@@ -186,12 +186,12 @@ func TestStripRepeatsPixelsWithoutMixing(t *testing.T) {
 		f := s.Still(420, 780, 8, 6, 1920, 1080, 1, i)
 		frames = append(frames, &f)
 	}
-	img := stripPicture(frames, 1)
+	img := stripPicture(frames, nil, 1)
 	if b := img.Bounds(); b.Dx() != 3*8*stripScale || b.Dy() != 6*stripScale {
 		t.Fatalf("strip is %v", b)
 	}
 	for i, f := range frames {
-		want := rendered(f, 1)
+		want := rendered(f, nil, 1)
 		for y := range 6 * stripScale {
 			for x := range 8 * stripScale {
 				if got := img.RGBAAt(i*8*stripScale+x, y); got != want.RGBAAt(x/stripScale, y/stripScale) {
@@ -204,7 +204,7 @@ func TestStripRepeatsPixelsWithoutMixing(t *testing.T) {
 
 // write renders pictures and writes them, as a run does.
 func write(dir string, c *report.Clip, stills *still.Stills) error {
-	rendered, err := Render(c, stills)
+	rendered, err := Render(c, stills, nil)
 	if err != nil || rendered == nil {
 		return err
 	}
@@ -265,7 +265,7 @@ func TestRenderedPixels(t *testing.T) {
 	s := reporttest.Scene{Exposure: 1, Sky: 4, Ceiling: 5.6, Read: 1e-3, Shot: 2e-5, Seed: 4}.Still(0, 0, 64, 36, 64,
 		36, 1, 0)
 	for _, change := range []curve.Stops{0, -1.31, 2} {
-		img := rendered(&s, change)
+		img := rendered(&s, nil, change)
 		for i := range s.R {
 			pixel := img.RGBAAt(i%64, i/64)
 			for k, pair := range []struct {
@@ -293,7 +293,7 @@ func TestRenderedPixels(t *testing.T) {
 func TestPicturesOfNoLight(t *testing.T) {
 	for _, light := range []float64{0, -1, math.NaN(), math.Inf(-1)} {
 		s := flatStill(12, 12, light)
-		if got := rendered(s, 2).RGBAAt(3, 3); got.R != 0 || got.G != 0 || got.B != 0 {
+		if got := rendered(s, nil, 2).RGBAAt(3, 3); got.R != 0 || got.G != 0 || got.B != 0 {
 			t.Errorf("light %g shows as %v", light, got)
 		}
 		if got := stopMap(s, curve.BT709, curve.Unknown[curve.Stops]()).Pix[0]; got != 0 {
@@ -303,7 +303,7 @@ func TestPicturesOfNoLight(t *testing.T) {
 			t.Errorf("light %g has level %d", light, got)
 		}
 	}
-	if got := rendered(flatStill(1, 1, math.Inf(1)), 0).RGBAAt(0, 0).R; got != 255 {
+	if got := rendered(flatStill(1, 1, math.Inf(1)), nil, 0).RGBAAt(0, 0).R; got != 255 {
 		t.Errorf("infinite light shows as %d", got)
 	}
 }

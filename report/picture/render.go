@@ -9,16 +9,15 @@ import (
 	"stopledger/curve"
 )
 
-// rendered shows a still through the display rendering after an exposure change. The code values
-// are the display's signal itself, with no change of colour gamut.
-func rendered(s *still.Still, change curve.Stops) *image.RGBA {
+// rendered shows a still on the display after an exposure change. The code values are the display's
+// signal itself, with no change of colour gamut but a display file's own.
+func rendered(s *still.Still, shows *display.Rendering, change curve.Stops) *image.RGBA {
 	img := image.NewRGBA(image.Rect(0, 0, s.Width, s.Height))
 	gain := float32(math.Exp2(float64(change)))
 	for i := range s.R {
 		p := img.Pix[4*i : 4*i+4 : 4*i+4]
-		p[0] = display.Code(curve.Light(s.R[i] * gain))
-		p[1] = display.Code(curve.Light(s.G[i] * gain))
-		p[2] = display.Code(curve.Light(s.B[i] * gain))
+		codes := shows.Codes(curve.Light(s.R[i]*gain), curve.Light(s.G[i]*gain), curve.Light(s.B[i]*gain))
+		copy(p, codes[:])
 		p[3] = 255
 	}
 	return img

@@ -6,6 +6,7 @@ import (
 	"image/draw"
 	"math"
 
+	"stopledger/analyze/display"
 	"stopledger/analyze/still"
 	"stopledger/curve"
 	"stopledger/decode/geometry"
@@ -44,7 +45,7 @@ func (r *renderer) strips(c *report.Clip, s *still.Strip) ([]report.Strip, error
 	}
 	var strips []report.Strip
 	for i, as := range changesShown(c, s.Scene) {
-		name, err := r.add(fmt.Sprintf("strip%d", i), stripPicture(frames, as.stops), 0)
+		name, err := r.add(fmt.Sprintf("strip%d", i), stripPicture(frames, r.shows, as.stops), 0)
 		if err != nil {
 			return nil, err
 		}
@@ -57,12 +58,12 @@ func (r *renderer) strips(c *report.Clip, s *still.Strip) ([]report.Strip, error
 }
 
 // stripPicture puts the frames side by side, each pixel repeated stripScale times both ways.
-func stripPicture(frames []*still.Still, stops curve.Stops) *image.RGBA {
+func stripPicture(frames []*still.Still, shows *display.Rendering, stops curve.Stops) *image.RGBA {
 	w, h := frames[0].Width*stripScale, frames[0].Height*stripScale
 	out := image.NewRGBA(image.Rect(0, 0, w*len(frames), h))
 	for i, f := range frames {
 		at := image.Rect(i*w, 0, (i+1)*w, h)
-		draw.Draw(out, at, enlarged(rendered(f, stops), stripScale), image.Point{}, draw.Src)
+		draw.Draw(out, at, enlarged(rendered(f, shows, stops), stripScale), image.Point{}, draw.Src)
 	}
 	return out
 }

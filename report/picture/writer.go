@@ -11,6 +11,7 @@ import (
 	"path"
 	"path/filepath"
 
+	"stopledger/analyze/display"
 	"stopledger/report"
 )
 
@@ -45,7 +46,8 @@ func (r *Rendered) Write(dir string) error {
 
 // A renderer encodes the pictures of one clip.
 type renderer struct {
-	stem  string // of the clip's file names
+	stem  string             // of the clip's file names
+	shows *display.Rendering // what is shown after the grade
 	files []File
 }
 

@@ -49,8 +49,9 @@ func adviseOn(m *Measurement, s analyze.Settings, grey *placement.Placement, not
 		Noise: &r.Noise, Clipping: &r.Clipping, Variation: r.Variation, Levels: &r.Levels, Patches: r.Patches,
 		Reading: r.Settled.Reading, Assumed: r.Settled.Assumed, LossyCodec: r.LossyCodec,
 		Interlaced: m.Info.Interlaced, Overlays: r.Overlays, Truncated: m.Info.Truncated, Lost: r.Lost,
-		Doubts: append(advise.Doubted(r.Settled.Doubts), notCarried...),
-		Camera: m.Said.Camera, Rate: curve.Amount(m.Info.FrameRate()),
+		Doubts:  append(advise.Doubted(r.Settled.Doubts), notCarried...),
+		Display: s.Display.For(r.Settled.Reading),
+		Camera:  m.Said.Camera, Rate: curve.Amount(m.Info.FrameRate()),
 		Target: judged.Target, Intended: judged.Intended, Rules: judged.Rules, Lifts: s.Lifts}
 }
 

@@ -150,7 +150,7 @@ func (d *Derived) keep(complete bool) error {
 }
 
 // reported returns what the report in a folder is of; nil where the ledger does not have it, or this
-// program cannot make its documents: curves that files held are not kept.
+// program cannot make its documents: curves and display transforms that files held are not kept.
 func reported(l *ledger.Ledger, dir string) (*Derived, error) {
 	r, err := l.Report()
 	if r == nil || err != nil {
@@ -160,6 +160,7 @@ func reported(l *ledger.Ledger, dir string) (*Derived, error) {
 	err = headCodec(d.Settings).Unmarshal(r.Head, &d.Head)
 	s := &d.Settings
 	fromFile := s.Curve.Given != "" && s.Curve.Curve == nil || s.Assume.Given != "" && s.Assume.Curve == nil
+	fromFile = fromFile || s.Display != nil
 	if err != nil || d.Merged == MergedDocuments || fromFile {
 		return nil, nil
 	}

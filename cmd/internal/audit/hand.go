@@ -89,7 +89,7 @@ func (h *hand) step(r request, tell worker.Tell) (a reply, err error) {
 		defer h.close()
 		var m *Measurement
 		if m, err = MeasurementFrom(r.Measured, r.Settings); err == nil {
-			a.Pictures, err = TakePictures(ctx, h.clip, m, r.Clip, r.At, told)
+			a.Pictures, err = TakePictures(ctx, h.clip, m, r.Clip, r.At, r.Settings.Display, told)
 		}
 	default:
 		err = errors.New("a worker of another version was asked")

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"stopledger/analyze"
+	"stopledger/analyze/display"
 	"stopledger/decode"
 	"stopledger/decode/geometry"
 	"stopledger/decode/metadata"
@@ -55,7 +56,7 @@ func Measure(ctx context.Context, j Job) (report.Clip, error) {
 		return report.Clip{}, err
 	}
 	defer clip.Close()
-	return j.through(ctx, inProcess{clip})
+	return j.through(ctx, inProcess{clip, j.Settings.Display})
 }
 
 // open opens a clip, all its parts, where it has some, as one. told is called as it gets on; it may be
@@ -152,7 +153,10 @@ func (j Job) takePictures(ctx context.Context, b bench, m *Measurement, doc *rep
 }
 
 // inProcess decodes in this process.
-type inProcess struct{ clip *decode.Clip }
+type inProcess struct {
+	clip    *decode.Clip
+	display *display.File
+}
 
 func (p inProcess) measure(ctx context.Context, s analyze.Settings,
 	progress func(share float64)) (*Measurement, error) {
@@ -161,7 +165,7 @@ func (p inProcess) measure(ctx context.Context, s analyze.Settings,
 
 func (p inProcess) pictures(ctx context.Context, m *Measurement, c *report.Clip,
 	at *geometry.Rect) (*picture.Rendered, error) {
-	return TakePictures(ctx, p.clip, m, c, at, nil)
+	return TakePictures(ctx, p.clip, m, c, at, p.display, nil)
 }
 
 // MeasureClip measures an opened clip by itself: it is read for what it says of itself, and measured.
@@ -188,14 +192,15 @@ func MeasureClip(ctx context.Context, clip *decode.Clip, s analyze.Settings,
 
 // TakePictures takes the pictures of a measured clip that is open, once its document is finished. It
 // returns nil where the clip cannot be read again; the errors are that of a context that ended and a
-// *PictureError. told is called after each part of the work; it may be nil.
+// *PictureError. through is the user's display transform, nil for none. told is called after each part of
+// the work; it may be nil.
 func TakePictures(ctx context.Context, clip *decode.Clip, m *Measurement, c *report.Clip,
-	at *geometry.Rect, told func()) (*picture.Rendered, error) {
+	at *geometry.Rect, through *display.File, told func()) (*picture.Rendered, error) {
 	stills, err := analyze.Stills(ctx, clip, &m.Result, c.Placement, at, told)
 	if err != nil {
 		return nil, err
 	}
-	rendered, err := picture.Render(c, &stills)
+	rendered, err := picture.Render(c, &stills, through.For(m.Result.Settled.Reading))
 	if err != nil {
 		return nil, &PictureError{clip.Path(), err}
 	}

@@ -10,6 +10,7 @@ import (
 	"stopledger/analyze"
 	"stopledger/cmd/internal/exact"
 	"stopledger/curve"
+	"stopledger/curve/lut"
 	"stopledger/decode"
 	"stopledger/decode/metadata"
 )
@@ -39,17 +40,31 @@ func MeasurementFrom(b []byte, s analyze.Settings) (*Measurement, error) {
 	return m, codecFor(s.ReadAs).Unmarshal(b, m)
 }
 
-// Names for curves that the user named with a flag, beside those of published ones.
+// Names for curves and display transforms that the user named with a flag, beside those of published
+// curves.
 const (
 	flagCurve    = "--curve"
 	assumedCurve = "--assume"
+	flagDisplay  = "--display"
 	noCurve      = ""
+	noDisplay    = ""
 )
+
+// unkept writes that there is a display transform, which is not kept.
+var unkept = exact.With(exact.Codec{}, exact.Names[*lut.Transform]{
+	Name: func(t *lut.Transform) (string, error) {
+		if t == nil {
+			return noDisplay, nil
+		}
+		return flagDisplay, nil
+	},
+	Find: func(string) (*lut.Transform, error) { return nil, nil },
+})
 
 // codecFor returns the codec for what is read as the user says. Curves are functions, which are
 // written by name.
 func codecFor(as metadata.ReadAs) exact.Codec {
-	return exact.With(exact.Codec{}, exact.Names[*curve.Curve]{
+	return exact.With(unkept, exact.Names[*curve.Curve]{
 		Name: func(c *curve.Curve) (string, error) {
 			switch {
 			case c == nil:

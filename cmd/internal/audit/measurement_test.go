@@ -114,7 +114,7 @@ func checkThroughBytes(t *testing.T, path string, s analyze.Settings) {
 	}
 	written := func(m *Measurement) []byte {
 		doc := Conclude(m, s, nil)
-		rendered, err := TakePictures(t.Context(), clip, m, &doc, nil, nil)
+		rendered, err := TakePictures(t.Context(), clip, m, &doc, nil, nil, nil)
 		if err != nil || rendered == nil {
 			t.Fatal("no pictures", err)
 		}

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"sync"
 
 	"stopledger/analyze"
 	"stopledger/cmd/internal/exact"
@@ -99,8 +100,9 @@ func (f *failure) err() error {
 }
 
 // wire writes requests and replies. A curve from a file goes by the file's path, and by a digest of
-// its values: a file that has changed since is an error.
-var wire = exact.With(exact.Codec{}, exact.Names[*curve.Curve]{Name: wireName, Find: wireCurve})
+// its values: a file that has changed since is an error. So does a display transform.
+var wire = exact.With(exact.With(exact.Codec{}, exact.Names[*curve.Curve]{Name: wireName, Find: wireCurve}),
+	exact.Names[*lut.Transform]{Name: transformName, Find: new(oneTransform).find})
 
 const fromFile = "file " // before digest and path
 
@@ -128,6 +130,41 @@ func wireCurve(name string) (*curve.Curve, error) {
 		err = fmt.Errorf("curve file %s has changed since the program started; start again", path)
 	}
 	return c, err
+}
+
+func transformName(t *lut.Transform) (string, error) {
+	if t == nil {
+		return noDisplay, nil
+	}
+	return t.Digest + " " + t.Path, nil
+}
+
+// oneTransform keeps the display transform that was read last: reading a large one takes seconds, and
+// all clips of a run have the same.
+type oneTransform struct {
+	mu   sync.Mutex
+	name string
+	last *lut.Transform
+}
+
+func (o *oneTransform) find(name string) (*lut.Transform, error) {
+	if name == noDisplay {
+		return nil, nil
+	}
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if o.name == name {
+		return o.last, nil
+	}
+	sum, path, _ := strings.Cut(name, " ")
+	t, err := lut.LoadTransform(path)
+	if err == nil && t.Digest != sum {
+		err = fmt.Errorf("display file %s has changed since the program started; start again", path)
+	}
+	if err == nil {
+		o.name, o.last = name, t
+	}
+	return t, err
 }
 
 // digest tells curves apart by their values.

@@ -29,7 +29,7 @@ type Crew struct {
 type Workers struct{ pool *worker.Pool }
 
 // Hire returns workers for these entries: they may read the folders in which these lie, and the
-// curves' files. Close sends them away. The error is of a folder that does not answer in time.
+// files of curves and of the display transform. Close sends them away. The error is of a folder that does not answer in time.
 func (c Crew) Hire(ctx context.Context, entries []card.Entry, s analyze.Settings) (*Workers, error) {
 	read, err := Patiently(ctx, c.Timeout, func(looking func(string)) ([]string, error) {
 		return readable(entries, s, looking), nil
@@ -53,7 +53,7 @@ func Unconfined() string {
 func (w *Workers) Close() { w.pool.Close() }
 
 // readable returns the folders and files that measuring takes: those of the clips, also where links
-// in them lead, and the curves' files.
+// in them lead, and the files of curves and of the display transform.
 func readable(entries []card.Entry, s analyze.Settings, looking func(path string)) []string {
 	read, seen := []string{}, map[string]bool{}
 	add := func(path string) {
@@ -77,6 +77,9 @@ func readable(entries []card.Entry, s analyze.Settings, looking func(path string
 		if c != nil && !isPublished(c) {
 			add(c.Source.Title)
 		}
+	}
+	if d := s.Display; d != nil && d.Made != nil {
+		add(d.Made.Path)
 	}
 	return read
 }
@@ -142,6 +145,9 @@ func (r *remote) pictures(ctx context.Context, m *Measurement, c *report.Clip,
 // ask has a worker do one step.
 func (r *remote) ask(ctx context.Context, q request, m memory, progress func(share float64)) (reply, error) {
 	q.Path, q.Parts, q.Settings = r.path, r.parts, r.settings
+	if q.Step != picturing {
+		q.Settings.Display = nil // nothing else takes it
+	}
 	body, err := wire.Marshal(q)
 	if err != nil {
 		return reply{}, err
