@@ -62,7 +62,7 @@ func displayFindings(f Facts) []Finding {
 	text := fmt.Sprintf("%s may not be made for %s as it is read here: %s.", filepath.Base(f.Display.File.Path),
 		c.Name, wrong)
 	if other := better(f.Display, c); other != "" {
-		text += " It fits " + other + " better, for one."
+		text += " It fits " + other + ", or a curve like it, better."
 	}
 	return []Finding{{DisplayDoubt, Caution, text + " Check which curve and which placement it is for " +
 		"(--expects) and whether it takes video levels (--domain video); if it is right, look at the pictures."}}

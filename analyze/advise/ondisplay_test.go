@@ -61,14 +61,18 @@ func acesTones(t *testing.T) map[string]tone {
 	return all
 }
 
-// madeFor writes a display transform of the tones for a curve, and reads it.
+// madeFor writes a display transform of the tones for a curve, as a table of 257 entries, and reads it.
 func madeFor(t *testing.T, c *curve.Curve, of tone, placed curve.Stops) *display.File {
+	return tableFor(t, c, of, placed, 257)
+}
+
+// tableFor is madeFor with another number of entries.
+func tableFor(t *testing.T, c *curve.Curve, of tone, placed curve.Stops, entries int) *display.File {
 	t.Helper()
-	const entries = 257
 	var b strings.Builder
 	fmt.Fprintf(&b, "LUT_1D_SIZE %d\n", entries)
 	for i := range entries {
-		v := of(float64(c.Decode(float64(i)/(entries-1))) / math.Exp2(float64(placed)))
+		v := of(float64(c.Decode(float64(i)/float64(entries-1))) / math.Exp2(float64(placed)))
 		fmt.Fprintf(&b, "%.6[1]f %.6[1]f %.6[1]f\n", v)
 	}
 	path := filepath.Join(t.TempDir(), "look.cube")
@@ -112,8 +116,10 @@ func TestDisplayMadeForTheCurve(t *testing.T) {
 				if placed > 0 && c.Decode(1) < 8 { // no room over grey: white would be cut
 					continue
 				}
-				if said := doubted(madeFor(t, c, of, placed), r); said != "" {
-					t.Errorf("%s for %s, grey at %+.1f: %s", name, c.Name, placed, said)
+				for _, entries := range []int{17, 33, 257} { // as to an edge of a three-dimensional table
+					if said := doubted(tableFor(t, c, of, placed, entries), r); said != "" {
+						t.Errorf("%s for %s, %d entries, grey at %+.1f: %s", name, c.Name, entries, placed, said)
+					}
 				}
 			}
 			file := madeFor(t, c, of, 0)
@@ -146,7 +152,7 @@ func TestDisplayDoubtSays(t *testing.T) {
 		says []string
 	}{
 		{madeFor(t, named(t, "LogC4"), of, 0), slog3,
-			[]string{"look.cube may not be made for S-Log3", "better, for one"}},
+			[]string{"look.cube may not be made for S-Log3", "or a curve like it, better"}},
 		{madeFor(t, vlog, func(float64) float64 { return 0.4 }, 0), vlog, []string{"grey placed as it expects", "100 %"}},
 		{over, slog3, []string{"grey placed as it expects would show at 87 %", "--expects", "--domain video"}},
 	} {

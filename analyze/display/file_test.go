@@ -126,14 +126,14 @@ func slog3Light(n float64) float64 {
 // three-dimensional table of the curve's own values, and as table of video levels.
 func displayFiles() map[string]string {
 	var three, video strings.Builder
-	three.WriteString("# S-Log3, its own values, to HLG (BT.2100), 18 % grey at 38 % (BT.2408); made by\n" +
-		"# go test ./analyze/display -run TestDisplayFiles -update\nTITLE \"S-Log3 to HLG\"\nLUT_3D_SIZE 17\n")
+	three.WriteString("# S-Log3, its own values, to HLG (BT.2100), 18 % grey at 38 % (BT.2408);\n" +
+		"# made by go test ./analyze/display -run TestDisplayFiles -update\nTITLE \"S-Log3 to HLG\"\nLUT_3D_SIZE 17\n")
 	at := func(i int) float64 { return hlgOf(slog3Light(float64(i) / 16)) }
 	for i := range 17 * 17 * 17 {
 		fmt.Fprintf(&three, "%.5f %.5f %.5f\n", at(i%17), at(i/17%17), at(i/17/17))
 	}
-	video.WriteString("# S-Log3, video levels of narrow-range files, to HLG (BT.2100), 18 % grey at 38 % (BT.2408);\n# made by " +
-		"go test ./analyze/display -run TestDisplayFiles -update\nTITLE \"S-Log3 to HLG\"\nLUT_1D_SIZE 1024\n")
+	video.WriteString("# S-Log3, video levels of narrow-range files, to HLG (BT.2100), 18 % grey at 38 % (BT.2408);\n" +
+		"# made by go test ./analyze/display -run TestDisplayFiles -update\nTITLE \"S-Log3 to HLG\"\nLUT_1D_SIZE 1024\n")
 	for i := range 1024 {
 		v := hlgOf(slog3Light((64 + 876*float64(i)/1023) / 1023))
 		fmt.Fprintf(&video, "%.6f %.6f %.6f\n", v, v, v)

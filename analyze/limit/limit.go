@@ -155,8 +155,9 @@ const (
 	// their white; those above are between 9 and 18 %.
 	DisplayFlat  curve.Percent = 5
 	DisplaySteep curve.Percent = 27
-	// DisplayVeil: no light at all shows no further over a display transform's black than this.
-	DisplayVeil curve.Percent = 3
+	// DisplayVeil: no light at all shows no further over a display transform's black than this; in a table of
+	// 17 points to the edge those above come to 8 %.
+	DisplayVeil curve.Percent = 9
 	// DisplayToe: tones at this many stops from grey are told from black; those above begin at -5.6.
 	DisplayToe curve.Stops = -4
 	// SoftLeast is the share of the frame just below the ceiling from which light crowds there.
