@@ -28,8 +28,9 @@ type Crew struct {
 // Workers measure clips in processes of their own: what breaks one of them costs one clip.
 type Workers struct{ pool *worker.Pool }
 
-// Hire returns workers for these entries: they may read the folders in which these lie, and the
-// files of curves and of the display transform. Close sends them away. The error is of a folder that does not answer in time.
+// Hire returns workers for these entries: they may read the folders in which these lie, and the files
+// of curves and of the display transform. Close sends them away. The error is of a folder that does not
+// answer in time.
 func (c Crew) Hire(ctx context.Context, entries []card.Entry, s analyze.Settings) (*Workers, error) {
 	read, err := Patiently(ctx, c.Timeout, func(looking func(string)) ([]string, error) {
 		return readable(entries, s, looking), nil
