@@ -43,6 +43,24 @@ func Stills(ctx context.Context, clip Source, r *Result, grey *placement.Placeme
 	return s, ctx.Err() // what cannot be decoded is no reason to lose a measurement
 }
 
+// viewWidth is how many pixels across a view has at most.
+const viewWidth = 320
+
+// View takes a small picture of a measured clip, from its middle, for clips to be compared by what they
+// show. A clip that cannot be read again has none; the error is that of a context that ended. told is
+// called after each part of the work; it may be nil.
+func View(ctx context.Context, clip Source, r *Result, told func()) (*still.Still, error) {
+	camera := still.NewCamera(r.Settled.Reading.Table(), r.Settled.Matrix, r.Clipping.Ceilings.From)
+	camera.Told = told
+	var view *still.Still
+	opt := decode.ReadOptions{Spans: []decode.Span{{First: r.Levels.Middle.First, Count: 1}}}
+	_ = clip.Read(ctx, opt, func(f *decode.Frame) error {
+		view = camera.Reduced(f, viewWidth)
+		return nil
+	})
+	return view, ctx.Err() // what cannot be decoded is no reason to lose a measurement
+}
+
 // stripArea returns the part of at that lies in the frame, or else the area nearest to the tone at
 // which shadows are judged; ok is false where nothing dark holds together.
 func stripArea(middle levels.Cells, grey *placement.Placement, at *geometry.Rect) (area geometry.Rect, ok bool) {

@@ -55,12 +55,15 @@ type Refusal struct {
 }
 
 // WriteAdjustedJSON writes what was written as one JSON value, indented, with a newline at its end.
-func WriteAdjustedJSON(w io.Writer, a *Adjusted) error {
+func WriteAdjustedJSON(w io.Writer, a *Adjusted) error { return writeJSON(w, a.listed()) }
+
+// listed is the document with [] for lists without entries.
+func (a *Adjusted) listed() *Adjusted {
 	whole := *a
 	whole.Files, whole.Lists, whole.Refused = listed(a.Files), listed(a.Lists), listed(a.Refused)
 	whole.Files = append([]CorrectionFile{}, whole.Files...)
 	for i := range whole.Files {
 		whole.Files[i].Errors = listed(whole.Files[i].Errors)
 	}
-	return writeJSON(w, &whole)
+	return &whole
 }

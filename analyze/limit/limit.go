@@ -213,4 +213,10 @@ const (
 	SamePlace curve.Ratio = 2
 	// WorthChoice is the least difference of SNR that is worth a choice.
 	WorthChoice curve.Decibels = 1
+	// SameContent is the correlation of two pictures' detail from which they show the same: by chance, at
+	// the best of all shifts and sizes, it reached 0.56 in random scenes, where the same ones had 0.71 at least.
+	SameContent curve.Ratio = 0.6
+	// SameLight is how far parts of two pictures may differ beyond their exposure, as standard deviation:
+	// beyond it the light has changed, and no one offset brings one to the other.
+	SameLight curve.Stops = 0.25
 )

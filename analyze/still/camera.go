@@ -29,9 +29,12 @@ func NewCamera(table *curve.Table, m curve.Matrix, ceiling [3]curve.FileCode) *C
 }
 
 // Whole takes a whole frame, reduced by a whole number to mostWidth pixels across at most.
-func (c *Camera) Whole(f *decode.Frame) *Still {
+func (c *Camera) Whole(f *decode.Frame) *Still { return c.Reduced(f, mostWidth) }
+
+// Reduced takes a whole frame, reduced by a whole number to so many pixels across at most.
+func (c *Camera) Reduced(f *decode.Frame, most int) *Still {
 	luma := f.Planes[0]
-	step := (luma.Width + mostWidth - 1) / mostWidth
+	step := (luma.Width + most - 1) / most
 	return c.take(f, geometry.Rect{W: luma.Width, H: luma.Height}, step)
 }
 

@@ -62,10 +62,15 @@ type adjustFlags struct {
 }
 
 func (f *adjustFlags) add(fs *pflag.FlagSet) {
-	f.MaxError = handover.UsualError
 	fs.StringVar(&f.Dir, "out", "", "`DIR`: write the files into this folder; it must be given")
-	fs.Func("as", "`KIND`: clf, cdl or cube; several with commas, or given again (default all three)", f.addKinds)
+	f.addFiles(fs)
 	fs.Func("stops", "`S`: apply so many stops to every clip in place of the advice; -1.65 darkens", f.setStops)
+}
+
+// addFiles adds what says which files are written.
+func (f *adjustFlags) addFiles(fs *pflag.FlagSet) {
+	f.MaxError = handover.UsualError
+	fs.Func("as", "`KIND`: clf, cdl or cube; several with commas, or given again (default all three)", f.addKinds)
 	fs.Func("domain", "`WHAT`: what 0..1 means to the program: curve or video (default files for both)", f.setDomain)
 	fs.Func("max-error", "`STOPS`: refuse a CDL that is further off, from 2 stops under to 4 over the subject's grey "+
 		"(default 0.2)", f.setMaxError)

@@ -56,6 +56,7 @@ func commands() verbs {
 		{"curves", "list the curves, or print one as stops, codes and percents", app.curves},
 		{"demo", "make invented clips and audit them", app.demo},
 		{"ledger", "placement, noise and clipping by day, over many audits", app.ledger},
+		{"match", "tell the exposure that brings clips to one clip", app.match},
 		{"merge", "make one report of several audits, or of a run in parts", app.merge},
 		{"plan", "placements, ISOs and zebras for a scene, before the shoot", app.plan},
 		{"profile", "what test takes say of a camera, by ISO", app.profile},

@@ -34,6 +34,14 @@ func isFile(folder *os.Root, name string) bool {
 	return err == nil && info.Mode().IsRegular()
 }
 
+// jpegURL returns a picture as a data URL; empty for none.
+func jpegURL(data []byte) template.URL {
+	if len(data) == 0 {
+		return ""
+	}
+	return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(data))
+}
+
 // embedded returns a picture as a data URL, "" where the file is not there. Names come from a
 // document that anybody may have changed; folder keeps them from leading out.
 func embedded(folder *os.Root, name string) template.URL {

@@ -2,6 +2,7 @@ package html
 
 import (
 	"fmt"
+	"html/template"
 	"io"
 	"strings"
 
@@ -24,9 +25,17 @@ type sheet struct {
 type section struct {
 	ID       string
 	Title    string
+	Pairs    []pair
 	Drawings []chart.Drawing
 	Table    chart.Grid
 	Small    string // what is to be known of it
+}
+
+// A pair is a clip's picture before and after.
+type pair struct {
+	Name, Words   string
+	Before, After template.URL // After is empty where nothing is applied
+	Width, Height int
 }
 
 func newSheet(title string, tool report.Tool, headline, rest string) sheet {
@@ -36,7 +45,7 @@ func newSheet(title string, tool report.Tool, headline, rest string) sheet {
 
 // add adds a section, unless it is empty.
 func (s *sheet) add(one section) {
-	if len(one.Drawings)+len(one.Table.Rows) > 0 {
+	if len(one.Pairs)+len(one.Drawings)+len(one.Table.Rows) > 0 {
 		one.Table, one.Small = one.Table.Typeset(), typeset(one.Small)
 		s.Sections = append(s.Sections, one)
 	}
@@ -104,4 +113,41 @@ func WriteProfile(w io.Writer, p *report.Profile) error {
 	s.add(section{ID: "exposures", Title: "Over by light, over by gain",
 		Table: chart.Grid{Head: text.ExposureHeads, Rows: text.ExposureRows(p)}, Small: text.ExposureNote})
 	return templates().ExecuteTemplate(w, "sheet.html", s)
+}
+
+// A Shown is a clip as a page of matches shows it.
+type Shown struct {
+	Path          string // of the clip
+	Before, After []byte // JPEG; After is empty where nothing is applied
+	Width, Height int
+}
+
+// WriteMatches writes a page of clips that are brought to one: in a row before and after, and as a table.
+func WriteMatches(path string, m *report.Matching, shown []Shown) error {
+	to := ""
+	for _, x := range m.Matches {
+		to = report.ClipName(x.To)
+	}
+	s := newSheet("Clips matched", m.Tool, "Matched to "+to, "The exposure that brings each clip to it, in stops.")
+	words := map[string]string{}
+	for _, x := range m.Matches {
+		words[x.Path] = text.MatchWords(x)
+	}
+	var pairs []pair
+	for _, v := range shown {
+		said, matched := words[v.Path]
+		if !matched {
+			said = "the clip that the others are brought to"
+		}
+		pairs = append(pairs, pair{typeset(report.ClipName(v.Path)), typeset(said), jpegURL(v.Before), jpegURL(v.After),
+			v.Width, v.Height})
+	}
+	s.add(section{ID: "clips", Title: "Before and after", Pairs: pairs,
+		Small: "Left as recorded, right with the offset applied, through the same display rendering."})
+	s.add(section{ID: "numbers", Title: "Offsets", Table: chart.Grid{Head: text.MatchHeads, Rows: text.MatchRows(m)},
+		Small: "In stops to apply; + makes lighter. The interval holds the true offset in 95 of 100 cases."})
+	for _, f := range m.Failed {
+		s.Unread = append(s.Unread, report.Failure{Path: typeset(f.Path), Error: typeset(f.Error)})
+	}
+	return s.write(path)
 }

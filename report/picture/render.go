@@ -1,7 +1,9 @@
 package picture
 
 import (
+	"bytes"
 	"image"
+	"image/jpeg"
 	"math"
 
 	"stopledger/analyze/display"
@@ -33,4 +35,12 @@ func enlarged(img *image.RGBA, n int) *image.RGBA {
 		}
 	}
 	return out
+}
+
+// Small shows a still after an exposure change, encoded as JPEG.
+func Small(s *still.Still, change curve.Stops) ([]byte, error) {
+	const quality = 85
+	var data bytes.Buffer
+	err := jpeg.Encode(&data, rendered(s, change), &jpeg.Options{Quality: quality})
+	return data.Bytes(), err
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"stopledger/analyze"
+	"stopledger/analyze/still"
 	"stopledger/cmd/internal/card"
 	"stopledger/report"
 )
@@ -30,6 +31,9 @@ type Batch struct {
 	// Done takes a measured clip as soon as all entries before it are through. It is called by
 	// one goroutine at a time; nil for no use.
 	Done func(report.Clip)
+	// View takes a small picture of entry i, nil where it cannot be read again. It is called by many
+	// goroutines; nil for no use.
+	View func(i int, view *still.Still)
 	// Progress takes how much of entry i is through, 0..1; nil for no use.
 	Progress func(i int, share float64)
 }
@@ -160,6 +164,9 @@ func (r *running) job(i int) Job {
 		if r.Progress != nil {
 			r.Progress(i, share)
 		}
+	}
+	if r.View != nil {
+		j.View = func(view *still.Still) { r.View(i, view) }
 	}
 	if r.SamePlace && i > 0 {
 		j.Strip = r.outcomes.firstStrip

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 
+	"stopledger/analyze"
 	"stopledger/cmd/internal/worker"
 	"stopledger/decode"
 )
@@ -84,6 +85,11 @@ func (h *hand) step(r request, tell worker.Tell) (a reply, err error) {
 		var m *Measurement
 		if m, err = MeasureClip(ctx, h.clip, r.Settings, func(s float64) { tell(string(r.Step), s) }); err == nil {
 			a.Measured, err = m.Bytes()
+		}
+	case viewing:
+		var m *Measurement
+		if m, err = MeasurementFrom(r.Measured, r.Settings); err == nil {
+			a.View, err = analyze.View(ctx, h.clip, &m.Result, told)
 		}
 	case picturing:
 		defer h.close()

@@ -8,6 +8,7 @@ import (
 
 	"stopledger/analyze"
 	"stopledger/analyze/display"
+	"stopledger/analyze/still"
 	"stopledger/decode"
 	"stopledger/decode/geometry"
 	"stopledger/decode/metadata"
@@ -29,6 +30,9 @@ type Job struct {
 	// Strip waits for the first clip and returns the area that it shows enlarged, or nil. It is nil
 	// where each clip shows its own.
 	Strip func(context.Context) *geometry.Rect
+	// View takes a small picture of the clip, nil where it cannot be read again. It is nil where none is
+	// wanted.
+	View func(*still.Still)
 	// Progress takes how much of this clip is done, 0..1. It is never nil.
 	Progress func(share float64)
 
@@ -72,6 +76,8 @@ func open(ctx context.Context, path string, parts []string, told func()) (*decod
 type bench interface {
 	// measure measures the clip by itself.
 	measure(ctx context.Context, s analyze.Settings, progress func(share float64)) (*Measurement, error)
+	// view takes a small picture of what was measured, nil where it cannot be read again.
+	view(ctx context.Context, m *Measurement) (*still.Still, error)
 	// pictures takes the pictures of what was measured; at is the area to enlarge, nil to choose one.
 	pictures(ctx context.Context, m *Measurement, c *report.Clip, at *geometry.Rect) (*picture.Rendered, error)
 }
@@ -88,6 +94,13 @@ func (j Job) through(ctx context.Context, b bench) (report.Clip, error) {
 	doc, err := j.Finish(ctx, m)
 	if err != nil {
 		return report.Clip{}, err
+	}
+	if j.View != nil {
+		view, err := b.view(ctx, m)
+		if err != nil {
+			return doc, err
+		}
+		j.View(view)
 	}
 	return doc, j.takePictures(ctx, b, m, &doc)
 }
@@ -117,10 +130,10 @@ func (j Job) conclude(ctx context.Context, m *Measurement) (report.Clip, error) 
 func (j Job) fromKept(ctx context.Context) (c report.Clip, whole bool, err error) {
 	c, err = j.conclude(ctx, j.Kept)
 	if err != nil || !j.pictures() {
-		return c, true, err
+		return c, j.View == nil, err
 	}
 	c.Pictures, whole = j.Pictured(&c)
-	return c, whole, nil
+	return c, whole && j.View == nil, nil
 }
 
 // pictures tells whether pictures are to be taken.
@@ -161,6 +174,10 @@ type inProcess struct {
 func (p inProcess) measure(ctx context.Context, s analyze.Settings,
 	progress func(share float64)) (*Measurement, error) {
 	return MeasureClip(ctx, p.clip, s, progress)
+}
+
+func (p inProcess) view(ctx context.Context, m *Measurement) (*still.Still, error) {
+	return analyze.View(ctx, p.clip, &m.Result, nil)
 }
 
 func (p inProcess) pictures(ctx context.Context, m *Measurement, c *report.Clip,

@@ -11,6 +11,7 @@ import (
 	"sync"
 
 	"stopledger/analyze"
+	"stopledger/analyze/still"
 	"stopledger/cmd/internal/exact"
 	"stopledger/curve"
 	"stopledger/curve/lut"
@@ -27,7 +28,7 @@ type request struct {
 	Step     step
 	Settings analyze.Settings
 
-	// For pictures only.
+	// For a view and pictures only.
 	Measured []byte // the Measurement
 	Clip     *report.Clip
 	At       *geometry.Rect
@@ -39,6 +40,7 @@ type step string
 const (
 	opening   step = "opening it"
 	measuring step = "measuring it"
+	viewing   step = "looking at it"
 	picturing step = "taking its pictures"
 )
 
@@ -46,7 +48,8 @@ const (
 type reply struct {
 	Failed   *failure
 	Info     decode.Info
-	Measured []byte // a Measurement
+	Measured []byte       // a Measurement
+	View     *still.Still // nil where it cannot be read again
 	Pictures *picture.Rendered
 }
 

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"stopledger/analyze"
+	"stopledger/analyze/still"
 	"stopledger/cmd/internal/card"
 	"stopledger/cmd/internal/worker"
 	"stopledger/curve"
@@ -130,6 +131,15 @@ func (r *remote) measure(ctx context.Context, s analyze.Settings,
 		return nil, err
 	}
 	return MeasurementFrom(measured.Measured, s)
+}
+
+func (r *remote) view(ctx context.Context, m *Measurement) (*still.Still, error) {
+	b, err := m.Bytes()
+	if err != nil {
+		return nil, err
+	}
+	a, err := r.ask(ctx, request{Step: viewing, Measured: b}, measuringMemory(m.Info), nil)
+	return a.View, err
 }
 
 func (r *remote) pictures(ctx context.Context, m *Measurement, c *report.Clip,
