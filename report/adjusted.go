@@ -16,6 +16,7 @@ type Adjusted struct {
 	Files   []CorrectionFile `json:"files"`   // of clips, in their order
 	Lists   []CorrectionList `json:"lists"`   // of all clips
 	Refused []Refusal        `json:"refused"` // what got no file
+	Earlier []string         `json:"earlier"` // files of these clips from an earlier run that say another correction
 }
 
 // A CorrectionFile is the correction of one clip in one format.
@@ -60,8 +61,8 @@ func WriteAdjustedJSON(w io.Writer, a *Adjusted) error { return writeJSON(w, a.l
 // listed is the document with [] for lists without entries.
 func (a *Adjusted) listed() *Adjusted {
 	whole := *a
-	whole.Files, whole.Lists, whole.Refused = listed(a.Files), listed(a.Lists), listed(a.Refused)
-	whole.Files = append([]CorrectionFile{}, whole.Files...)
+	whole.Lists, whole.Refused, whole.Earlier = listed(a.Lists), listed(a.Refused), listed(a.Earlier)
+	whole.Files = append([]CorrectionFile{}, a.Files...)
 	for i := range whole.Files {
 		whole.Files[i].Errors = listed(whole.Files[i].Errors)
 	}

@@ -14,6 +14,7 @@ import (
 	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/terminal"
 	"stopledger/curve"
+	"stopledger/decode/metadata"
 	"stopledger/report"
 	"stopledger/report/csv"
 	"stopledger/report/handover"
@@ -44,7 +45,8 @@ too far off; the exit code is then 3. --stops goes before the advice.
 
 The JSON (schema stopledger/adjust/1) has files[] (path, file, as, stops, domain, curve,
 worst_error_stops; of a CDL offset and errors by tone), lists[] (file, as, domain, clips) and
-refused[] (path, as, domain, reason).
+refused[] (path, as, domain, reason), and earlier[]: files of these clips from an
+earlier run in the folder that say another correction.
 
 Examples:
   stopledger adjust --as clf,cube --out fix A001_C003.mov
@@ -203,10 +205,14 @@ func (a app) adjustAll(ctx context.Context, j job, f adjustFlags, audits, clips 
 			return err
 		}
 	}
+	f.Refused = g.refused
 	written, err := f.Write(g.orders)
-	written.Refused = append(g.refused, written.Refused...)
 	for _, r := range written.Refused {
 		fmt.Fprintln(a.stderr, text.Refused(r))
+	}
+	if len(written.Earlier) > 0 {
+		fmt.Fprintf(a.stderr, "note: an earlier run left other corrections in %s: %s\n", f.Dir,
+			metadata.Printable(some(written.Earlier)))
 	}
 	printed := a.printAdjusted(written, j.flags)
 	switch {

@@ -76,11 +76,12 @@ func TestAdjustAsAsked(t *testing.T) {
 		{"--as clf --domain video --target 1.6", "", exitSomeFailed}, // a hold
 		{"--as clf --domain video --target 1.6 --stops 0.5", "a_video.clf", exitMeasured},
 	} {
-		doc, code, stderr := adjusted(t, append(strings.Fields(w.args), "--out", "fix", "a.mov")...)
+		out := filepath.Join("fix", strings.ReplaceAll(w.args, " ", ""))
+		doc, code, stderr := adjusted(t, append(strings.Fields(w.args), "--out", out, "a.mov")...)
 		var files []string
 		for _, f := range doc.Files {
 			files = append(files, f.File)
-			if _, err := os.Stat(filepath.Join("fix", f.File)); err != nil {
+			if _, err := os.Stat(filepath.Join(out, f.File)); err != nil {
 				t.Error(err)
 			}
 		}

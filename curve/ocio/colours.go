@@ -21,7 +21,8 @@ for f in asked["Files"]:
     if f["ID"]:
         t.setCCCId(f["ID"])
     cpu = config.getProcessor(t).getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
-    made.append([cpu.applyRGB(c) for c in asked["Colours"]])
+    out = cpu.applyRGB([v for c in asked["Colours"] for v in c])
+    made.append([out[i:i + 3] for i in range(0, len(out), 3)])
 json.dump(made, sys.stdout)
 `
 

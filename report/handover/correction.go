@@ -100,15 +100,21 @@ func (k *Correction) Bytes(stem string, by report.Tool) []byte {
 
 // label is what the file says of itself.
 func (k *Correction) label(stem string, by report.Tool) adjust.Label {
+	name := k.order.Reading.Curve.Name
+	if k.order.Assumed {
+		name += " (assumed)"
+	}
 	return adjust.Label{ID: stem, Name: report.ClipName(k.order.Clip.Path), Values: k.values(),
 		About: []string{
 			"Clip " + k.order.Clip.Path,
-			fmt.Sprintf("Exposure %s in scene-linear light, %s before and after", k.order.Stops.Signed(3),
-				k.order.Reading.Curve.Name),
+			k.order.change() + ", " + name + " before and after",
 			k.Exactness(),
 			fmt.Sprintf("Written by %s %s, clip mark %s", by.Name, by.Version, Mark(k.order.Clip.Path)),
 		}}
 }
+
+// change says what the files of the order do.
+func (o Order) change() string { return "Exposure " + o.Stops.Signed(3) + " in scene-linear light" }
 
 // values says what a program must hand to the file.
 func (k *Correction) values() string {

@@ -1,7 +1,6 @@
 package handover
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -79,37 +78,49 @@ func stems(dir string, paths []string) (map[string]string, error) {
 	return chosen, nil
 }
 
+// listStem names the lists of all clips, and writer stands in each.
+const (
+	listStem = "exposure"
+	writer   = "stopledger"
+)
+
+// namesOf are all names that files of a stem may have.
+func namesOf(stem string) (names []string) {
+	for _, d := range Domains {
+		for _, as := range Kinds {
+			names = append(names, stem+"_"+string(d)+endings[as])
+		}
+	}
+	return names
+}
+
 // othersFiles tells whether a folder has files of a clip's stem that are not of the clip.
 func othersFiles(dir, clipPath string) (bool, error) {
-	for _, d := range Domains {
-		for _, ending := range endings {
-			is, err := isOf(filepath.Join(dir, Stem(clipPath)+"_"+string(d)+ending), Mark(clipPath))
-			if err != nil && !errors.Is(err, fs.ErrNotExist) {
-				return false, err
-			}
-			if err == nil && !is {
-				return true, nil
-			}
+	for _, name := range namesOf(Stem(clipPath)) {
+		text, err := headOf(filepath.Join(dir, name))
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil || !strings.Contains(text, Mark(clipPath)) {
+			return true, err
 		}
 	}
 	return false, nil
 }
 
-// isOf tells whether a file says a mark, as the files written here do near their beginning.
-func isOf(path, mark string) (bool, error) {
+// headOf returns the beginning of a file, where those written here say whose they are; nothing of a pipe or
+// a folder.
+func headOf(path string) (string, error) {
 	const head = 64 << 10
 	info, err := os.Stat(path)
-	if err != nil {
-		return false, err
-	}
-	if !info.Mode().IsRegular() {
-		return false, nil
+	if err != nil || !info.Mode().IsRegular() {
+		return "", err
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return false, err
+		return "", err
 	}
 	defer f.Close()
 	b, err := io.ReadAll(io.LimitReader(f, head))
-	return bytes.Contains(b, []byte(mark)), err
+	return string(b), err
 }

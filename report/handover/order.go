@@ -20,6 +20,7 @@ type Order struct {
 	Stops     curve.Stops   // to apply to scene-linear light, rounded as it is told; - darkens
 	Placement curve.Stops   // of the tone that is the subject's grey, over nominal
 	Sure      bool          // it was measured; else it is where grey is taken to lie
+	Assumed   bool          // the curve was not named by the clip, but by --assume
 }
 
 // Rounded returns stops as files apply them: to a thousandth.
@@ -44,7 +45,7 @@ func OrderOf(c *report.Clip, w Wish) (o Order, refused string) {
 		return Order{}, "none: nothing tells well enough what to do; --stops S makes a file all the same. " +
 			c.Advice.Summary
 	}
-	o = Order{Clip: c.File, Stops: Rounded(stops)}
+	o = Order{Clip: c.File, Stops: Rounded(stops), Assumed: c.Curve.Assumed}
 	var err error
 	if o.Reading, err = ReadingOf(c, w.Curve); err != nil {
 		return Order{}, err.Error()

@@ -7,6 +7,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"stopledger/curve"
 	"stopledger/curve/adjust"
@@ -20,13 +22,15 @@ type Request struct {
 	Domains  []curve.Domain // domains
 	MaxError curve.Stops    // largest error of a CDL, from 2 stops under to 4 over the subject's grey
 	Tool     report.Tool    // that writes
+
+	Refused []report.Refusal // clips that have no order
 }
 
 // Write writes the files of all orders: each clip's in each format and domain, and, with CDLs, the lists of
 // all in each domain. It tells what it wrote and refused, also where it could not go on. No file of
 // another clip, nor any that is not of this kind, is written over.
 func (r Request) Write(orders []Order) (*report.Adjusted, error) {
-	a := &report.Adjusted{Schema: report.AdjustSchema, Tool: r.Tool}
+	a := &report.Adjusted{Schema: report.AdjustSchema, Tool: r.Tool, Refused: slices.Clone(r.Refused)}
 	if err := os.MkdirAll(r.Dir, 0o755); err != nil {
 		return a, fmt.Errorf("--out %s cannot be made: %w", r.Dir, err)
 	}
@@ -55,7 +59,11 @@ func (r Request) Write(orders []Order) (*report.Adjusted, error) {
 			lists[d] = append(lists[d], c)
 		}
 	}
-	return a, r.writeLists(a, lists)
+	if err := r.writeLists(a, lists); err != nil {
+		return a, err
+	}
+	a.Earlier, err = r.earlier(a, orders)
+	return a, err
 }
 
 // writeOne writes a file, or refuses it and returns nil.
@@ -76,18 +84,15 @@ func (r Request) writeOne(a *report.Adjusted, k *Correction, stem string) (*Corr
 // writeFile writes a file unless one lies there that does not say a word.
 func (r Request) writeFile(name, word string, write func(io.Writer) error) error {
 	path := filepath.Join(r.Dir, name)
-	is, err := isOf(path, word)
+	text, err := headOf(path)
 	switch {
-	case errors.Is(err, fs.ErrNotExist), err == nil && is:
+	case errors.Is(err, fs.ErrNotExist), err == nil && strings.Contains(text, word):
 		return report.WriteFile(path, write)
 	case err != nil:
 		return err
 	}
 	return fmt.Errorf("%s is there and is none of this clip's or program's: name another folder with --out", path)
 }
-
-// listStem names the lists of all clips.
-const listStem = "exposure"
 
 // writeLists writes the CDLs of all clips as a collection, an edit list and a timeline of each domain.
 func (r Request) writeLists(a *report.Adjusted, lists map[curve.Domain][]listed) error {
@@ -137,7 +142,7 @@ func (r Request) writeCuts(a *report.Adjusted, stem string, d curve.Domain, clip
 }
 
 func (r Request) writeList(a *report.Adjusted, l report.CorrectionList, write func(io.Writer) error) error {
-	err := r.writeFile(l.File, "stopledger", write)
+	err := r.writeFile(l.File, writer, write)
 	if err == nil {
 		a.Lists = append(a.Lists, l)
 	}

@@ -221,6 +221,26 @@ func TestNamesOfFiles(t *testing.T) {
 	}
 }
 
+// Files of an earlier run that say another correction of a clip, or one where there is none now, are told.
+func TestEarlierFiles(t *testing.T) {
+	dir := t.TempDir()
+	if a := write(t, all(dir), orders(t, 1, "a.mov", "b.mov", "c.mov")); len(a.Earlier) != 0 {
+		t.Errorf("at first: %q", a.Earlier)
+	}
+	r := all(dir)
+	r.As, r.Domains = []Kind{CLF}, []curve.Domain{curve.VideoDomain}
+	if a := write(t, r, orders(t, 1, "a.mov", "c.mov")); len(a.Earlier) != 0 {
+		t.Errorf("with the same correction: %q", a.Earlier)
+	}
+	r.Refused = []report.Refusal{{Path: "b.mov", Reason: "hold"}}
+	got := strings.Join(write(t, r, orders(t, 2, "a.mov")).Earlier, " ")
+	if want := "a_curve.cc a_curve.clf a_curve.cube a_video.cc a_video.cube b_curve.cc b_curve.clf b_curve.cube " +
+		"b_video.cc b_video.clf b_video.cube exposure_curve.ccc exposure_curve.edl exposure_curve.otio " +
+		"exposure_video.ccc exposure_video.edl exposure_video.otio"; got != want {
+		t.Errorf("%s\nwant %s", got, want)
+	}
+}
+
 // The edit list has an event a clip with its time code, length, name and decision, in the form that readers of
 // the OpenTimelineIO project find (its otio-cmx3600-adapter: digits on both sides of each point); a clip whose
 // decision was refused has none. Clips that count frames otherwise have a list of their own.
