@@ -97,7 +97,7 @@ func (a app) prepareFolder(j *job) error {
 			j.flags.out)
 	}
 	j.folder = folder
-	outliveReader()
+	terminal.OutliveReader()
 	return nil
 }
 

@@ -15,6 +15,7 @@ import (
 	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/config"
 	"stopledger/cmd/internal/disk"
+	"stopledger/cmd/internal/terminal"
 )
 
 // version is what --version and every document say; a release sets it with
@@ -39,7 +40,7 @@ func main() {
 	}
 	signals := make(chan os.Signal, 2)
 	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
-	ctx, stop := interruptible(context.Background(), signals, os.Exit)
+	ctx, stop := terminal.Interruptible(context.Background(), signals, func() { os.Exit(exitInterrupted) })
 	code := run(ctx, os.Args[1:], os.Stdout, os.Stderr)
 	stop()
 	os.Exit(code)

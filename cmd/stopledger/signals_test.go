@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"stopledger/cmd/internal/audit"
+	"stopledger/cmd/internal/terminal"
 	"stopledger/report"
 )
 
@@ -33,7 +34,7 @@ func TestFirstSignal(t *testing.T) {
 	inFolder(t, "1fast.mov", "2bad-fast.mov", "3slow.mov", "4fast.mov", "5slow.mov", "6fast.mov")
 	for _, format := range []string{"text", "json"} {
 		signals := make(chan os.Signal)
-		ctx, stop := interruptible(t.Context(), signals, func(int) { t.Error("quit after one signal") })
+		ctx, stop := terminal.Interruptible(t.Context(), signals, func() { t.Error("quit after one signal") })
 		hanging := make(chan string)
 		go func() {
 			<-hanging // 3slow, while 4fast may be through
@@ -74,7 +75,7 @@ func TestFirstSignal(t *testing.T) {
 
 func TestSecondSignal(t *testing.T) {
 	signals, quit := make(chan os.Signal), make(chan int)
-	ctx, stop := interruptible(t.Context(), signals, func(code int) { quit <- code })
+	ctx, stop := terminal.Interruptible(t.Context(), signals, func() { quit <- exitInterrupted })
 	defer stop()
 	signals <- os.Interrupt
 	<-ctx.Done()
@@ -93,7 +94,7 @@ func TestSecondSignal(t *testing.T) {
 // Where the report takes too long, the second signal is enough.
 func TestSecondSignalAlone(t *testing.T) {
 	signals, quit := make(chan os.Signal), make(chan int)
-	_, stop := interruptible(t.Context(), signals, func(code int) { quit <- code })
+	_, stop := terminal.Interruptible(t.Context(), signals, func() { quit <- exitInterrupted })
 	defer stop()
 	signals <- os.Interrupt
 	signals <- os.Interrupt
@@ -103,7 +104,7 @@ func TestSecondSignalAlone(t *testing.T) {
 }
 
 func TestNoSignal(t *testing.T) {
-	ctx, stop := interruptible(t.Context(), nil, func(int) { t.Error("quit") })
+	ctx, stop := terminal.Interruptible(t.Context(), nil, func() { t.Error("quit") })
 	if ctx.Err() != nil {
 		t.Error(ctx.Err())
 	}

@@ -37,10 +37,10 @@ func enlarged(img *image.RGBA, n int) *image.RGBA {
 	return out
 }
 
-// Small shows a still after an exposure change, encoded as JPEG.
+// Small shows a still through the built-in rendering after an exposure change, encoded as JPEG.
 func Small(s *still.Still, change curve.Stops) ([]byte, error) {
 	const quality = 85
 	var data bytes.Buffer
-	err := jpeg.Encode(&data, rendered(s, change), &jpeg.Options{Quality: quality})
+	err := jpeg.Encode(&data, rendered(s, nil, change), &jpeg.Options{Quality: quality})
 	return data.Bytes(), err
 }

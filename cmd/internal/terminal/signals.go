@@ -1,4 +1,4 @@
-package main
+package terminal
 
 import (
 	"context"
@@ -11,9 +11,9 @@ import (
 // untilQuit is how long a report may take yet once a second signal came: people press twice.
 const untilQuit = 2 * time.Second
 
-// interruptible returns a context that the first signal cancels, so that work in hand ends and what is
+// Interruptible returns a context that the first signal cancels, so that work in hand ends and what is
 // finished is written. The second signal quits soon, the third at once. stop ends the watch.
-func interruptible(ctx context.Context, signals <-chan os.Signal, quit func(int)) (_ context.Context, stop func()) {
+func Interruptible(ctx context.Context, signals <-chan os.Signal, quit func()) (_ context.Context, stop func()) {
 	ctx, cancel := context.WithCancel(ctx)
 	over := make(chan struct{})
 	go func() {
@@ -30,16 +30,16 @@ func interruptible(ctx context.Context, signals <-chan os.Signal, quit func(int)
 		}
 		select {
 		case <-signals:
-			quit(exitInterrupted)
+			quit()
 		case <-time.After(untilQuit):
-			quit(exitInterrupted)
+			quit()
 		case <-over:
 		}
 	}()
 	return ctx, func() { close(over); cancel() }
 }
 
-// outliveReader lets the program go on when what reads its output ends, as head does after some
+// OutliveReader lets the program go on when what reads its output ends, as head does after some
 // lines: then writing fails instead of ending the program, and a report is still to be written.
 // Without one there is nothing left to do, and the signal ends it as it ends any program.
-func outliveReader() { signal.Ignore(syscall.SIGPIPE) }
+func OutliveReader() { signal.Ignore(syscall.SIGPIPE) }
