@@ -8,7 +8,6 @@ import (
 	"os/exec"
 	"strings"
 	"testing"
-	"time"
 
 	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/terminal"
@@ -71,45 +70,6 @@ func TestFirstSignal(t *testing.T) {
 		}
 		os.RemoveAll("out")
 	}
-}
-
-func TestSecondSignal(t *testing.T) {
-	signals, quit := make(chan os.Signal), make(chan int)
-	ctx, stop := terminal.Interruptible(t.Context(), signals, func() { quit <- exitInterrupted })
-	defer stop()
-	signals <- os.Interrupt
-	<-ctx.Done()
-	signals <- os.Interrupt
-	select {
-	case <-quit:
-		t.Error("the second signal left no time for the report")
-	case <-time.After(untilQuit / 4):
-	}
-	signals <- os.Interrupt
-	if code := <-quit; code != exitInterrupted {
-		t.Errorf("exit code %d", code)
-	}
-}
-
-// Where the report takes too long, the second signal is enough.
-func TestSecondSignalAlone(t *testing.T) {
-	signals, quit := make(chan os.Signal), make(chan int)
-	_, stop := terminal.Interruptible(t.Context(), signals, func() { quit <- exitInterrupted })
-	defer stop()
-	signals <- os.Interrupt
-	signals <- os.Interrupt
-	if code := <-quit; code != exitInterrupted {
-		t.Errorf("exit code %d", code)
-	}
-}
-
-func TestNoSignal(t *testing.T) {
-	ctx, stop := terminal.Interruptible(t.Context(), nil, func() { t.Error("quit") })
-	if ctx.Err() != nil {
-		t.Error(ctx.Err())
-	}
-	stop()
-	<-ctx.Done()
 }
 
 // When what reads the output ends before the audit does, as head does, the report is written all
