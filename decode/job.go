@@ -101,13 +101,26 @@ func (j *job) next(ctx context.Context) (*Frame, error) {
 	return f, err
 }
 
-// hand gives a frame to the visitor, who is done with the one before when it is taken.
+// hugeFrame is the most pixels of frames that are decoded while the one before is visited: of larger ones
+// each takes hundreds of megabytes, and three while it is decoded.
+const hugeFrame = 7680 * 4320
+
+// hand gives a frame to the visitor, who is done with the one before when it is taken. It waits until the
+// visitor is done with a huge one.
 func (j *job) hand(ctx context.Context, f *Frame) error {
 	select {
 	case j.frames <- f:
-		return nil
 	case <-ctx.Done():
 		f.Release()
+		return ctx.Err()
+	}
+	if j.head.width*j.head.height <= hugeFrame {
+		return nil
+	}
+	select {
+	case <-j.visited:
+		return nil
+	case <-ctx.Done():
 		return ctx.Err()
 	}
 }

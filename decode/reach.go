@@ -18,6 +18,7 @@ type job struct {
 	source  source
 	unwatch func() bool
 	frames  chan *Frame
+	visited chan struct{} // told when the visitor is done with a frame
 	pool    *bufferPool
 	reader  *pictureReader
 	sought  bool // the reader has just come from a seek

@@ -13,7 +13,7 @@ const mostThreads = 4
 
 // Read decodes the frames chosen and calls visit for each, in order, from the goroutine that
 // called Read. The next frame is decoded meanwhile, so that at most two frames are in memory
-// beside those the codec itself refers to. A frame is valid until visit returns, longer with
+// beside those the codec itself refers to; of frames larger than hugeFrame only one is. A frame is valid until visit returns, longer with
 // Frame.Keep.
 //
 // Frames are found by seeking, exactly, if the container has an index of all frames or the frame
@@ -42,7 +42,8 @@ func (c *Clip) Read(ctx context.Context, opt ReadOptions, visit func(*Frame) err
 	}
 	inner, cancel := context.WithCancel(ctx)
 	defer cancel()
-	j := &job{clip: c, opt: opt, head: c.head, source: source, frames: make(chan *Frame), pool: &bufferPool{}}
+	j := &job{clip: c, opt: opt, head: c.head, source: source, frames: make(chan *Frame), pool: &bufferPool{},
+		visited: make(chan struct{}, 1)}
 	c.mu.Lock()
 	j.ordinal, j.linear = c.ordinal, c.ordinal
 	c.mu.Unlock()
@@ -61,6 +62,10 @@ func (c *Clip) Read(ctx context.Context, opt ReadOptions, visit func(*Frame) err
 			}
 		}
 		f.Release()
+		select {
+		case j.visited <- struct{}{}:
+		default: // it is not waited for
+		}
 	}
 	err = <-decoding
 	switch {
