@@ -101,10 +101,6 @@ func (j *job) next(ctx context.Context) (*Frame, error) {
 	return f, err
 }
 
-// hugeFrame is the most pixels of frames that are decoded while the one before is visited: of larger ones
-// each takes hundreds of megabytes, and three while it is decoded.
-const hugeFrame = 7680 * 4320
-
 // hand gives a frame to the visitor, who is done with the one before when it is taken. It waits until the
 // visitor is done with a huge one.
 func (j *job) hand(ctx context.Context, f *Frame) error {

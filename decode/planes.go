@@ -98,8 +98,16 @@ type bufferPool struct {
 	closed bool // nobody will take another
 }
 
-// pooledBuffers is how many idle buffers are kept: one being decoded into, one waiting.
-const pooledBuffers = 2
+// hugeFrame is the most pixels of frames that are decoded while the one before is visited: of larger ones
+// each takes hundreds of megabytes, and three while it is decoded.
+const hugeFrame = 7680 * 4320
+
+// How many idle buffers are kept, one being decoded into, one waiting; and of how many samples at most: larger
+// ones go back to the system.
+const (
+	pooledBuffers = 2
+	pooledSamples = 2 * hugeFrame
+)
 
 // take lends a buffer, nil where there is no memory for it.
 func (p *bufferPool) take(samples int) []uint16 {
@@ -119,7 +127,7 @@ func (p *bufferPool) take(samples int) []uint16 {
 func (p *bufferPool) give(buffer []uint16) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if p.closed || len(p.idle) == pooledBuffers {
+	if p.closed || len(p.idle) == pooledBuffers || len(buffer) > pooledSamples {
 		freeSamples(buffer)
 		return
 	}

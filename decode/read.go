@@ -13,8 +13,8 @@ const mostThreads = 4
 
 // Read decodes the frames chosen and calls visit for each, in order, from the goroutine that
 // called Read. The next frame is decoded meanwhile, so that at most two frames are in memory
-// beside those the codec itself refers to; of frames larger than hugeFrame only one is. A frame is valid until visit returns, longer with
-// Frame.Keep.
+// beside those the codec itself refers to; of frames larger than hugeFrame only one is. A frame is
+// valid until visit returns, longer with Frame.Keep.
 //
 // Frames are found by seeking, exactly, if the container has an index of all frames or the frame
 // rate is constant, and else by decoding from the start. In a Matroska or transport stream with
