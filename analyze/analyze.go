@@ -11,6 +11,7 @@ import (
 	"stopledger/analyze/noise"
 	"stopledger/analyze/overlay"
 	"stopledger/analyze/placement"
+	"stopledger/analyze/plan"
 	"stopledger/analyze/rule"
 	"stopledger/analyze/variation"
 	"stopledger/curve"
@@ -24,13 +25,14 @@ import (
 type Settings struct {
 	metadata.ReadAs
 	placement.GreyFrom
-	Target     curve.Stops    `json:"target_stops"`   // placement wanted after the correction, over nominal
-	Intended   *curve.Stops   `json:"intended_stops"` // placement exposed at on purpose; nil for none named
-	Rules      *rule.Set      `json:"rules"`          // that clips are judged by; nil for none
-	Lifts      []curve.Stops  `json:"lifts"`          // under which shadows are judged
-	EveryFrame bool           `json:"every_frame"`    // measure every frame, not groups of them
-	HoldGrey   bool           `json:"hold_grey"`      // clips without grey may take it over from another
-	Region     *geometry.Rect `json:"region"`         // of the first patch; nil without one
+	Target     curve.Stops    `json:"target_stops"`      // placement wanted after the correction, over nominal
+	Intended   *curve.Stops   `json:"intended_stops"`    // placement exposed at on purpose; nil for none named
+	Rules      *rule.Set      `json:"rules"`             // that clips are judged by; nil for none
+	Profile    *plan.Profile  `json:"profile,omitempty"` // of the camera; nil for none
+	Lifts      []curve.Stops  `json:"lifts"`             // under which shadows are judged
+	EveryFrame bool           `json:"every_frame"`       // measure every frame, not groups of them
+	HoldGrey   bool           `json:"hold_grey"`         // clips without grey may take it over from another
+	Region     *geometry.Rect `json:"region"`            // of the first patch; nil without one
 
 	Display *display.File `json:"display,omitempty"` // the user's display transform; nil for the built-in rendering
 

@@ -9,9 +9,9 @@ import (
 	"stopledger/decode"
 )
 
-// instruments returns the instruments for the frames of a plan, empty. Each puts its result in
+// instruments returns the instruments for the frames of a schedule, empty. Each puts its result in
 // place after those above it.
-func (m *measurement) instruments(p plan) []instrument {
+func (m *measurement) instruments(p schedule) []instrument {
 	r, rate := m.how.Reading, m.info.FrameRate()
 	recording := noise.Recording{Table: m.table, Matrix: m.how.Matrix,
 		LossyCodec: lossy(m.info), LongGOP: m.info.LongGOP,

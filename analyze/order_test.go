@@ -97,7 +97,7 @@ func TestInstrumentsMerge(t *testing.T) {
 	if err := m.scout(t.Context()); err != nil {
 		t.Fatal(err)
 	}
-	p := planOf(len(frames), false)
+	p := scheduleOf(len(frames), false)
 	one := m.instruments(p)
 	parts := make([][]instrument, len(p.Spans))
 	for i, span := range p.Spans {

@@ -18,17 +18,17 @@ const (
 	closerGroupsEvery = 2
 )
 
-// A plan says which frames are measured.
-type plan struct {
+// A schedule says which frames are measured.
+type schedule struct {
 	decode.ReadOptions
 	closerEach int // one group in so many gets a closer look
 }
 
-// planOf returns the plan for a clip of so many frames, 0 where that is not known.
-func planOf(frames int, every bool) plan {
+// scheduleOf returns the schedule for a clip of so many frames, 0 where that is not known.
+func scheduleOf(frames int, every bool) schedule {
 	if !every && frames > 0 {
 		spans := decode.Groups(frames, groupsMeasured, framesPerGroup)
-		return plan{decode.ReadOptions{Spans: spans}, upward(len(spans), closerGroups)}
+		return schedule{decode.ReadOptions{Spans: spans}, upward(len(spans), closerGroups)}
 	}
 	if frames <= 0 {
 		frames = unknownFrames
@@ -38,7 +38,7 @@ func planOf(frames int, every bool) plan {
 	if every {
 		closer = closerGroupsEvery
 	}
-	return plan{decode.ReadOptions{Chunk: chunk}, upward(upward(frames, chunk), closer)}
+	return schedule{decode.ReadOptions{Chunk: chunk}, upward(upward(frames, chunk), closer)}
 }
 
 // upward divides and rounds up, to 1 at least.

@@ -20,7 +20,7 @@ func TestPlan(t *testing.T) {
 		{"every frame", 3000, true, 48, 63, 2}, {"every frame of few", 30, true, 3, 12, 2},
 		{"a clip that does not say", 0, false, 48, 48, 4}, {"every frame of it", 0, true, 48, 48, 2},
 	} {
-		p := planOf(tc.frames, tc.every)
+		p := scheduleOf(tc.frames, tc.every)
 		groups := len(p.Spans)
 		if p.Spans == nil {
 			frames := tc.frames

@@ -11,7 +11,7 @@ import (
 // walk goes over the frames to be measured, each once. Every group of frames has instruments of
 // its own, which are merged at its end.
 func (m *measurement) walk(ctx context.Context) ([]instrument, error) {
-	p := planOf(m.info.Frames, m.set.EveryFrame)
+	p := scheduleOf(m.info.Frames, m.set.EveryFrame)
 	all := m.instruments(p)
 	groups := 0
 	var group []instrument

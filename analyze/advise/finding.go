@@ -63,6 +63,10 @@ const (
 	DisplayDoubt   ID = "display-doubt"    // the display file seems made for another curve
 	FormatChange   ID = "format-change"    // the picture changes its size, depth or chroma in mid-stream
 
+	ProfileUsed   ID = "profile-used"   // the camera's profile tells what the clip does not
+	ProfileUnused ID = "profile-unused" // why it does not
+	ProfileDoubt  ID = "profile-doubt"  // the clip contradicts it
+
 	// Of how the clip is to be read, as decode/metadata names them.
 	CurveDoubt      = ID(metadata.CurveDoubt)
 	RangeDoubt      = ID(metadata.RangeDoubt)
@@ -84,6 +88,6 @@ func IDs() []ID {
 	return []ID{GreyOver, GreyUnder, GreyWeak, FieldClipped, PointsClipped, ChannelClipped, GreyCeiling, ShadowsThin,
 		NoiseSuppressed, NoiseRecorded, NoiseVisible, Drift, Step, Flicker, DepthDoubt, Flare, Truncated, Overlaid,
 		Interlaced, GreyDoubt, GreyNotCarried, ClipDoubt, NoiseDoubt, NoiseMotion, NoiseReduced, NoiseCoarse,
-		FramesRepeated, DisplayDoubt, FormatChange, CurveDoubt, RangeDoubt, TagDoubt, MetadataDamaged,
-		RulePlacement, RuleSNR, RuleClipped, RuleISO, RuleShutter, RuleCurve, RuleUnsure}
+		FramesRepeated, DisplayDoubt, FormatChange, ProfileUsed, ProfileUnused, ProfileDoubt, CurveDoubt, RangeDoubt,
+		TagDoubt, MetadataDamaged, RulePlacement, RuleSNR, RuleClipped, RuleISO, RuleShutter, RuleCurve, RuleUnsure}
 }

@@ -80,6 +80,7 @@ const (
 	Measured Origin = "measured" // light piles up there
 	Shoulder Origin = "shoulder" // the recording rolls off up to there: how far light goes on is not known
 	CurveEnd Origin = "curve"    // nothing clips: the curve or the file ends there
+	Profile  Origin = "profile"  // nothing clips: the camera's profile tells it
 )
 
 // origin tells where the ceilings are from.

@@ -207,6 +207,9 @@ const (
 	BrightestKnown curve.Stops = 0.1
 	// ShareKnown is half the 95 % interval of a clipped share where none is measured.
 	ShareKnown curve.Share = 0.02
+	// ProfileOff is by how much a clip's highlights may contradict a camera's profile: white balance and the
+	// percentile that stands for the brightest content move them by as much. Common practice, no source.
+	ProfileOff curve.Stops = 0.25
 	// SameSize and SamePlace tell the same card in two takes: its sides differ by no more than this
 	// factor, and it lies no further off than so many of them.
 	SameSize  curve.Ratio = 1.5

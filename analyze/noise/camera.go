@@ -115,10 +115,13 @@ func (r *Result) widened(light curve.Light) Estimate {
 }
 
 // CameraSNR returns the camera's signal-to-noise ratio at recorded stops, before coding. It is
-// unknown where SNR is, and where the clip cannot bound what coding took.
+// that of the profile where the clip hides it, and unknown where SNR is, and where the clip cannot bound what
+// coding took.
 func (r *Result) CameraSNR(recorded curve.Stops) Estimate {
 	switch {
-	case r.hidden() || r.saturated(recorded) || !curve.Finite(r.Coding.Loss):
+	case r.Profile != nil && !r.saturated(recorded):
+		return r.Profile.CameraSNR(recorded).bounded()
+	case r.Hides() || r.saturated(recorded):
 		return nothing
 	case r.Model != nil:
 		return r.widened(recorded.Light()).bounded()
@@ -126,6 +129,9 @@ func (r *Result) CameraSNR(recorded curve.Stops) Estimate {
 	e := r.SNR(recorded)
 	return Estimate{e.Value - r.Coding.Loss, e.Low - r.Coding.High, e.High - r.Coding.Low}.bounded()
 }
+
+// Hides tells whether the clip does not tell the camera's noise.
+func (r *Result) Hides() bool { return r.hidden() || !curve.Finite(r.Coding.Loss) }
 
 // hidden tells whether no figure of noise is given.
 func (r *Result) hidden() bool { return r.Suppressed || r.Unmeasured != "" }

@@ -69,6 +69,19 @@ type Span[T ~float64] struct {
 	High  T // upper end
 }
 
+// Camera returns the photon transfer by itself.
+func (j *Joint) Camera() Camera {
+	return Camera{Read: j.Read.Value, ReadLow: j.Read.Low, ReadHigh: j.Read.High,
+		Shot: j.Shot.Value, ShotLow: j.Shot.Low, ShotHigh: j.Shot.High,
+		Floor: j.Floor.Value, FloorLow: j.Floor.Low, FloorHigh: j.Floor.High}
+}
+
+// UnknownCamera returns the photon transfer of a camera whose noise is not known.
+func UnknownCamera() Camera {
+	u, s := curve.Unknown[curve.Light](), curve.Unknown[curve.Stops]()
+	return Camera{Read: u, ReadLow: u, ReadHigh: u, Shot: u, ShotLow: u, ShotHigh: u, Floor: s, FloorLow: s, FloorHigh: s}
+}
+
 // Joined fits one photon transfer to the tones of lit and dark takes of one camera at one ISO, dark ones with
 // the lens capped. It is nil, with a reason, where there is none.
 func Joined(lit, dark []*Result) (*Joint, string) {

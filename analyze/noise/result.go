@@ -41,6 +41,7 @@ type Result struct {
 	Channels      []Channel   `json:"channels"`               // R', G', B', those with tones
 	GrainPx       curve.Ratio `json:"grain_px"`               // equivalent side of a grain in pixels; 1 for white noise
 	Codec         Codec       `json:"codec"`                  // what coding did to the noise
+	Profile       *Camera     `json:"profile,omitempty"`      // of the camera by its profile, where the clip hides it
 	RejectedShare curve.Share `json:"rejected_share"`         // of the cells looked at
 
 	Made   []Made      `json:"-"` // tones as the camera made them; none where what coding took is not known
@@ -58,6 +59,20 @@ type Made struct {
 	Coding   curve.Ratio   // standard error of Sigma / Sigma by what coding took
 	Places   float64       // distinct cells
 	Noisy    bool          // so noisy that codes end within the noise, or the curve bends: not its true size
+}
+
+// A Camera is the photon transfer of a camera before coding, variance = read^2 + shot x light, with 95 %
+// intervals. Without a lower end of Read, Read is no more than ReadHigh.
+type Camera struct {
+	Read      curve.Light `json:"read_linear"`      // standard deviation without light
+	ReadLow   curve.Light `json:"read_low"`         // lower end; 0 where only a bound is known
+	ReadHigh  curve.Light `json:"read_high"`        // upper end
+	Shot      curve.Light `json:"shot_linear"`      // variance that a unit of light adds
+	ShotLow   curve.Light `json:"shot_low"`         // lower end
+	ShotHigh  curve.Light `json:"shot_high"`        // upper end
+	Floor     curve.Stops `json:"floor_stops"`      // recorded, where SNR is 1
+	FloorLow  curve.Stops `json:"floor_low_stops"`  // lower end; unknown where only a bound is known
+	FloorHigh curve.Stops `json:"floor_high_stops"` // upper end, or the bound
 }
 
 // A Group is the noise of one group of frames, for the clip's time line.

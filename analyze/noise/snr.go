@@ -96,3 +96,23 @@ func (r *Result) Reaching(snr curve.Decibels) curve.Stops {
 	}
 	return r.Model.Floor(curve.Ratio(math.Pow(10, float64(snr)/20)))
 }
+
+// Known tells whether the noise is told.
+func (c Camera) Known() bool { return c.Read >= 0 && c.Shot > 0 }
+
+// CameraSNR returns the SNR at recorded stops before coding, with the ends of the interval where read and
+// shot noise are both at theirs, which is a little wide; unknown without noise.
+func (c Camera) CameraSNR(recorded curve.Stops) Estimate {
+	light := recorded.Light()
+	of := func(read, shot curve.Light) Model { return Model{Read: read, Shot: shot} }
+	return Estimate{Value: of(c.Read, c.Shot).SNR(light), Low: of(c.ReadHigh, c.ShotHigh).SNR(light),
+		High: of(c.ReadLow, c.ShotLow).SNR(light)}
+}
+
+// Reaching returns the recorded stops at which the camera's SNR reaches a value; unknown without noise.
+func (c Camera) Reaching(snr curve.Decibels) curve.Stops {
+	if !c.Known() {
+		return curve.Unknown[curve.Stops]()
+	}
+	return Model{Read: c.Read, Shot: c.Shot}.Floor(curve.Ratio(math.Pow(10, float64(snr)/20)))
+}

@@ -105,16 +105,14 @@ func reduced(lit []*noise.Result) []noise.Cause {
 // setNoise sets the photon transfer, or why there is none.
 func (one *ISO) setNoise(j *noise.Joint, reason string, takes []Take) {
 	if j == nil {
-		u, s := curve.Unknown[curve.Light](), curve.Unknown[curve.Stops]()
-		one.Transfer = Transfer{u, u, u, u, u, u, s, s, s}
+		one.Camera = noise.UnknownCamera()
 		one.Reason = reason
 		for _, t := range takes {
 			one.Reason = cmp.Or(t.Noise.Reason, t.Noise.Unmeasured, one.Reason)
 		}
 		return
 	}
-	one.Transfer = Transfer{j.Read.Value, j.Read.Low, j.Read.High, j.Shot.Value, j.Shot.Low, j.Shot.High,
-		j.Floor.Value, j.Floor.Low, j.Floor.High}
+	one.Camera = j.Camera()
 }
 
 // setCeilings takes the ceilings of the takes that clip: medians, and of all channels the first to clip. Where

@@ -8,6 +8,7 @@ import (
 
 	"stopledger/analyze"
 	"stopledger/analyze/internal/testframes"
+	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
 	"stopledger/analyze/plan"
 	"stopledger/curve"
@@ -131,7 +132,7 @@ func checkPlan(t *testing.T, p *plan.Profile, truth map[int]synth.Truth, cam syn
 	var exact []plan.Sensor
 	for _, s := range p.Sensors() {
 		made := truth[s.ISO]
-		s.Noise = plan.Transfer{Read: made.Noise.Read, Shot: made.Noise.Shot}
+		s.Noise = noise.Camera{Read: made.Noise.Read, Shot: made.Noise.Shot}
 		s.Ceiling = made.Reading.Stops(made.Reading.FileCode(made.CeilingLuma))
 		exact = append(exact, s)
 	}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"stopledger/analyze/clipping"
+	"stopledger/analyze/noise"
 	"stopledger/curve"
 )
 
@@ -20,7 +21,7 @@ func reading(t *testing.T, name string) curve.Reading {
 
 // camera is a sensor of known noise and ceiling.
 func camera(iso int, read, shot curve.Light, ceiling curve.Stops) Sensor {
-	return Sensor{iso, ceiling, clipping.Measured, Transfer{Read: read, ReadLow: read, ReadHigh: read, Shot: shot,
+	return Sensor{iso, ceiling, clipping.Measured, noise.Camera{Read: read, ReadLow: read, ReadHigh: read, Shot: shot,
 		ShotLow: shot, ShotHigh: shot}}
 }
 

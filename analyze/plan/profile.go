@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"math"
 	"slices"
 
 	"stopledger/analyze/clipping"
@@ -12,6 +11,7 @@ import (
 // A Profile is what test takes say of a camera, by ISO. Light is 0.18 at the curve's nominal grey, whatever
 // the ISO.
 type Profile struct {
+	File        string   `json:"file,omitempty"`           // it was read from
 	Camera      string   `json:"camera"`                   // make and model; "" where the takes do not say
 	Curve       string   `json:"curve"`                    // they were recorded with
 	Index       int      `json:"exposure_index,omitempty"` // of a curve that has one
@@ -38,7 +38,7 @@ type Exposure struct {
 type ISO struct {
 	ISO      int      `json:"iso"`      // or exposure index
 	Ceilings Ceilings `json:"ceilings"` // codes at which R', G', B' clip
-	Transfer
+	noise.Camera
 
 	Ceiling curve.Stops     `json:"ceiling_stops"`   // recorded, of the first channel to clip
 	Origin  clipping.Origin `json:"ceiling_origin"`  // curve where no take clips
@@ -50,20 +50,6 @@ type ISO struct {
 	Reason  string          `json:"reason"`          // why noise is not told; empty where it is
 	Reduced []noise.Cause   `json:"noise_reduction"` // in the camera, as far as it shows; never nil
 
-}
-
-// A Transfer is the photon transfer of a camera before coding, variance = read^2 + shot x light, with 95 %
-// intervals. Without a lower end of Read, Read is no more than ReadHigh.
-type Transfer struct {
-	Read      curve.Light `json:"read_linear"` // standard deviation without light
-	ReadLow   curve.Light `json:"read_low"`    // lower end; 0 where only a bound is known
-	ReadHigh  curve.Light `json:"read_high"`   // upper end
-	Shot      curve.Light `json:"shot_linear"` // variance that a unit of light adds
-	ShotLow   curve.Light `json:"shot_low"`    // lower end
-	ShotHigh  curve.Light `json:"shot_high"`   // upper end
-	Floor     curve.Stops `json:"floor_stops"` // recorded, where SNR is 1
-	FloorLow  curve.Stops `json:"floor_low_stops"`
-	FloorHigh curve.Stops `json:"floor_high_stops"` // upper end, or the bound
 }
 
 // Ceilings are codes on the 10-bit scale; unknown for a channel that clips in no take.
@@ -82,28 +68,6 @@ type Input struct {
 	Shot     curve.Light `json:"shot_linear"` // shot noise / gain: the same at all ISOs of a sensor left alone
 }
 
-// Known tells whether the noise is told.
-func (t Transfer) Known() bool { return t.Read >= 0 && t.Shot > 0 }
-
-// model returns the photon transfer without errors.
-func model(read, shot curve.Light) noise.Model { return noise.Model{Read: read, Shot: shot} }
-
-// CameraSNR returns the SNR at recorded stops before coding, with the ends of the interval where read and
-// shot noise are both at theirs, which is a little wide; unknown without noise.
-func (t Transfer) CameraSNR(recorded curve.Stops) noise.Estimate {
-	light := recorded.Light()
-	return noise.Estimate{Value: model(t.Read, t.Shot).SNR(light), Low: model(t.ReadHigh, t.ShotHigh).SNR(light),
-		High: model(t.ReadLow, t.ShotLow).SNR(light)}
-}
-
-// Reaching returns the recorded stops at which the camera's SNR reaches a value; unknown without noise.
-func (t Transfer) Reaching(snr curve.Decibels) curve.Stops {
-	if !t.Known() {
-		return curve.Unknown[curve.Stops]()
-	}
-	return model(t.Read, t.Shot).Floor(curve.Ratio(math.Pow(10, float64(snr)/20)))
-}
-
 // At returns the profile's ISO, nil where it has none of that.
 func (p *Profile) At(iso int) *ISO {
 	i := slices.IndexFunc(p.ISOs, func(one ISO) bool { return one.ISO == iso })
@@ -119,7 +83,7 @@ func (p *Profile) Sensors() (all []Sensor) {
 		one := &p.ISOs[i]
 		s := Sensor{ISO: one.ISO, Ceiling: one.Ceiling, Origin: one.Origin}
 		if one.Known() {
-			s.Noise = one.Transfer
+			s.Noise = one.Camera
 		}
 		all = append(all, s)
 	}

@@ -52,7 +52,7 @@ func (a app) plan(ctx context.Context, args []string) error {
 	fs := pflag.NewFlagSet(j.verb, pflag.ContinueOnError)
 	fs.Func("scene", "`LOW,HIGH`: how far the scene reaches, in stops from the subject's grey (default -4,+4)", p.setScene)
 	fs.StringVar(&p.test, "test", "", "`CLIP`: a clip of the scene, with grey in it: it tells how far the scene reaches")
-	fs.StringVar(&j.flags.profile, "profile", "", "`FILE`: the camera's profile, as stopledger profile writes it")
+	j.flags.addProfile(fs)
 	fs.IntVar(&p.meter, "meter", 0, "`ISO`: compare ISOs at the light for which a meter asks this one (default: the "+
 		"highest of the profile, or the light of --test)")
 	j.flags.addReading(fs)
@@ -170,7 +170,7 @@ func (p *planFlags) request(f measureFlags, test *report.Clip) (q plan.Request, 
 		}
 		q.Sensors, q.Meter = []plan.Sensor{t.Sensor()}, cmp.Or(q.Meter, t.Meter())
 	}
-	if pr := f.camera; pr != nil {
+	if pr := f.settings.Profile; pr != nil {
 		q.Sensors, q.Above = pr.Sensors(), pr.NoGainAbove
 	}
 	return q, nil
@@ -181,8 +181,8 @@ func (p *planFlags) request(f measureFlags, test *report.Clip) (q plan.Request, 
 func readingOf(f measureFlags, test *report.Clip) (curve.Reading, error) {
 	c := cmp.Or(f.settings.Curve.Curve, f.settings.Assume.Curve)
 	named, index, by := "", 0, ""
-	if f.camera != nil {
-		named, index, by = f.camera.Curve, f.camera.Index, "the profile"
+	if f.settings.Profile != nil {
+		named, index, by = f.settings.Profile.Curve, f.settings.Profile.Index, "the profile"
 	}
 	if test != nil {
 		if by != "" && named != test.Curve.Name {

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"bytes"
+	"context"
 	"encoding/csv"
 	"encoding/json"
 	"math"
@@ -142,5 +144,27 @@ func TestProfileMistakes(t *testing.T) {
 		if code != exitUsage || !strings.Contains(stderr, "did not write") {
 			t.Errorf("%s: exit code %d, stderr %s", out, code, stderr)
 		}
+	}
+}
+
+// A profile serves audits: it tells the ceiling where nothing clips, from the flag or from the user's own
+// defaults; a clip that does not say its ISO is told.
+func TestProfileServes(t *testing.T) {
+	inFolder(t, "a.mov", "night.mov")
+	call(t, fakeMeasure, "profile", "800=a.mov", "--out", "camera.toml")
+	code, stdout, stderr := call(t, fakeMeasure, "audit", "--profile", "camera.toml", "--format", "json", "night.mov")
+	if code != exitMeasured || !strings.Contains(stdout, `"profile-unused"`) ||
+		!strings.Contains(stdout, "not say its ISO") || !strings.Contains(stdout, `"file": "camera.toml"`) {
+		t.Errorf("exit code %d, %s%s", code, stdout, stderr)
+	}
+	if err := os.Mkdir("own", 0o755); err != nil {
+		t.Fatal(err)
+	}
+	put(t, "own/config.toml", "profile = \"../camera.toml\"\n")
+	var out, errs bytes.Buffer
+	a := app{measure: fakeMeasure, version: "0.0-test", config: "own/config.toml", stdout: &out, stderr: &errs}
+	if code := a.run(context.Background(), []string{"audit", "--format", "json", "night.mov"}); code != exitMeasured ||
+		!strings.Contains(out.String(), `"profile-unused"`) {
+		t.Errorf("exit code %d, %s%s", code, out.String(), errs.String())
 	}
 }

@@ -12,7 +12,6 @@ import (
 
 	"stopledger/analyze"
 	"stopledger/analyze/placement"
-	"stopledger/analyze/plan"
 	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/profile"
 	"stopledger/cmd/internal/rules"
@@ -37,7 +36,6 @@ type measureFlags struct {
 	settings     analyze.Settings
 	reflectances []curve.Ratio // one for each region, or of a card
 	profile      string        // file of the camera's profile; "" for none
-	camera       *plan.Profile // what it holds; nil for none
 	rules        string        // file of a show's rules; "" for none
 	out          string
 	noPictures   bool
@@ -64,6 +62,7 @@ const (
 func (f *measureFlags) add(fs *pflag.FlagSet) {
 	f.addReading(fs)
 	f.addGrey(fs)
+	f.addProfile(fs)
 	f.addTarget(fs)
 	s := &f.settings
 	fs.Func("intended", "`S`: the offset over nominal exposed at on purpose, by which clips are judged; "+
@@ -86,6 +85,11 @@ func (f *measureFlags) addTarget(fs *pflag.FlagSet) {
 	fs.Func("target", "`STOPS`: placement wanted after the correction, over nominal (default 0); "+
 		"scene brings the scene's average there", f.setTarget)
 	fs.StringVar(&f.rules, "rules", "", "`FILE`: judge clips by a show's rules (see stopledger help rules)")
+}
+
+func (f *measureFlags) addProfile(fs *pflag.FlagSet) {
+	fs.StringVar(&f.profile, "profile", "", "`FILE`: the camera's profile, as stopledger profile writes it: it tells the "+
+		"noise that a clip hides, and the ceiling where nothing clips")
 }
 
 func (f *measureFlags) addFormat(fs *pflag.FlagSet) {
@@ -224,7 +228,7 @@ func (f *measureFlags) complete() error {
 	}
 	if f.profile != "" {
 		var err error
-		if f.camera, err = profile.Load(f.profile); err != nil {
+		if f.settings.Profile, err = profile.Load(f.profile); err != nil {
 			return fmt.Errorf("--profile: %w", err)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"stopledger/curve"
 )
@@ -197,4 +198,12 @@ func (c *Camera) Speed() int {
 		return int(math.Round(float64(*c.ExposureIndex)))
 	}
 	return 0
+}
+
+// Name returns make and model, "" where the clip says neither, or the camera is nil.
+func (c *Camera) Name() string {
+	if c == nil {
+		return ""
+	}
+	return strings.TrimSpace(c.Make + " " + c.Model)
 }

@@ -6,6 +6,7 @@ import (
 	"stopledger/analyze"
 	"stopledger/analyze/advise"
 	"stopledger/analyze/placement"
+	"stopledger/analyze/plan"
 	"stopledger/curve"
 	"stopledger/report"
 )
@@ -14,8 +15,30 @@ import (
 // held is the clip before it whose grey may be carried over, nil for none. It is a pure function; the
 // document has no pictures yet.
 func Conclude(m *Measurement, s analyze.Settings, held *report.Clip) report.Clip {
+	m, told := m.served(s.Profile)
 	grey, notCarried := settleGrey(m, s.HoldGrey, held)
-	return document(m, s, grey, advise.Advise(adviseOn(m, s, grey, notCarried)))
+	return document(m, s, grey, advise.Advise(adviseOn(m, s, grey, append(told, notCarried...))))
+}
+
+// served returns the measurement with what a camera's profile tells of it, and what is to be said of that.
+func (m *Measurement) served(p *plan.Profile) (*Measurement, []advise.Finding) {
+	if p == nil {
+		return m, nil
+	}
+	with := *m
+	r := &with.Result
+	clip := plan.Clip{ISO: m.Said.Camera.Speed(), Camera: m.Said.Camera.Name(), Reading: r.Settled.Reading}
+	s := p.Serve(clip, r.Noise, r.Clipping)
+	r.Noise, r.Clipping = s.Noise, s.Clipping
+	var told []advise.Finding
+	for _, one := range []advise.Finding{{ID: advise.ProfileUsed, Level: advise.Note, Text: s.Used},
+		{ID: advise.ProfileUnused, Level: advise.Note, Text: s.Unused},
+		{ID: advise.ProfileDoubt, Level: advise.Caution, Text: s.Doubt}} {
+		if one.Text != "" {
+			told = append(told, one)
+		}
+	}
+	return &with, told
 }
 
 // lacksGrey tells whether a clip shows no grey of its own that is sure.

@@ -128,7 +128,7 @@ func Load(path string) (*plan.Profile, error) {
 	if err != nil {
 		return nil, err
 	}
-	return f.profile(where)
+	return f.profile(path, where)
 }
 
 // Parse reads what a file of a path holds.
@@ -138,15 +138,15 @@ func Parse(path string, text []byte) (*plan.Profile, error) {
 	if err != nil {
 		return nil, err
 	}
-	return f.profile(where)
+	return f.profile(path, where)
 }
 
 // profile checks a file and makes the profile of it.
-func (f *file) profile(where *tomlfile.File) (*plan.Profile, error) {
+func (f *file) profile(path string, where *tomlfile.File) (*plan.Profile, error) {
 	if err := f.check(where); err != nil {
 		return nil, err
 	}
-	p := &plan.Profile{Camera: f.Camera, Curve: f.Curve, Index: f.Index, BaseISOs: f.BaseISOs,
+	p := &plan.Profile{File: path, Camera: f.Camera, Curve: f.Curve, Index: f.Index, BaseISOs: f.BaseISOs,
 		NoGainAbove: f.NoGainAbove, Notes: f.Notes}
 	for _, key := range slices.Sorted(maps.Keys(f.ISO)) {
 		number, err := strconv.Atoi(key)
@@ -170,7 +170,7 @@ func (f *file) profile(where *tomlfile.File) (*plan.Profile, error) {
 func (i iso) read(number int) plan.ISO {
 	one := plan.ISO{ISO: number, Takes: i.Takes, Dark: i.Dark, Coding: known[curve.Decibels](i.Coding), Reason: i.Reason,
 		Ceiling: known[curve.Stops](i.Ceiling), Origin: clipping.Origin(i.Origin), Reduced: []noise.Cause{}}
-	one.Transfer = plan.Transfer{Read: known[curve.Light](i.Read), ReadLow: known[curve.Light](i.ReadLow),
+	one.Camera = noise.Camera{Read: known[curve.Light](i.Read), ReadLow: known[curve.Light](i.ReadLow),
 		ReadHigh: known[curve.Light](i.ReadHigh), Shot: known[curve.Light](i.Shot), ShotLow: known[curve.Light](i.ShotLow),
 		ShotHigh: known[curve.Light](i.ShotHigh), Floor: known[curve.Stops](i.Floor),
 		FloorLow: known[curve.Stops](i.FloorLow), FloorHigh: known[curve.Stops](i.FloorHigh)}

@@ -23,12 +23,12 @@ func example() *plan.Profile {
 		Notes: []string{"a note"}, ISOs: []plan.ISO{
 			{ISO: 800, Ceilings: plan.Ceilings{R: 887, G: 880.5, B: curve.Code(math.NaN())}, Ceiling: 5.9123,
 				Origin: clipping.Measured, Takes: 4, Dark: 1, Coding: 0, Reduced: []noise.Cause{},
-				Transfer: plan.Transfer{Read: 3e-4, ReadLow: 2.9e-4, ReadHigh: 3.1e-4, Shot: 2e-5, ShotLow: 1.9e-5,
+				Camera: noise.Camera{Read: 3e-4, ReadLow: 2.9e-4, ReadHigh: 3.1e-4, Shot: 2e-5, ShotLow: 1.9e-5,
 					ShotHigh: 2.1e-5, Floor: -9.18, FloorLow: -9.3, FloorHigh: -9.1}},
 			{ISO: 12800, Ceilings: plan.Ceilings{R: curve.Code(unknown), G: curve.Code(unknown), B: curve.Code(unknown)},
 				Ceiling: 6.01, Origin: clipping.CurveEnd, Takes: 1, Coding: curve.Unknown[curve.Decibels](),
 				Reason: "the recording hides the noise", Reduced: []noise.Cause{noise.SpatialReduction},
-				Transfer: plan.Transfer{Read: unknown, ReadLow: unknown, ReadHigh: unknown, Shot: unknown, ShotLow: unknown,
+				Camera: noise.Camera{Read: unknown, ReadLow: unknown, ReadHigh: unknown, Shot: unknown, ShotLow: unknown,
 					ShotHigh: unknown, Floor: curve.Stops(unknown), FloorLow: curve.Stops(unknown),
 					FloorHigh: curve.Stops(unknown)}},
 		}}
@@ -48,6 +48,9 @@ func TestRoundTrip(t *testing.T) {
 		t.Fatal(err)
 	}
 	got, err := Load(path)
+	if got != nil {
+		want.File = path
+	}
 	if err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}

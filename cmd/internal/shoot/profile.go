@@ -44,7 +44,7 @@ func TakeOf(c *report.Clip, iso int) (plan.Take, error) {
 		Light: curve.Unknown[curve.Stops](), Placement: c.Placement, Clipping: &c.Highlights, Noise: &c.Noise.Result,
 		Scene: c.Scene.P99}
 	if c.Camera != nil {
-		t.Camera = strings.TrimSpace(c.Camera.Make + " " + c.Camera.Model)
+		t.Camera = c.Camera.Name()
 		t.Light = lightOf(c.Camera, c.FrameRate)
 	}
 	return t, nil

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"stopledger/analyze"
+	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
 	"stopledger/analyze/plan"
 	"stopledger/cmd/internal/audit"
@@ -192,7 +193,7 @@ func checkLadder(t *testing.T, takes []plan.Take, truth map[int]synth.Truth, two
 		if lossless && off > 0.10 {
 			t.Errorf("ISO %d: %.0f %% off", one.ISO, 100*off)
 		}
-		exact = append(exact, plan.Sensor{ISO: one.ISO, Ceiling: ceiling, Noise: plan.Transfer{Read: n.Read, Shot: n.Shot}})
+		exact = append(exact, plan.Sensor{ISO: one.ISO, Ceiling: ceiling, Noise: noise.Camera{Read: n.Read, Shot: n.Shot}})
 	}
 	q := plan.Request{Reading: reading, Scene: plan.Scene{Low: -4, High: 3}, Sensors: p.Sensors()}
 	got := plan.Make(q)
