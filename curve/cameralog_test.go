@@ -11,7 +11,7 @@ import (
 // hand. The others have two logarithms, a power or a shoulder.
 func TestCameraLog(t *testing.T) {
 	within := map[string]float64{"S-Log2": 0.0003, "S-Log3": 0.0003, "LogC3": 0.0003, "LogC4": 0.0003, "V-Log": 0.0004,
-		"F-Log2": 0.0006, "Log3G10": 0.0003, "Film Gen 5": 0.0003, "D-Log": 0.003, "F-Log": 0.12, "L-Log": 0.95,
+		"F-Log2": 0.0006, "Log3G10": 0.0003, "Film Gen 5": 0.0003, "D-Log": 0.003, "F-Log": 0.12, "L-Log": 0.97,
 		"ACEScct": 0.0003, "DaVinci Intermediate": 0.002}
 	var found []string
 	for _, c := range All() {
