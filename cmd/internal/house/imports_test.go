@@ -68,6 +68,7 @@ var house = map[string][]string{
 	"report/text": {"analyze/advise", "analyze/clipping", "analyze/noise", "analyze/plan", "curve", "decode/metadata",
 		"report",
 		"github.com/mattn/go-runewidth"},
+	"report/schema": {"report"},
 	"report/csv": {"analyze/advise", "analyze/placement", "analyze/plan", "curve", "decode/metadata", "report",
 		"report/text"},
 	"report/chart": {"analyze/advise", "analyze/levels", "analyze/limit", "analyze/noise", "analyze/plan", "curve",
@@ -112,7 +113,7 @@ var house = map[string][]string{
 		"cmd/internal/profile", "cmd/internal/rules", "cmd/internal/runlog", "cmd/internal/spelling",
 		"cmd/internal/shoot", "cmd/internal/terminal", "cmd/internal/watch", "curve", "curve/lut",
 		"decode/geometry", "decode/metadata", "decode/synth", "report", "report/csv", "report/handover",
-		"report/html", "report/ledger", "report/text", "github.com/spf13/pflag"},
+		"report/html", "report/ledger", "report/schema", "report/text", "github.com/spf13/pflag"},
 
 	"cmd/retune": {"analyze/detect", "analyze/detect/pose"},
 	"cmd/soak": {"cmd/internal/disturb", "cmd/internal/runlog", "curve", "decode/geometry", "decode/synth", "report",
