@@ -26,6 +26,7 @@ Examples:
   stopledger audit A001_C003.mov
   stopledger audit --curve slog3 --region 900,500,120,120 card.mov
   stopledger audit --hold-grey --out day12 /media/card
+  stopledger audit --display look.cube --expects 1 --out day12 /media/card
   stopledger audit --format json --quiet day12/*.mov > day12.json
 `
 

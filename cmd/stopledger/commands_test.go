@@ -42,6 +42,8 @@ func argumentsOf(t *testing.T, command string) []string {
 		switch {
 		case strings.HasSuffix(word, ".mov"):
 			standIn(t, regexp.MustCompile(`^[0-9]+=`).ReplaceAllString(strings.ReplaceAll(word, "*", "A001"), ""))
+		case strings.HasSuffix(word, ".cube"):
+			build.WriteFile(t, word, []byte("LUT_1D_SIZE 2\n0 0 0\n1 1 1\n"))
 		case strings.HasPrefix(word, "/"):
 			word = word[1:]
 			standIn(t, filepath.Join(word, "A001_C001.mov"))

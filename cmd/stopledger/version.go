@@ -24,6 +24,7 @@ settings (~/.config, or $XDG_CONFIG_HOME). Flags go before it. It may hold:
     assume = "slog3"   # the curve of clips that do not name theirs, or a file that holds one
     ei = 800           # exposure index, for a curve that differs with it and clips that do not say
     target = 0.5       # stops over nominal after the correction, or "scene"
+    display = "a.cube" # a display transform, by its path or beside this file; --display none leaves it out
 
 Example:
   stopledger version --verbose

@@ -41,7 +41,8 @@ func newRuler(c *report.Clip) *ruler {
 	}
 	scale := rulerScale(c)
 	shown := c.Advice.After.Display
-	r := &ruler{Nominal: scale.at(0), Wedges: []wedge{{"as recorded", wedgeCells(scale, 0, shown)}}}
+	recorded := joined(", ", "as recorded", through(c))
+	r := &ruler{Nominal: scale.at(0), Wedges: []wedge{{recorded, wedgeCells(scale, 0, shown)}}}
 	if stops := c.Advice.Correction(); stops != 0 {
 		r.Wedges = append(r.Wedges, wedge{text.Typeset(changeOf(c).After()), wedgeCells(scale, stops, shown)})
 	}
