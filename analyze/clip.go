@@ -27,11 +27,9 @@ func Clip(ctx context.Context, clip Source, how metadata.Settled, set Settings,
 	if err := m.prepare(ctx); err != nil {
 		return nil, err
 	}
-	all, err := m.walk(ctx)
-	if err != nil {
-		return nil, err
-	}
-	return m.result(all), nil
+	r, err := m.walk(ctx)
+	m.report(scoutShare + walkShare)
+	return r, err
 }
 
 // A measurement is one clip being measured.
@@ -47,7 +45,9 @@ type measurement struct {
 	search   *placement.Search // of the frames that were scouted
 	ceilings clipping.Ceilings
 	overlays overlay.Result
+	pairs    []clipping.Glance    // that were scouted
 	seen     int                  // frames that were scouted
+	walked   int                  // frames that were measured
 	lost     int                  // frames that could not be decoded
 	change   *decode.FormatChange // up to which the clip is read; nil without one
 }
@@ -69,7 +69,7 @@ func (m *measurement) checkRegions() error {
 // nothing could be read.
 func (m *measurement) read(ctx context.Context, opt decode.ReadOptions, visit func(*decode.Frame) error) error {
 	opt.Threads = m.set.Threads
-	seen := false
+	seen := m.walked > 0
 	err := m.clip.Read(ctx, opt, func(f *decode.Frame) error {
 		seen = true
 		return visit(f)
@@ -111,7 +111,7 @@ func (m *measurement) result(all []instrument) *Result {
 	r := &Result{Settled: m.how, Lost: m.lost, Change: m.change, LossyCodec: lossy(m.info), Overlays: m.overlays.Areas}
 	for _, one := range all {
 		one.sumUp(r)
-		m.report(scoutShare + walkShare)
+		m.getOn()
 	}
 	r.Groups = len(r.Levels.Groups)
 	for _, g := range r.Levels.Groups {

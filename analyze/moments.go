@@ -25,15 +25,23 @@ func moments(r *Result) []Moment {
 	return out
 }
 
-// exposures returns the level of each group of frames: of the grey where it is seen in each, else
-// of the scene.
+// exposures returns levels over the clip: of the grey where it is seen in each group of frames, else of the
+// scene.
 func exposures(r *Result) []placement.At {
-	if p := r.Placement; p != nil && p.Method != placement.Scene && len(p.Series) == len(r.Levels.Groups) {
-		return p.Series
+	seen := map[curve.Seconds]bool{}
+	if p := r.Placement; p != nil && p.Method != placement.Scene {
+		for _, at := range p.Series {
+			seen[at.T] = true
+		}
 	}
 	var levels []placement.At
+	everywhere := true
 	for _, g := range r.Levels.Groups {
 		levels = append(levels, placement.At{T: g.T, Stops: g.Average})
+		everywhere = everywhere && seen[g.T]
+	}
+	if everywhere && len(levels) > 0 {
+		return r.Placement.Series
 	}
 	return levels
 }

@@ -98,6 +98,7 @@ func (m *measurement) scout(ctx context.Context) error {
 	m.overlays = overlay.Find(finder.Surveys(), r)
 	m.report(0)
 	m.ceilings = finder.Result(m.overlays.Mask)
+	m.pairs = finder.Glances(m.ceilings)
 	m.report(scoutShare)
 	return nil
 }

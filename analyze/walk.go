@@ -8,49 +8,99 @@ import (
 	"stopledger/decode"
 )
 
-// walk goes over the frames to be measured, each once. Every group of frames has instruments of
-// its own, which are merged at its end.
-func (m *measurement) walk(ctx context.Context) ([]instrument, error) {
+// walk goes over the frames to be measured, each once, and sums up. A clip that holds still between the
+// frames that were scouted is measured in part, as far as intervals are to be narrow.
+func (m *measurement) walk(ctx context.Context) (*Result, error) {
 	p := scheduleOf(m.info.Frames, m.set.EveryFrame)
-	all := m.instruments(p)
-	groups := 0
-	var group []instrument
-	w := cells.NewWalker(cells.Walk{Reading: m.how.Reading, Matrix: m.how.Matrix, Workers: m.set.Threads,
+	w := m.newWalk(p)
+	defer w.Drop()
+	if parts := p.parts(); parts != nil && m.lost == 0 && m.change == nil && calm(m.pairs) {
+		return w.inParts(ctx, p, parts)
+	}
+	if err := w.read(ctx, p.ReadOptions, nil); err != nil {
+		return nil, err
+	}
+	return w.sumUp()
+}
+
+// A walk is a measurement as its frames come by. Every group of frames has instruments of its own, which
+// are merged at its end.
+type walk struct {
+	*measurement
+	*cells.Walker
+	all, group []instrument
+	wanted     int // frames of the schedule
+}
+
+func (m *measurement) newWalk(p schedule) *walk {
+	w := &walk{measurement: m, all: m.instruments(p), wanted: m.info.Frames}
+	if p.Spans != nil {
+		w.wanted = wanted(p.Spans)
+	}
+	w.Walker = cells.NewWalker(cells.Walk{Reading: m.how.Reading, Matrix: m.how.Matrix, Workers: m.set.Threads,
 		Mask: m.overlays.Mask, Told: m.getOn,
 		Thresholds: cells.NewThresholds(m.ceilings.From, m.how.Reading.Chroma(m.how.Matrix))}, func(f *cells.Frame) {
 		if f.Start {
-			group = m.instruments(p)
-			groups++
+			w.group = m.instruments(p)
 		}
 		m.search.CollectFaces(f)
-		collect(group, f)
+		collect(w.group, f)
 		if f.End {
-			merge(all, group)
+			merge(w.all, w.group)
 		}
 	})
-	defer w.Drop()
-	err := m.read(ctx, p.ReadOptions, func(f *decode.Frame) error {
-		w.Add(f)
-		m.tell(f)
-		return nil
-	})
-	if err != nil {
-		return nil, err
-	}
-	w.Finish()
-	m.report(scoutShare + walkShare)
-	if groups == 0 {
-		return nil, &decode.ClipError{Path: m.info.Path,
-			What: "not one frame could be measured", Do: "check that the clip plays"}
-	}
-	return all, nil
+	return w
 }
 
-// tell tells how far the walk is.
-func (m *measurement) tell(f *decode.Frame) {
-	if m.info.Frames > 0 {
-		m.report(scoutShare + walkShare*min(float64(f.Index+1)/float64(m.info.Frames), 1))
+// read walks frames, whose groups have these numbers in the schedule; nil where they are all of its.
+func (w *walk) read(ctx context.Context, opt decode.ReadOptions, numbers []int) error {
+	err := w.measurement.read(ctx, opt, func(f *decode.Frame) error {
+		if numbers != nil {
+			f.Group = numbers[f.Group]
+		}
+		w.walked++
+		w.Add(f)
+		if w.wanted > 0 {
+			w.report(scoutShare + walkShare*min(float64(w.walked)/float64(w.wanted), 1))
+		}
+		return nil
+	})
+	if err == nil {
+		w.Finish()
 	}
+	return err
+}
+
+// inParts walks part after part of a schedule's groups until that is enough.
+func (w *walk) inParts(ctx context.Context, p schedule, parts [][]int) (*Result, error) {
+	for _, part := range parts {
+		opt := p.ReadOptions
+		opt.Spans = nil
+		for _, group := range part {
+			opt.Spans = append(opt.Spans, p.Spans[group])
+		}
+		if err := w.read(ctx, opt, part); err != nil {
+			return nil, err
+		}
+		r, err := w.sumUp()
+		if err != nil || r.Groups == len(p.Spans) || w.lost > 0 {
+			return r, err
+		}
+		if enough(r) {
+			between(&r.Clipping, w.pairs)
+			return r, nil
+		}
+	}
+	return w.sumUp()
+}
+
+// sumUp returns the result of the groups that were walked.
+func (w *walk) sumUp() (*Result, error) {
+	if w.walked == 0 {
+		return nil, &decode.ClipError{Path: w.info.Path,
+			What: "not one frame could be measured", Do: "check that the clip plays"}
+	}
+	return w.result(w.all), nil
 }
 
 // collect gives a frame to all instruments at once. A panic of one is passed on to the caller,

@@ -44,6 +44,9 @@ func (f *Finder) Collect(frame *cells.Frame) {
 // Empty tells whether no pair of frames was seen yet.
 func (f *Finder) Empty() bool { return len(f.groups) == 0 }
 
+// leastGlance bounds the logarithm of light at or below zero.
+const leastGlance curve.Stops = -8
+
 // Merge adds what another finder gathered in other groups.
 func (f *Finder) Merge(other *Finder) { f.groups = append(f.groups, other.groups...) }
 
@@ -66,4 +69,35 @@ func (f *Finder) Result(mask cells.Mask) Ceilings {
 		all.merge(s)
 	}
 	return all.ceilings()
+}
+
+// A Glance is how light one group's pair of frames is, and how much of it lies at the ceilings.
+type Glance struct {
+	Average [3]curve.Stops // log-average of R, G and B, recorded, light under leastGlance counted as that
+	Clipped [3]curve.Share // samples from which R, G and B count as clipped
+}
+
+// Glances returns a glance of each group, in any order.
+func (f *Finder) Glances(c Ceilings) (all []Glance) {
+	stops := make([]float64, bins)
+	for i := range stops {
+		stops[i] = float64(max(f.reading.Stops(f.reading.FileCode(codeOf(float64(i)))), leastGlance))
+	}
+	for _, s := range f.groups {
+		var g Glance
+		for channel := range g.Average {
+			var sum, n, clipped float64
+			from := float64(f.reading.Code(c.From[channel])) * perCode
+			for i, count := range s.histograms[channel].count {
+				sum += count * stops[i]
+				n += count
+				if float64(i) >= from {
+					clipped += count
+				}
+			}
+			g.Average[channel], g.Clipped[channel] = curve.Stops(sum/n), curve.Share(clipped/s.samples)
+		}
+		all = append(all, g)
+	}
+	return all
 }
