@@ -103,14 +103,17 @@ func (c Change) toCodes() line {
 // at steps of 1 / (1023 parts) of the codes.
 func (c Change) worst(k Correction, parts int) float64 {
 	back := c.toCodes().inverse()
-	return c.worstOver(k, back.at(0), back.at(1), 1023*parts)
+	off, _ := c.worstOver(k, back.at(0), back.at(1), 1023*parts)
+	return off
 }
 
-// worstOver looks at steps from a value to another.
-func (c Change) worstOver(k Correction, low, high float64, steps int) (off float64) {
+// worstOver looks at steps from a value to another, and returns the value where it is, too.
+func (c Change) worstOver(k Correction, low, high float64, steps int) (off, at float64) {
 	for i := range steps + 1 {
 		v := low + (high-low)*float64(i)/float64(steps)
-		off = max(off, math.Abs(k.Apply(v)-c.Apply(v)))
+		if d := math.Abs(k.Apply(v) - c.Apply(v)); d > off {
+			off, at = d, v
+		}
 	}
-	return off
+	return off, at
 }

@@ -170,6 +170,30 @@ func TestWrittenAsOpenColorIO(t *testing.T) {
 	t.Logf("%d changes: CLF within %.2g, cube within %.2g of the formula", len(list), worst[0], worst[1])
 }
 
+// Where a table cannot follow a change is told: the cube root of N-Log, lifted.
+func TestFurthest(t *testing.T) {
+	for name, most := range map[string]curve.Code{"N-Log": 20, "S-Log3": 0.06, "Canon Log 3": 0.01} {
+		c, err := curve.Find(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		up := Change{curve.Reading{Curve: c, Bits: 10}, curve.VideoDomain, 2}
+		for _, k := range []Correction{up.CLF(), up.Cube()} {
+			off, at := up.Furthest(k)
+			var found, where float64
+			for code := 64.0; code <= 940; code += 0.0625 {
+				v := (code - 64) / 876
+				if d := 876 * math.Abs(k.Apply(v)-formula(up, v)); d > found {
+					found, where = d, code
+				}
+			}
+			if off > most || float64(off) < 0.9*found || found > 0.05 && math.Abs(float64(at)-where) > 1 {
+				t.Errorf("%s, %T: off by %.4f at code %.2f; found %.4f at %.2f", name, k, off, at, found, where)
+			}
+		}
+	}
+}
+
 // FFmpeg's lut1d makes of values what the curve's formula says, and clamps as Apply does.
 func TestCubeAsFFmpeg(t *testing.T) {
 	if testing.Short() {

@@ -16,9 +16,11 @@ func (c Change) Cube() Correction {
 	)
 	size := 4096
 	k := c.cube(size)
-	for size < most && c.worstOver(k, 0, 1, 2*size) > enough {
-		size *= 4
-		k = c.cube(size)
+	for ; size < most; size *= 4 {
+		if off, _ := c.worstOver(k, 0, 1, 2*size); off <= enough {
+			break
+		}
+		k = c.cube(4 * size)
 	}
 	return k
 }

@@ -150,13 +150,18 @@ func (k *Correction) SOP() [][2]string {
 // Exactness says how near the file comes to the exact correction.
 func (k *Correction) Exactness() string {
 	const span = "from 2 stops under to 4 over the subject's grey"
-	switch {
-	case k.As == CDL:
+	if k.As == CDL {
 		return k.toneErrors()
-	case k.Worst < 0.0005:
-		return "Exact to a thousandth of a stop " + span
 	}
-	return "Off by up to " + k.Worst.Plain(3) + " " + span
+	told := "Exact to a thousandth of a stop " + span
+	if k.Worst >= 0.0005 {
+		told = "Off by up to " + k.Worst.Plain(3) + " " + span
+	}
+	const worthTelling = 0.05 // of a 10-bit code
+	if off, at := k.change.Furthest(k.made); off >= worthTelling {
+		told += fmt.Sprintf("; over all codes off by up to %.1f of 1023, near code %s", float64(off), at)
+	}
+	return told
 }
 
 // toneErrors tells the errors of a CDL.
