@@ -22,6 +22,9 @@ const (
 	blunt           = 0.8   // density from which light does not tail off
 	bluntDwindling  = 0.6   // of the variance below may be left in the cells at a blunt end
 	flat            = 8.0   // density from which a flat field ends there, which its cells judge
+	patchGap        = 3     // codes under a patch of its own in which
+	patchUnder      = 0.1   // so many cells may lie, of those on it
+	patchKept       = 0.6   // of the variance of darker cells, without rounding, is left in it at the least
 	aloneLeast      = 0.01  // least share of samples in the end of a channel that clips alone
 )
 
@@ -41,7 +44,7 @@ func (t *tops) doubtful(channel int) bool {
 	end := t.endCells(channel, codeOf(float64(at)))
 	here := window(s.change, at-width/2, width/2) / max(window(s.pairs, at-width/2, width/2), 1)
 	there := window(s.change, at-width-below/2, below/2) / max(window(s.pairs, at-width-below/2, below/2), 1)
-	if density >= abrupt && here <= abruptDwindling*there && !t.patch(channel) || density >= blunt && t.dwindles(channel) {
+	if density >= abrupt && here <= abruptDwindling*there && !t.patch(channel, codeOf(float64(at))) || density >= blunt && t.dwindles(channel) {
 		return !t.coding.Lossy || !end.goesOn()
 	}
 	return share >= aloneLeast && end.over() >= surelyOver
@@ -59,10 +62,22 @@ func (s spectrum) end(samples float64) int {
 }
 
 // patch tells whether the highest cells are a bright patch of its own, such as a chart's white: it ends
-// as abruptly as clipped light does, but keeps its noise, and hardly any light lies just below it.
-func (t *tops) patch(channel int) bool {
+// as abruptly as clipped light does, but keeps its noise, and hardly any light lies just below it. Of a patch
+// that lies at the ceiling half of the samples clip, which leaves a third of the variance (the half-normal
+// distribution has 1 - 2/pi).
+func (t *tops) patch(channel int, end curve.Code) bool {
 	on, below := t.topAndBelow(channel)
-	return len(on) >= fewTop && len(below) < fewBelow && middleNoise(on) >= leastNoise
+	if len(on) < fewTop || middleNoise(on) < leastNoise {
+		return false
+	}
+	if len(below) < fewBelow {
+		return true
+	}
+	lowest := on[0].own
+	under := between(constant{&t.channels}.levels(channel, channel, anyCell), lowest-patchGap, lowest)
+	noise, rounding := middleNoise(on), t.rounding[channel]
+	return on[len(on)-1].own >= end-atEnd && float64(len(under)) <= patchUnder*float64(len(on)) &&
+		noise >= 2*rounding && noise-rounding >= patchKept*(middleNoise(below)-rounding)
 }
 
 // dwindles tells whether the highest cells have much less noise than those below them.

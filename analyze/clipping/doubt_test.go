@@ -3,6 +3,7 @@ package clipping
 import (
 	"testing"
 
+	"stopledger/analyze/cells"
 	"stopledger/analyze/internal/testframes"
 	"stopledger/curve"
 )
@@ -45,6 +46,31 @@ func TestDoubtful(t *testing.T) {
 	}
 	if ended(t, 800, 1.4, 0.5).doubtful(1) {
 		t.Error("a channel without samples is doubtful")
+	}
+}
+
+// TestPatch: a chart's white over two darker patches that keep more noise is a patch of its own; not where
+// it has lost most of its noise, where light goes down from it, or where samples end higher.
+func TestPatch(t *testing.T) {
+	for name, tc := range map[string]struct {
+		noise, step, end float64
+		want             bool
+	}{
+		"white": {0.9, 6, 801, true}, "half clipped": {0.45, 6, 801, false}, "light below": {0.9, 2.5, 801, false},
+		"ends higher": {0.9, 6, 806, false},
+	} {
+		x := &tops{channels{reading: testframes.Reading(t, 10), coding: Coding{Lossy: true}}}
+		x.surveys = []*cells.Survey{surveyed(cells.NewGrid(16*12, 16*8), func(_, col, row int) cells.Moments {
+			patch := col / 4
+			m := cells.Moments{Mean: 800 - tc.step*float64(patch) + 0.05*float64(row), Temporal: 1.2, Spatial: 2}
+			if patch == 0 {
+				m.Temporal = tc.noise
+			}
+			return m
+		})}
+		if got := x.patch(0, curve.Code(tc.end)); got != tc.want {
+			t.Errorf("%s: a patch of its own %v", name, got)
+		}
 	}
 }
 
