@@ -95,7 +95,7 @@ func (m *measurement) scout(ctx context.Context) error {
 		// One frame does not tell noise: only the sharpness of a histogram peak decides.
 		finder.Collect(&cells.Frame{Frame: before, Before: before})
 	}
-	m.overlays = overlay.Find(finder.Surveys(), r)
+	m.overlays = overlay.Find(finder.Surveys(), finder.Whites(), r)
 	m.report(0)
 	m.ceilings = finder.Result(m.overlays.Mask)
 	m.pairs = finder.Glances(m.ceilings)

@@ -93,7 +93,7 @@ func areaOf(set []int, fill []float64, groups []*counts, g cells.Grid, rate floa
 	}
 	a.Share = curve.Share(any / float64(g.Samples) / frames)
 	a.Some = curve.Share(1 - all/any)
-	if a.Peak >= limit.FieldShare && middleFill(set, fill) >= limit.FieldFill {
+	if a.Peak >= limit.FieldShare && filled(set, fill, g) >= limit.FieldShare {
 		a.Kind = Field
 	}
 	return a
@@ -110,12 +110,13 @@ func boxOf(set []int, g cells.Grid) geometry.Rect {
 	return geometry.RectOf(box)
 }
 
-// middleFill returns the upper median of how much of a set's cells is clipped.
-func middleFill(set []int, fill []float64) curve.Share {
-	filled := make([]float64, 0, len(set))
+// filled returns the share of the frame that clips in those cells of a set of which most is clipped. What
+// edges and light that only just clips leave around a field fills none, and does not make it lamps.
+func filled(set []int, fill []float64, g cells.Grid) (share curve.Share) {
 	for _, i := range set {
-		filled = append(filled, fill[i])
+		if curve.Share(fill[i]) >= limit.FieldFill {
+			share += curve.Share(fill[i] * float64(g.PerCell) / float64(g.Samples))
+		}
 	}
-	slices.Sort(filled)
-	return curve.Share(filled[len(filled)/2])
+	return share
 }

@@ -68,7 +68,7 @@ func TestAreas(t *testing.T) {
 func near[T ~float64](got, want T) bool { return math.Abs(float64(got-want)) <= 1e-12 }
 
 // TestFieldsAndPoints puts size and fill of an area just below and above their limits: three
-// thousandths of the frame, half of the cells' area.
+// thousandths of the frame, half of a cell's area.
 func TestFieldsAndPoints(t *testing.T) {
 	for _, tc := range []struct {
 		cells int
@@ -87,6 +87,25 @@ func TestFieldsAndPoints(t *testing.T) {
 		if len(areas) != 1 || areas[0].Kind != tc.kind {
 			t.Errorf("%d cells of %d samples: %+v, want %s", tc.cells, tc.fill, areas, tc.kind)
 		}
+	}
+}
+
+// TestFieldAmongScatter: a window is one however many cells around it clip in part, as where light lies just
+// under the ceiling and coding throws it over.
+func TestFieldAmongScatter(t *testing.T) {
+	c, g := groupOf([]string{
+		"~~~~~~~~",
+		"~~####~~",
+		"~~~~~~~~",
+		"~~~~~~~~",
+	}, 0, 1, 0)
+	for i := range c.any {
+		if c.all[i] == 0 {
+			c.any[i] = 20
+		}
+	}
+	if areas := findAreas([]*counts{c}, g, 25); len(areas) != 1 || areas[0].Kind != Field {
+		t.Errorf("%+v, want one field", areas)
 	}
 }
 

@@ -31,7 +31,7 @@ func (f *Finder) Collect(frame *cells.Frame) {
 	}
 	last := len(f.groups) - 1
 	if last < 0 || f.groups[last].group != frame.Group {
-		f.groups = append(f.groups, newSums(frame.Frame, f.reading, f.chroma))
+		f.groups = append(f.groups, newSums(frame.Frame, f.reading, f.chroma, f.coding.Lossy))
 		last++
 	}
 	now, was := cells.Channels(frame.Frame, f.chroma), cells.Channels(frame.Before, f.chroma)
@@ -58,15 +58,28 @@ func (f *Finder) Surveys() (all []*cells.Survey) {
 	return all
 }
 
+// Whites returns how many samples of each cell stand at video white, in each pair of frames.
+func (f *Finder) Whites() (all [][]uint32) {
+	for _, s := range f.groups {
+		all = append(all, s.whites.byCell...)
+	}
+	return all
+}
+
 // Result finds the ceilings; cells of the mask hold no light.
 func (f *Finder) Result(mask cells.Mask) Ceilings {
 	groups := slices.SortedFunc(slices.Values(f.groups), func(a, b *sums) int { return cmp.Compare(a.group, b.group) })
 	all := tops{channels: channels{reading: f.reading, coding: f.coding, mask: mask}}
 	for i := range all.histograms {
-		all.histograms[i] = newHistogram()
+		all.histograms[i], all.whites.histograms[i] = newHistogram(), newHistogram()
 	}
 	for _, s := range groups {
 		all.merge(s)
+	}
+	if all.whites.covered(mask) {
+		for i := range all.histograms {
+			all.histograms[i].without(&all.whites.histograms[i])
+		}
 	}
 	return all.ceilings()
 }

@@ -51,6 +51,15 @@ func (h *histogram) merge(other *histogram) {
 	}
 }
 
+// without takes another histogram's samples, all of which were added to h, out again.
+func (h *histogram) without(other *histogram) {
+	for i := range h.count {
+		h.count[i] -= other.count[i]
+		h.pairs[i] -= other.pairs[i]
+		h.change[i] = max(h.change[i]-other.change[i], 0)
+	}
+}
+
 // window sums over at-half .. at+half, as far as there are bins.
 func window(v []float64, at, half int) float64 {
 	var sum float64

@@ -12,6 +12,7 @@ type sums struct {
 	group      int
 	histograms [3]histogram
 	hues       hues
+	whites     whites
 	surveys    []*cells.Survey // one a pair of frames
 	single     bool            // a frame beside itself: its noise is not known
 	samples    float64         // of one channel
@@ -20,8 +21,8 @@ type sums struct {
 }
 
 // newSums starts the sums of a group with its first frame, whose channels have these factors.
-func newSums(frame *decode.Frame, r curve.Reading, c curve.Chroma) *sums {
-	s := &sums{group: frame.Group, gray: frame.Layout == decode.Gray}
+func newSums(frame *decode.Frame, r curve.Reading, c curve.Chroma, lossy bool) *sums {
+	s := &sums{group: frame.Group, gray: frame.Layout == decode.Gray, whites: newWhites(frame, r.PerCode(), lossy)}
 	for i, variance := range cells.Rounding(frame, c) {
 		s.histograms[i] = newHistogram()
 		s.rounding[i] = float64(r.Variance(variance))
@@ -33,6 +34,7 @@ func newSums(frame *decode.Frame, r curve.Reading, c curve.Chroma) *sums {
 func (s *sums) add(now, was *cells.ChannelReader, fileCodes float64, told func()) {
 	survey := s.surveys[len(s.surveys)-1]
 	defer survey.Finish()
+	s.whites.next()
 	for y := range now.Height {
 		rgb, before := now.Row(y), was.Row(y)
 		for i := range rgb {
@@ -40,6 +42,7 @@ func (s *sums) add(now, was *cells.ChannelReader, fileCodes float64, told func()
 		}
 		survey.Add(y, rgb, before)
 		s.hues.add(rgb, fileCodes)
+		s.whites.add(y, rgb, before, fileCodes)
 		s.samples += float64(now.Width)
 		if told != nil {
 			told()
@@ -53,6 +56,7 @@ func (s *sums) merge(other *sums) {
 		s.histograms[i].merge(&other.histograms[i])
 	}
 	s.hues.merge(&other.hues)
+	s.whites.merge(&other.whites)
 	s.samples += other.samples
 	s.surveys = append(s.surveys, other.surveys...)
 	s.single = s.single || other.single

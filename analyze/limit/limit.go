@@ -134,10 +134,11 @@ const (
 
 // Highlights.
 const (
-	// FieldShare: a sky or a window is larger than three thousandths of the frame, a lamp smaller.
+	// FieldShare: a sky or a window is larger than three thousandths of the frame, a lamp smaller. What
+	// counts lies in cells of which FieldFill is clipped.
 	FieldShare curve.Share = 0.003
-	// FieldFill is how much of a field's cells is clipped, at the median; lamps and glints leave
-	// most of theirs unclipped.
+	// FieldFill is how much of a cell is clipped in a field; lamps and glints leave most of theirs
+	// unclipped.
 	FieldFill curve.Share = 0.5
 	// FieldAlarm: nothing brings back a tenth of the frame.
 	FieldAlarm curve.Share = 0.10

@@ -78,7 +78,7 @@ func TestMattesOfAnyDepth(t *testing.T) {
 				p.set(i%cols, i/cols, code)
 			}
 		}
-		found := Find(p.surveys, p.reading)
+		found := Find(p.surveys, nil, p.reading)
 		want := 0
 		for _, d := range deep {
 			if d > 0 {
@@ -128,7 +128,7 @@ func TestWhatIsNoMatte(t *testing.T) {
 				}
 			}
 		}
-		if found := Find(p.surveys, p.reading); len(found.Areas) != tc.want || (found.Mask == nil) != (tc.want == 0) {
+		if found := Find(p.surveys, nil, p.reading); len(found.Areas) != tc.want || (found.Mask == nil) != (tc.want == 0) {
 			t.Errorf("%s: %+v", name, found.Areas)
 		}
 	}
@@ -142,7 +142,7 @@ func TestLogosBySize(t *testing.T) {
 		for i := range n {
 			p.set(5+i%4, 6+i/4, 940)
 		}
-		found := Find(p.surveys, p.reading)
+		found := Find(p.surveys, nil, p.reading)
 		if logo := n > 0 && n <= 8; (len(found.Areas) == 1) != logo {
 			t.Errorf("%d of 400 cells: %+v", n, found.Areas)
 			continue
@@ -159,8 +159,49 @@ func TestLogosBySize(t *testing.T) {
 	for _, code := range []float64{939, 941, 1019} {
 		p := newPicture(t, 20, 20, 10)
 		p.set(9, 9, code)
-		if found := Find(p.surveys, p.reading); slices.Contains(found.Mask, true) {
+		if found := Find(p.surveys, nil, p.reading); slices.Contains(found.Mask, true) {
 			t.Errorf("code %g is a logo: %+v", code, found.Areas)
 		}
 	}
+}
+
+// TestMarksInPartsOfCells: text that fills no cell is one overlay where its samples at video white are there in
+// every pair of frames, with the cells it cuts; two lines apart are two. What comes and goes is light, and
+// what is large, or stands where the curve itself ends.
+func TestMarksInPartsOfCells(t *testing.T) {
+	for name, tc := range map[string]struct {
+		set    func(whites [][]uint32)
+		curve  string
+		areas  int
+		marked int // cells
+	}{
+		"text":        {func(w [][]uint32) { put(w, 45, 9, 7); put(w, 46, 3, 30); put(w, 47, 2, 1) }, "S-Log3", 1, 3},
+		"two":         {func(w [][]uint32) { put(w, 45, 9, 9); put(w, 90, 9, 9) }, "S-Log3", 2, 2},
+		"a glint":     {func(w [][]uint32) { put(w, 45, 9, 0) }, "S-Log3", 0, 0},
+		"few samples": {func(w [][]uint32) { put(w, 45, 2, 2) }, "S-Log3", 0, 0},
+		"a sky": {func(w [][]uint32) {
+			for i := range 20 {
+				put(w, i, 99, 99)
+			}
+		}, "S-Log3", 0, 0},
+		"the curve's end": {func(w [][]uint32) { put(w, 45, 9, 9) }, "BT.709", 0, 0},
+	} {
+		p := newPicture(t, 20, 12, 10)
+		c, err := curve.Find(tc.curve)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.reading.Curve = c
+		whites := [][]uint32{make([]uint32, 240), make([]uint32, 240)}
+		tc.set(whites)
+		found := Find(p.surveys, whites, p.reading)
+		if len(found.Areas) != tc.areas || found.Mask.Count() != tc.marked {
+			t.Errorf("%s: %+v, %d cells marked, want %d and %d", name, found.Areas, found.Mask.Count(), tc.areas, tc.marked)
+		}
+	}
+}
+
+// put counts samples of a cell at video white in two pairs of frames.
+func put(whites [][]uint32, cell int, first, second uint32) {
+	whites[0][cell], whites[1][cell] = first, second
 }

@@ -7,6 +7,7 @@ package overlay
 import (
 	"image"
 	"math"
+	"slices"
 
 	"stopledger/analyze/cells"
 	"stopledger/curve"
@@ -27,6 +28,9 @@ const (
 	// mostOfFrame is the share of the frame up to which still cells at video white are a logo; a
 	// clipped sky is larger.
 	mostOfFrame = 0.02
+	// leastWhite is how many samples at video white in every pair of frames make a cell one of text or of a
+	// mark that fills none.
+	leastWhite = 3
 )
 
 // A Kind says what lies over the picture.
@@ -50,8 +54,9 @@ type Result struct {
 	Mask  cells.Mask // of the grid's cells that hold no light; nil for none
 }
 
-// Find looks for overlays in pairs of frames spread over a clip.
-func Find(surveys []*cells.Survey, r curve.Reading) Result {
+// Find looks for overlays in pairs of frames spread over a clip; whites are the samples of each cell that stand
+// at video white, in each pair, nil where they were not counted.
+func Find(surveys []*cells.Survey, whites [][]uint32, r curve.Reading) Result {
 	if len(surveys) == 0 {
 		return Result{}
 	}
@@ -59,6 +64,7 @@ func Find(surveys []*cells.Survey, r curve.Reading) Result {
 	f := finder{surveys: surveys, reading: r, grid: g, mask: make(cells.Mask, g.Cols*g.Rows)}
 	f.mattes()
 	f.logos()
+	f.marks(whites)
 	if f.mask.Count() == 0 {
 		return Result{}
 	}
@@ -149,6 +155,50 @@ func (f *finder) logos() {
 	if n > 0 && float64(n) <= mostOfFrame*float64(len(f.mask)) {
 		f.add(found, found.Inset(-cells.Size), Logo)
 	}
+}
+
+// marks marks cells in which samples stand at video white all the time and which are not marked yet: text, and
+// marks smaller than a cell. Where the curve ends there, light does as well, and nothing is told apart.
+func (f *finder) marks(whites [][]uint32) {
+	if len(whites) == 0 || math.Abs(float64(f.reading.Code(f.reading.Top())-videoWhite)) <= 1 {
+		return
+	}
+	var found []image.Rectangle
+	all := 0
+	for i := range f.mask {
+		if !f.mask[i] && !slices.ContainsFunc(whites, func(n []uint32) bool { return n[i] < leastWhite }) {
+			found = joined(found, f.cell(i))
+			all++
+		}
+	}
+	if float64(all) > mostOfFrame*float64(len(f.mask)) {
+		return
+	}
+	for _, r := range found {
+		f.add(r, r, Logo)
+		for i := range f.mask {
+			cut := slices.ContainsFunc(whites, func(n []uint32) bool { return n[i] > 0 })
+			f.mask[i] = f.mask[i] || cut && f.cell(i).Overlaps(r.Inset(-1))
+		}
+	}
+}
+
+// cell returns the box of a cell.
+func (f *finder) cell(i int) image.Rectangle {
+	x, y := i%f.grid.Cols*cells.Size, i/f.grid.Cols*cells.Size
+	return image.Rect(x, y, x+cells.Size, y+cells.Size)
+}
+
+// joined adds a rectangle to others, as one with those that it touches or all but touches.
+func joined(all []image.Rectangle, r image.Rectangle) (out []image.Rectangle) {
+	for _, one := range all {
+		if one.Inset(-cells.Size - 1).Overlaps(r) {
+			r = r.Union(one)
+		} else {
+			out = append(out, one)
+		}
+	}
+	return append(out, r)
 }
 
 // add notes an area and marks the cells of a larger one around it.

@@ -71,7 +71,7 @@ func TestOverlaysAreFound(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			all, reading := surveys(t, c.set)
-			found := overlay.Find(all, reading)
+			found := overlay.Find(all, nil, reading)
 			if len(found.Areas) != len(c.want) {
 				t.Fatalf("found %+v, want %v", found.Areas, c.want)
 			}
@@ -88,7 +88,7 @@ func TestOverlaysAreFound(t *testing.T) {
 }
 
 func TestNothingToLookAt(t *testing.T) {
-	if r := overlay.Find(nil, curve.Reading{}); r.Mask != nil || r.Areas != nil {
+	if r := overlay.Find(nil, nil, curve.Reading{}); r.Mask != nil || r.Areas != nil {
 		t.Errorf("found %+v without a frame", r)
 	}
 }
