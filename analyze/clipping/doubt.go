@@ -44,7 +44,8 @@ func (t *tops) doubtful(channel int) bool {
 	end := t.endCells(channel, codeOf(float64(at)))
 	here := window(s.change, at-width/2, width/2) / max(window(s.pairs, at-width/2, width/2), 1)
 	there := window(s.change, at-width-below/2, below/2) / max(window(s.pairs, at-width-below/2, below/2), 1)
-	if density >= abrupt && here <= abruptDwindling*there && !t.patch(channel, codeOf(float64(at))) || density >= blunt && t.dwindles(channel) {
+	abruptly := density >= abrupt && here <= abruptDwindling*there && !t.patch(channel, codeOf(float64(at)))
+	if abruptly || density >= blunt && t.dwindles(channel) {
 		return !t.coding.Lossy || !end.goesOn()
 	}
 	return share >= aloneLeast && end.over() >= surelyOver
