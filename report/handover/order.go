@@ -94,8 +94,8 @@ func publishedOf(c *report.Clip) *curve.Curve {
 	if err == nil && c.Curve.Index != 0 {
 		p, err = p.WithIndex(c.Curve.Index)
 	}
-	if err != nil || p.Source.String() != c.Curve.Source {
-		return nil
+	if err != nil || c.Curve.Source != "" && p.Source.String() != c.Curve.Source {
+		return nil // early documents have no source
 	}
 	return p
 }
