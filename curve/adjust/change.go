@@ -99,21 +99,36 @@ func (c Change) toCodes() line {
 	return line{gain, share(0) - gain*s.offset}
 }
 
-// worst returns how far a correction lies off the change over all codes, in values of the domain, looking
-// at steps of 1 / (1023 parts) of the codes.
-func (c Change) worst(k Correction, parts int) float64 {
-	back := c.toCodes().inverse()
-	off, _ := c.worstOver(k, back.at(0), back.at(1), 1023*parts)
-	return off
+// A miss is the largest error of a correction over a range of values, and the value where.
+type miss struct{ off, at float64 }
+
+func (m miss) furthest() miss { return m }
+
+// Furthest returns how far a CLF or cube lies off the change anywhere among the file's codes, in codes of the
+// 10-bit scale, and the code where: of a cube, among those it does not clamp. Where a curve's foot is vertical
+// (N-Log, Apple Log, well below zero light) no table can follow a change, and this tells it.
+func (c Change) Furthest(k Correction) (off, at curve.Code) {
+	measured, ok := k.(interface{ furthest() miss })
+	if !ok {
+		return curve.Unknown[curve.Code](), curve.Unknown[curve.Code]()
+	}
+	m, codes := measured.furthest(), c.toCodes()
+	return curve.Code(1023 * codes.gain * m.off), curve.Code(1023 * codes.at(m.at))
 }
 
-// worstOver looks at steps from a value to another, and returns the value where it is, too.
-func (c Change) worstOver(k Correction, low, high float64, steps int) (off, at float64) {
+// overCodes looks for the largest error over all codes, at steps of 1 / (1023 parts) of them.
+func (c Change) overCodes(k Correction, parts int) miss {
+	back := c.toCodes().inverse()
+	return c.over(k, back.at(0), back.at(1), 1023*parts)
+}
+
+// over looks at steps from a value to another.
+func (c Change) over(k Correction, low, high float64, steps int) (m miss) {
 	for i := range steps + 1 {
 		v := low + (high-low)*float64(i)/float64(steps)
-		if d := math.Abs(k.Apply(v) - c.Apply(v)); d > off {
-			off, at = d, v
+		if d := math.Abs(k.Apply(v) - c.Apply(v)); d > m.off {
+			m = miss{d, v}
 		}
 	}
-	return off, at
+	return m
 }

@@ -19,17 +19,18 @@ const (
 // table of the whole change over all codes of the file, with an entry at each 10-bit code and evenly
 // between, as many as make it 1e-5 (or else all that the format allows); codes beyond are clamped.
 func (c Change) CLF() Correction {
-	if k, ok := c.logNodes(); ok && c.worst(k, 2) <= logWithin {
-		return k
+	if k, ok := c.logNodes(); ok {
+		if k.miss = c.overCodes(k, 2); k.off <= logWithin {
+			return k
+		}
 	}
 	const most = 64 // 65,473 entries of the 65,536 that are allowed
-	parts := 4
-	k := c.table(parts)
-	for parts < most && c.worst(k, 2*parts) > tableWithin {
-		parts *= 4
-		k = c.table(parts)
+	for parts := 4; ; parts *= 4 {
+		k := c.table(parts)
+		if k.miss = c.overCodes(k, 4*parts); k.off <= tableWithin || parts == most {
+			return k
+		}
 	}
-	return k
 }
 
 // logNodes are a Log node to linear, a gain and a Log node back.
@@ -37,6 +38,7 @@ type logNodes struct {
 	curve.CameraLog // on the scale of the domain
 	shape           curve.Shape
 	gain            float64
+	miss
 }
 
 // logNodes returns the change as Log nodes say it; ok tells whether they can.
@@ -49,7 +51,7 @@ func (c Change) logNodes() (k logNodes, ok bool) {
 	p.Gain, p.Offset, p.ToeGain = p.Gain*s.gain, s.at(p.Offset), p.ToeGain*s.gain
 	log := curve.Log(p.Base, p.Gain, p.In, p.Lift, p.Offset)
 	toe := curve.Line(p.ToeGain, log.Encode(p.Break)-p.ToeGain*p.Break)
-	return logNodes{p, curve.Join(toe, p.Break, log), c.Stops.Gain()}, true
+	return logNodes{CameraLog: p, shape: curve.Join(toe, p.Break, log), gain: c.Stops.Gain()}, true
 }
 
 // Apply returns what a reader makes of a value.
@@ -69,6 +71,7 @@ func (k logNodes) Write(w io.Writer, l Label) error {
 type tableNodes struct {
 	toCodes line
 	entries []float64
+	miss
 }
 
 // tableDigits are the decimals of an entry.
@@ -76,7 +79,7 @@ const tableDigits = 7
 
 // table returns the change as a table with parts entries for each 10-bit code.
 func (c Change) table(parts int) tableNodes {
-	k := tableNodes{c.toCodes(), make([]float64, 1023*parts+1)}
+	k := tableNodes{toCodes: c.toCodes(), entries: make([]float64, 1023*parts+1)}
 	back := k.toCodes.inverse()
 	for i := range k.entries {
 		v := c.Apply(back.at(float64(i) / float64(len(k.entries)-1)))

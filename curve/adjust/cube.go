@@ -14,33 +14,33 @@ func (c Change) Cube() Correction {
 		enough = 0.1 / 1023
 		most   = 65536 // entries that the format has
 	)
-	size := 4096
-	k := c.cube(size)
-	for ; size < most; size *= 4 {
-		if off, _ := c.worstOver(k, 0, 1, 2*size); off <= enough {
-			break
+	for size := 4096; ; size *= 4 {
+		k := c.cube(size)
+		if k.miss = c.over(k, 0, 1, 4*(size-1)); k.off <= enough || size == most {
+			return k
 		}
-		k = c.cube(4 * size)
 	}
-	return k
 }
 
 // A cube is a table over 0..1.
-type cube []float64
+type cube struct {
+	entries []float64
+	miss
+}
 
 // cubeDigits are the decimals of an entry.
 const cubeDigits = 6
 
 func (c Change) cube(size int) cube {
-	k := make(cube, size)
-	for i := range k {
-		k[i] = rounded(c.Apply(float64(i)/float64(size-1)), cubeDigits)
+	k := cube{entries: make([]float64, size)}
+	for i := range k.entries {
+		k.entries[i] = rounded(c.Apply(float64(i)/float64(size-1)), cubeDigits)
 	}
 	return k
 }
 
 // Apply returns what a reader makes of a value.
-func (k cube) Apply(v float64) float64 { return lookUp(k, v) }
+func (k cube) Apply(v float64) float64 { return lookUp(k.entries, v) }
 
 // cubeLine bounds the lines of remarks: some readers take no more than 512 bytes a line.
 const cubeLine = 100
@@ -55,8 +55,8 @@ func (k cube) Write(w io.Writer, l Label) error {
 			p.line("# ", line)
 		}
 	}
-	p.line("LUT_1D_SIZE ", strconv.Itoa(len(k)))
-	for _, v := range k {
+	p.line("LUT_1D_SIZE ", strconv.Itoa(len(k.entries)))
+	for _, v := range k.entries {
 		s := fixed(v, cubeDigits)
 		p.line(s, " ", s, " ", s)
 	}
