@@ -43,6 +43,9 @@ func (h *hand) answer(body []byte, tell worker.Tell) (a reply) {
 		}
 	}()
 	err := wire.Unmarshal(body, &r)
+	if err != nil && r.Step == picturing { // the display file has changed: the clip is measured all the same
+		err = &PictureError{r.Path, err}
+	}
 	if err == nil {
 		err = h.open(r, tell)
 	}
