@@ -3,6 +3,8 @@ module stopledger
 go 1.26.8
 
 require (
+	codeberg.org/go-pdf/fpdf v0.11.1
+	codeberg.org/go-fonts/liberation v0.5.0
 	github.com/adrg/xdg v0.5.3
 	github.com/agnivade/levenshtein v1.2.2
 	github.com/asticode/go-astiav v0.16.0
@@ -26,9 +28,7 @@ require (
 )
 
 require (
-	codeberg.org/go-fonts/liberation v0.5.0 // indirect
 	codeberg.org/go-latex/latex v0.2.0 // indirect
-	codeberg.org/go-pdf/fpdf v0.11.1 // indirect
 	git.sr.ht/~sbinet/gg v0.7.0 // indirect
 	github.com/BurntSushi/toml v1.4.1-0.20240526193622-a339e1f7089c // indirect
 	github.com/VividCortex/ewma v1.2.0 // indirect

@@ -17,6 +17,7 @@ type Plan struct {
 	Night   *Night   `json:"night"`         // ISOs at equal light; nil without two
 	Above   *int     `json:"no_gain_above"` // ISO above which gain brings nothing; nil where not known
 	Advice  string   `json:"advice"`        // what to do, a few sentences
+	Guide   Guide    `json:"guide"`         // to be carried
 }
 
 // A Choice is what one ISO holds of the scene.
@@ -31,7 +32,8 @@ type Choice struct {
 	Origin    clipping.Origin `json:"ceiling_origin"`  // where it is from
 	Floor     curve.Stops     `json:"floor_stops"`     // recorded, where SNR is 1
 
-	Recommended bool `json:"recommended"` // of all ISOs, where there is as much light as is wanted
+	Recommended bool        `json:"recommended"` // of all ISOs, where there is as much light as is wanted
+	Clean       curve.Stops `json:"clean_stops"` // recorded, from where the SNR is what is wanted at least
 }
 
 // Placements of the rows: from Lowest to Highest, Step apart. Common practice, no source: log is exposed
@@ -56,7 +58,7 @@ func Make(q Request) Plan {
 	}
 	p.Choices[widest(p.Choices)].Recommended = true
 	p.Night = nightOf(q)
-	p.Advice = p.words(q.Notes)
+	p.Advice, p.Guide = p.words(q.Notes), p.pocket(q.Reading)
 	return p
 }
 
@@ -64,7 +66,7 @@ func Make(q Request) Plan {
 // end has the usual SNR wanted, nominal at least, and no more than the highlights allow.
 func choose(s Sensor, scene Scene) Choice {
 	c := Choice{ISO: s.iso(), Lowest: s.reaching(scene, limit.ThinSNR), Highest: s.highest(scene),
-		Ceiling: s.Ceiling, Origin: s.Origin, Floor: s.reaching(Scene{}, 0)}
+		Ceiling: s.Ceiling, Origin: s.Origin, Floor: s.reaching(Scene{}, 0), Clean: s.reaching(Scene{}, limit.ThinSNR)}
 	wanted := s.reaching(scene, limit.WantedSNR[1])
 	if !curve.Finite(wanted) {
 		wanted = 0

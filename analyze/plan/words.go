@@ -2,7 +2,6 @@ package plan
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"stopledger/analyze/clipping"
@@ -12,7 +11,7 @@ import (
 
 // words says what to do.
 func (p *Plan) words(notes []string) string {
-	c := p.Choices[slices.IndexFunc(p.Choices, func(c Choice) bool { return c.Recommended })]
+	c := p.recommended()
 	parts := []string{p.choiceWords(c)}
 	if c.Origin == clipping.CurveEnd {
 		parts = append(parts, "The ceiling is where the curve's recordings end; this camera may clip lower: measure it "+
@@ -102,4 +101,14 @@ func isoWords(iso *int) string {
 		return ""
 	}
 	return fmt.Sprintf("ISO %d: ", *iso)
+}
+
+// recommended returns the choice that is recommended.
+func (p *Plan) recommended() Choice {
+	for _, c := range p.Choices {
+		if c.Recommended {
+			return c
+		}
+	}
+	return p.Choices[0]
 }

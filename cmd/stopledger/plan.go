@@ -36,6 +36,7 @@ Examples:
   stopledger plan --curve slog3
   stopledger plan --curve slog3 --scene -5,+3.5 --format csv
   stopledger plan --test over.mov
+  stopledger plan --curve vlog --out pocket
 `
 
 // planFlags are what is asked of a plan.
@@ -57,7 +58,8 @@ func (a app) plan(ctx context.Context, args []string) error {
 		"highest of the profile, or the light of --test)")
 	j.flags.addReading(fs)
 	j.flags.addGrey(fs)
-	fs.StringVar(&j.flags.out, "out", "", "`DIR`: write the plan into this folder: a page, JSON, CSV and text")
+	fs.StringVar(&j.flags.out, "out", "", "`DIR`: write the plan into this folder: a page, JSON, CSV and text, "+
+		"and the pocket guide as PDF for A6, PNG for a phone, and HTML")
 	j.flags.addFormat(fs)
 	j.flags.addJobs(fs)
 	if err := a.read(&j, fs, planUsage, args); err != nil {

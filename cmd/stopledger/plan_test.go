@@ -31,6 +31,11 @@ func TestPlan(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
+	for name, head := range map[string]string{"guide.png": "\x89PNG", "guide.pdf": "%PDF", "guide.html": "<!doctype"} {
+		if b, err := os.ReadFile("before/" + name); err != nil || !strings.HasPrefix(string(b), head) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
 	_, stdout, _ = call(t, fakeMeasure, "plan", "--curve", "slog3", "--format", "json")
 	var p report.Plan
 	if err := json.Unmarshal([]byte(stdout), &p); err != nil || p.Schema != "stopledger/plan/1" || len(p.Rows) != 11 ||

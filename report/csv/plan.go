@@ -9,10 +9,7 @@ import (
 	"stopledger/report/text"
 )
 
-// PlanHead is the head of the column that only a plan has.
-const PlanHead = "zebra_grey_percent"
-
-var planHeads = []string{"light", "iso", "placement_stops", PlanHead, "zebra_skin_low_percent",
+var planHeads = []string{"light", "iso", "placement_stops", "zebra_grey_percent", "zebra_skin_low_percent",
 	"zebra_skin_high_percent", "zebra_white_percent", "zebra_ceiling_percent", "headroom_stops", "snr_db", "snr_low_db",
 	"snr_high_db", "fits", "recommended"}
 

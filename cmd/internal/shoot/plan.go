@@ -14,6 +14,7 @@ import (
 	"stopledger/analyze/plan"
 	"stopledger/report"
 	"stopledger/report/csv"
+	"stopledger/report/guide"
 	"stopledger/report/html"
 	"stopledger/report/text"
 )
@@ -28,7 +29,6 @@ func TestOf(c *report.Clip) plan.Test {
 type file struct {
 	name  string
 	write func(w io.Writer, p *report.Plan) error
-	ours  string // what a file of ours of that name holds
 }
 
 // textWidth is how wide the text in a plan's folder is wrapped.
@@ -38,12 +38,15 @@ const textWidth = 100
 const madeBy = "Written by stopledger"
 
 var files = []file{
-	{"plan.json", report.WritePlanJSON, `"` + report.PlanSchema + `"`},
-	{"plan.csv", csv.WritePlan, csv.PlanHead},
+	{planDocument, report.WritePlanJSON},
+	{"plan.csv", csv.WritePlan},
 	{"plan.txt", func(w io.Writer, p *report.Plan) error {
 		return text.WritePlan(w, p, text.Layout{Width: textWidth})
-	}, text.ZebraNote},
-	{"plan.html", html.WritePlan, madeBy},
+	}},
+	{"plan.html", html.WritePlan},
+	{"guide.html", guide.WriteHTML},
+	{"guide.png", guide.WritePNG},
+	{"guide.pdf", guide.WritePDF},
 }
 
 // PrepareFolder makes the folder of a plan. An earlier plan is written anew; other files of the same names
@@ -52,13 +55,23 @@ func PrepareFolder(dir string) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return fmt.Errorf("--out %s cannot be made: %w", dir, err)
 	}
+	document := filepath.Join(dir, planDocument)
+	if err := CheckOurs(document, `"`+report.PlanSchema+`"`); err != nil {
+		return fmt.Errorf("--out: %w", err)
+	}
+	if _, err := os.Stat(document); err == nil {
+		return nil // the others are of that plan
+	}
 	for _, f := range files {
-		if err := CheckOurs(filepath.Join(dir, f.name), f.ours); err != nil {
-			return fmt.Errorf("--out: %w", err)
+		if _, err := os.Lstat(filepath.Join(dir, f.name)); err == nil {
+			return fmt.Errorf("--out %s holds a %s that stopledger did not write: name another folder", dir, f.name)
 		}
 	}
 	return nil
 }
+
+// planDocument tells a plan's folder from others.
+const planDocument = "plan.json"
 
 // CheckOurs refuses a path where something lies that is no file of ours, which holds certain words.
 func CheckOurs(path, words string) error {
