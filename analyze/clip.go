@@ -24,6 +24,7 @@ func Clip(ctx context.Context, clip Source, how metadata.Settled, set Settings,
 	if err := m.checkRegions(); err != nil {
 		return nil, err
 	}
+	defer func() { m.held.drop() }()
 	if err := m.prepare(ctx); err != nil {
 		return nil, err
 	}
@@ -46,6 +47,7 @@ type measurement struct {
 	ceilings clipping.Ceilings
 	overlays overlay.Result
 	pairs    []clipping.Glance    // that were scouted
+	held     held                 // of their frames
 	seen     int                  // frames that were scouted
 	walked   int                  // frames that were measured
 	lost     int                  // frames that could not be decoded
@@ -69,7 +71,7 @@ func (m *measurement) checkRegions() error {
 // nothing could be read.
 func (m *measurement) read(ctx context.Context, opt decode.ReadOptions, visit func(*decode.Frame) error) error {
 	opt.Threads = m.set.Threads
-	seen := m.walked > 0
+	seen := m.walked > 0 || len(m.held.groups) > 0
 	err := m.clip.Read(ctx, opt, func(f *decode.Frame) error {
 		seen = true
 		return visit(f)

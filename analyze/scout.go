@@ -58,6 +58,19 @@ func wanted(spans []decode.Span) (frames int) {
 	return frames
 }
 
+// holds returns what is kept of a clip scouted in so many groups: those that are walked first.
+func (m *measurement) holds(groups int) held {
+	h := held{groups: map[int][]*decode.Frame{}}
+	if m.set.EveryFrame || m.info.Frames < framesPerGroup {
+		return h
+	}
+	h.wanted = inTurn[0]
+	if groups < groupsMeasured {
+		h.wanted = []int{0, 1, 2, 3}
+	}
+	return h
+}
+
 // scout looks at a few pairs of frames for the ceilings, and at the first of each pair for grey:
 // what has to be known before frames are walked.
 func (m *measurement) scout(ctx context.Context) error {
@@ -70,7 +83,10 @@ func (m *measurement) scout(ctx context.Context) error {
 	var before *decode.Frame
 	defer func() { release(before) }()
 	m.seen = 0
-	err := m.read(ctx, decode.ReadOptions{Spans: m.scouted()}, func(f *decode.Frame) error {
+	spans := m.scouted()
+	m.held.drop()
+	m.held = m.holds(len(spans))
+	err := m.read(ctx, decode.ReadOptions{Spans: spans}, func(f *decode.Frame) error {
 		m.seen++
 		v := &cells.Frame{Frame: f, Start: true}
 		if before != nil && before.Group == f.Group {
@@ -78,6 +94,7 @@ func (m *measurement) scout(ctx context.Context) error {
 		}
 		m.search.Collect(v)
 		finder.Collect(v)
+		m.held.keep(f)
 		release(before)
 		f.Keep()
 		before = f
@@ -88,6 +105,9 @@ func (m *measurement) scout(ctx context.Context) error {
 		return err
 	}
 	m.search.Settle()
+	if m.lost > 0 {
+		m.held.drop() // what can be read is read again as it lies
+	}
 	if m.seen == m.info.Frames {
 		m.lost = 0 // two frames were asked for, and there is one
 	}

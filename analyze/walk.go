@@ -52,23 +52,43 @@ func (m *measurement) newWalk(p schedule) *walk {
 	return w
 }
 
-// read walks frames, whose groups have these numbers in the schedule; nil where they are all of its.
+// read walks frames, whose groups have these numbers in the schedule; nil where they are all of its. Frames
+// that were kept of a group go before the others of it.
 func (w *walk) read(ctx context.Context, opt decode.ReadOptions, numbers []int) error {
+	number := func(i int) int {
+		if numbers == nil {
+			return i
+		}
+		return numbers[i]
+	}
+	spans := opt.Spans
+	opt.Spans = nil
+	for i, s := range spans {
+		opt.Spans = append(opt.Spans, w.held.rest(number(i), s))
+	}
 	err := w.measurement.read(ctx, opt, func(f *decode.Frame) error {
-		if numbers != nil {
-			f.Group = numbers[f.Group]
-		}
-		w.walked++
-		w.Add(f)
-		if w.wanted > 0 {
-			w.report(scoutShare + walkShare*min(float64(w.walked)/float64(w.wanted), 1))
-		}
+		f.Group = number(f.Group)
+		w.held.take(f.Group, w.add)
+		w.add(f)
 		return nil
 	})
-	if err == nil {
-		w.Finish()
+	if err != nil {
+		return err
 	}
-	return err
+	for i := range spans {
+		w.held.take(number(i), w.add) // nothing more came of the group
+	}
+	w.Finish()
+	return nil
+}
+
+// add walks one frame more.
+func (w *walk) add(f *decode.Frame) {
+	w.walked++
+	w.Add(f)
+	if w.wanted > 0 {
+		w.report(scoutShare + walkShare*min(float64(w.walked)/float64(w.wanted), 1))
+	}
 }
 
 // inParts walks part after part of a schedule's groups until that is enough.

@@ -4,6 +4,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"stopledger/analyze"
 	"stopledger/cmd/internal/worker"
 	"stopledger/decode"
 )
@@ -21,6 +22,7 @@ const (
 	processBytes = 160 << 20 // of the program with its threads
 	jobBytes     = 512 << 20 // the share of the budget for each job: enough for frames of 3840 x 2160
 	videoFrames  = 8         // decoded, being measured, and of the codec itself
+	keptFrames   = 8         // from the scouting, of frames that are small
 	stillFrames  = 2         // of a picture: as decoded, and its planes
 	rowFrames    = 6.5       // of pictures in a row, of which a group's first and neighbours stay
 	stillBytes   = 850 << 20 // to open a picture, whose size is not known before it is decoded
@@ -67,5 +69,6 @@ func measuringMemory(i decode.Info) memory {
 		frames = stillFrames
 	}
 	const sampleBytes = 2
-	return memoryFor(processBytes + int64(frames*samples*sampleBytes*float64(i.Width)*float64(i.Height)))
+	frame := samples * sampleBytes * float64(i.Width) * float64(i.Height)
+	return memoryFor(processBytes + int64(min(keptFrames*frame, analyze.HeldBytes)+frames*frame))
 }
