@@ -33,7 +33,8 @@ func (c *channels) spectrum(channel, reach int) spectrum {
 	return spectrum{c.histograms[channel], c.reading, reach, c.rounding[channel]}
 }
 
-// mayClip tells whether a camera may clip at a code: where curves end lower, at their end.
+// mayClip tells whether a camera may clip at a code, for what is only doubted: where curves end lower, at their
+// end. A shoulder records its ceiling lower, which a field then proves.
 func (c *channels) mayClip(code curve.Code) bool {
 	r := c.reading
 	return r.Stops(r.FileCode(code)) >= min(leastCeiling, r.Stops(r.Top())-atTheEnd)

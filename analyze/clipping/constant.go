@@ -49,7 +49,7 @@ func (t constant) find(found *Ceilings) {
 			found.set(channel, t.peak(channel, p.code, plateauScatter), t.reading)
 			continue
 		}
-		found.Undecided = found.Undecided || l.cells > 0 || p.cells > 0
+		found.Undecided = found.Undecided || l.cells > 0 && t.mayClip(l.code) || p.cells > 0
 		if enough && t.follows(channel, l) {
 			follows[channel] = l
 		}
@@ -165,7 +165,7 @@ func (t constant) level(channel int) (l level, enough bool) {
 			curve.Share(near.above) > mostCellAbove*mine {
 			continue
 		}
-		piled := near.under >= leastUnder && pilesUp(near.on, near.under, 4*sameField/(belowField-nearField))
+		piled := near.under >= leastUnder && pilesUp(near.on, near.under, 4*sameField/(belowField-nearField), pilesBy)
 		return l, mine >= mostlyField*around || curve.Share(near.on) >= mostlyOn*around || piled
 	}
 	return level{}, false

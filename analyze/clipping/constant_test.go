@@ -85,6 +85,28 @@ func TestConstantFieldIsDoubted(t *testing.T) {
 	}
 }
 
+// TestFieldWhereNoCameraClips: a wall that stands still 2.9 stops over grey, code 643 of S-Log3 (published
+// formula, technical summary, 2016), is not doubted; 3 stops over, code 651, it is.
+func TestFieldWhereNoCameraClips(t *testing.T) {
+	for code, want := range map[float64]bool{643: false, 651: true} {
+		c := made(t, func(channel, col, row int) cells.Moments {
+			m := sky(channel, col, row)
+			if m.Mean == 900 {
+				m.Mean = code
+			} else if m.Mean > 600 {
+				m.Mean = 600
+			}
+			return m
+		})
+		c.coding = Coding{Lossy: true, LongGOP: true}
+		found := newCeilings(c.reading)
+		c.find(&found)
+		if found.Measured || found.Undecided != want {
+			t.Errorf("at %.0f: %+v, want undecided %v", code, found, want)
+		}
+	}
+}
+
 // TestLightGoesOnAboveAField: more than a twentieth of a field's cells of light above it, and it is no
 // ceiling but a flat thing in the scene; up to that they are halos.
 func TestLightGoesOnAboveAField(t *testing.T) {

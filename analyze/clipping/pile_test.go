@@ -17,10 +17,10 @@ func TestPilesUp(t *testing.T) {
 		count := func(mean float64) int { return int(distuv.Poisson{Lambda: mean, Src: random}.Rand()) }
 		wrong, missed := 0, 0
 		for range draws {
-			if pilesUp(count(density*width), count(density), width) {
+			if pilesUp(count(density*width), count(density), width, pilesBy) {
 				wrong++
 			}
-			if !pilesUp(count(3*density*width), count(density), width) {
+			if !pilesUp(count(3*density*width), count(density), width, pilesBy) {
 				missed++
 			}
 		}
@@ -28,7 +28,7 @@ func TestPilesUp(t *testing.T) {
 			t.Errorf("density %g: %d of %d pile up by chance, %d of three times as many do not", density, wrong, draws, missed)
 		}
 	}
-	if !pilesUp(8, 0, width) {
+	if !pilesUp(8, 0, width, pilesBy) {
 		t.Error("cells over none do not pile up")
 	}
 }

@@ -62,11 +62,12 @@ func (t constant) plateau(channel int) (l level, proven bool) {
 			continue
 		}
 		under := between(all, code-nearField-onPlateau, code-onPlateau)
-		if !pilesUp(len(on), len(under), 2*onPlateau/nearField) {
+		const width = 2 * onPlateau / nearField
+		if !pilesUp(len(on), len(under), width, mayPileBy) {
 			continue
 		}
 		l = level{code: topOf(on), cells: most}
-		if !t.noisy() {
+		if !t.noisy() || !pilesUp(len(on), len(under), width, pilesBy) {
 			continue // graphics: where nothing has noise, standing still proves nothing
 		}
 		if goes >= max(goesFar, goesFarther*own) && outnumber(on, under) {
