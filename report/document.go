@@ -10,6 +10,7 @@ import (
 	"stopledger/analyze/levels"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
+	"stopledger/analyze/plan"
 	"stopledger/analyze/variation"
 	"stopledger/curve"
 	"stopledger/decode/geometry"
@@ -213,5 +214,6 @@ type Comparison struct {
 	Settings analyze.Settings `json:"settings"` // as the user gave them
 	Clips    []Clip           `json:"clips"`    // one a take, in the same order
 	advise.Comparison
-	Failed []Failure `json:"failed"` // those that could not be measured
+	ISO    *plan.Compared `json:"iso,omitempty"` // what ISO did; nil where the takes do not say two of them
+	Failed []Failure      `json:"failed"`        // those that could not be measured
 }

@@ -1,8 +1,6 @@
 package plan
 
 import (
-	"math"
-
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
@@ -49,13 +47,4 @@ func (t Take) grey() curve.Stops {
 		return p.Stops
 	}
 	return curve.Unknown[curve.Stops]()
-}
-
-// LightOf returns the stops of light that settings let in, from F/1 for a second without ND; unknown where one
-// is not said. An F- or a T-number above 0 is the iris.
-func LightOf(shutter curve.Seconds, iris float64, nd curve.Stops) curve.Stops {
-	if !(shutter > 0) || !(iris > 0) || !curve.Finite(nd) {
-		return curve.Unknown[curve.Stops]()
-	}
-	return curve.Stops(math.Log2(float64(shutter)/iris/iris)) - nd
 }

@@ -207,3 +207,32 @@ func (c *Camera) Name() string {
 	}
 	return strings.TrimSpace(c.Make + " " + c.Model)
 }
+
+// Light returns the stops of light that iris, shutter and ND let in, from f/1 for a second: log2(t / N^2) less
+// ND, by the T-number where the clip says it. Without a word of ND there is none; rate turns an angle into a
+// time. It is unknown where shutter or iris is not said, or the camera is nil.
+func (c *Camera) Light(rate curve.Amount) curve.Stops {
+	var shutter, iris float64
+	switch {
+	case c == nil:
+		return curve.Unknown[curve.Stops]()
+	case c.ShutterS != nil:
+		shutter = float64(*c.ShutterS)
+	case c.ShutterAngleDeg != nil && rate > 0:
+		shutter = float64(*c.ShutterAngleDeg) / 360 / float64(rate)
+	}
+	switch {
+	case c.IrisT != nil:
+		iris = float64(*c.IrisT)
+	case c.IrisF != nil:
+		iris = float64(*c.IrisF)
+	}
+	if !(shutter > 0) || !(iris > 0) {
+		return curve.Unknown[curve.Stops]()
+	}
+	light := curve.Stops(math.Log2(shutter / iris / iris))
+	if c.NDStops != nil {
+		light -= *c.NDStops
+	}
+	return light
+}

@@ -3,12 +3,12 @@ package chart
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg/draw"
 
-	"stopledger/analyze/plan"
 	"stopledger/curve"
 	"stopledger/report"
 	"stopledger/report/text"
@@ -16,20 +16,28 @@ import (
 
 // isoTicks labels the ISOs measured on an axis of their logarithms to base two; where they lie close, every
 // second one.
-type isoTicks []plan.ISO
+type isoTicks []int
 
 // Ticks returns the ticks of the ISOs.
 func (isos isoTicks) Ticks(low, high float64) (ticks []plot.Tick) {
 	const closest = 1.0 / 9 // of the axis, for a label to have room
 	last := math.Inf(-1)
 	for _, one := range isos {
-		t := plot.Tick{Value: isoAt(one.ISO)}
+		t := plot.Tick{Value: isoAt(one)}
 		if t.Value-last >= closest*(high-low) {
-			t.Label, last = fmt.Sprint(one.ISO), t.Value
+			t.Label, last = fmt.Sprint(one), t.Value
 		}
 		ticks = append(ticks, t)
 	}
 	return ticks
+}
+
+// isosOf returns the ISOs of a profile.
+func isosOf(p *report.Profile) (isos isoTicks) {
+	for _, one := range p.ISOs {
+		isos = append(isos, one.ISO)
+	}
+	return isos
 }
 
 func isoAt(iso int) float64 { return math.Log2(float64(iso)) }
@@ -48,7 +56,7 @@ func OfProfile(p *report.Profile) (drawings []Drawing) {
 // beforeGain shows read noise before gain against ISO, in stops from the lowest ISO's.
 func beforeGain(p *report.Profile) (Drawing, bool) {
 	plotted := newPlot("ISO", "read noise before gain, stops")
-	plotted.X.Tick.Marker, plotted.Y.Tick.Marker = isoTicks(p.ISOs), evenTicks{signed: true}
+	plotted.X.Tick.Marker, plotted.Y.Tick.Marker = isosOf(p), evenTicks{signed: true}
 	var points plotter.XYs
 	bars := spans{style: stroke(inkMain, 1)}
 	first := curve.Unknown[curve.Light]()
@@ -80,7 +88,7 @@ func beforeGain(p *report.Profile) (Drawing, bool) {
 // usable shows floor and ceiling against ISO in recorded stops.
 func usable(p *report.Profile) (Drawing, bool) {
 	plotted := newPlot("ISO", "recorded stops")
-	plotted.X.Tick.Marker, plotted.Y.Tick.Marker = isoTicks(p.ISOs), stopTicks{}
+	plotted.X.Tick.Marker, plotted.Y.Tick.Marker = isosOf(p), stopTicks{}
 	var floors, ceilings plotter.XYs
 	bars := spans{style: stroke(inkMain, 1)}
 	span := spans{style: stroke(inkLine, 4)}
@@ -112,4 +120,36 @@ func usable(p *report.Profile) (Drawing, bool) {
 func room(p *plot.Plot, around float64) {
 	p.X.Min, p.X.Max = p.X.Min-around, p.X.Max+around
 	p.Y.Min, p.Y.Max = p.Y.Min-around, p.Y.Max+around
+}
+
+// OfLadder shows the noise of takes of an ISO ladder against ISO; nil of fewer than three.
+func OfLadder(c *report.Comparison) *Drawing {
+	if c.ISO == nil || len(c.ISO.Takes) < 3 {
+		return nil
+	}
+	var points plotter.XYs
+	var isos isoTicks
+	bars := spans{style: stroke(inkMain, 1)}
+	for _, t := range c.ISO.Takes {
+		if !curve.Finite(t.SNR) {
+			continue
+		}
+		isos = append(isos, t.ISO)
+		points = append(points, plotter.XY{X: isoAt(t.ISO), Y: float64(t.SNR)})
+		if curve.Finite(t.Low) && curve.Finite(t.High) {
+			bars.add(isoAt(t.ISO), float64(t.Low), float64(t.High))
+		}
+	}
+	if len(points) < 2 {
+		return nil
+	}
+	slices.Sort(isos)
+	plotted := newPlot("ISO", "signal to noise at scene -4")
+	plotted.X.Tick.Marker, plotted.Y.Tick.Marker = isos, evenTicks{unit: " dB"}
+	plotted.Add(rules(), bars, dots(points, draw.CircleGlyph{}, inkMain))
+	room(plotted, 0.5)
+	d := &Drawing{ID: "ladder", Title: "Shadows by ISO", Says: text.Typeset(c.ISO.Text),
+		Keys: []Key{{"dots", "main", text.Typeset("at scene -4 stops, with 95 % intervals")}}}
+	d.draw(plotted)
+	return d
 }

@@ -16,7 +16,11 @@ type comparison struct {
 	Moving           bool // at least two takes have an enlarged piece
 	Matched          bool // every take is brought to its target, so all are equally bright
 	Width, Height    int
-	Through          string // the display file of all pictures; "" without one
+	Through          string     // the display file of all pictures; "" without one
+	Settings         chart.Grid // of the cameras
+	ISO              string     // what it did; "" where the takes do not differ by it
+	Ladder           *chart.Drawing
+	LadderTable      chart.Grid
 	Drawing          *chart.Drawing
 	Table            versus
 	Failed           []text.FailureGroup
@@ -32,6 +36,11 @@ func newComparison(folder *os.Root, c *report.Comparison) comparison {
 	}
 	if isFile(folder, report.IndexPage) {
 		v.Home = report.IndexPage
+	}
+	v.Settings = chart.Grid{Head: text.SettingHeads, Rows: text.SettingRows(c)}.Typeset()
+	if c.ISO != nil {
+		v.ISO, v.Ladder = typeset(c.ISO.Text), chart.OfLadder(c)
+		v.LadderTable = chart.Grid{Head: text.LadderHeads, Rows: text.LadderRows(c)}.Typeset()
 	}
 	v.addTakes(folder, c)
 	return v

@@ -14,6 +14,7 @@ import (
 // that cannot be told from none.
 func WriteComparison(w io.Writer, c *report.Comparison, layout Layout) error {
 	var b strings.Builder
+	b.WriteString(isoText(c, layout))
 	for i, t := range c.Takes {
 		b.WriteString(layout.paint(styleHead, advise.Letter(i)) + "  " + metadata.Printable(t.Path) + "\n")
 		b.WriteString(Wrap(metadata.Printable(c.Clips[i].Advice.Summary), "   ", layout.Width))

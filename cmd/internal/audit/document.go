@@ -5,6 +5,7 @@ import (
 	"stopledger/analyze/advise"
 	"stopledger/analyze/noise"
 	"stopledger/analyze/placement"
+	"stopledger/analyze/plan"
 	"stopledger/curve"
 	"stopledger/decode"
 	"stopledger/decode/metadata"
@@ -77,11 +78,19 @@ func plainPaths(paths []string) []string {
 
 // Compare sets the clips of a document side by side, each against the first.
 func Compare(doc report.Document) report.Comparison {
-	takes := make([]advise.Measured, len(doc.Clips))
+	takes, byISO := make([]advise.Measured, len(doc.Clips)), make([]plan.Take, len(doc.Clips))
 	for i := range doc.Clips {
 		c := &doc.Clips[i]
 		takes[i] = advise.Measured{Path: c.Path, Placement: c.Placement, Noise: &c.Noise.Result, Clipping: &c.Highlights}
+		byISO[i] = TakeOf(c, c.Camera.Speed())
 	}
 	return report.Comparison{Schema: report.CompareSchema, Tool: doc.Tool, Settings: doc.Settings, Clips: doc.Clips,
-		Comparison: advise.Compare(takes), Failed: doc.Failed}
+		Comparison: advise.Compare(takes), ISO: plan.Compare(byISO), Failed: doc.Failed}
+}
+
+// TakeOf returns a measured clip as a test take at an ISO.
+func TakeOf(c *report.Clip, iso int) plan.Take {
+	return plan.Take{Path: c.Path, ISO: iso, Camera: c.Camera.Name(), Curve: c.Curve.Name, Index: c.Curve.Index,
+		Light: c.Camera.Light(c.FrameRate), Placement: c.Placement, Clipping: &c.Highlights, Noise: &c.Noise.Result,
+		Scene: c.Scene.P99}
 }

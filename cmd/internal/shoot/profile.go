@@ -9,9 +9,8 @@ import (
 	"strings"
 
 	"stopledger/analyze/plan"
+	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/profile"
-	"stopledger/curve"
-	"stopledger/decode/metadata"
 	"stopledger/report"
 	"stopledger/report/html"
 )
@@ -40,37 +39,7 @@ func TakeOf(c *report.Clip, iso int) (plan.Take, error) {
 	if iso == 0 {
 		return plan.Take{}, fmt.Errorf("%s does not say its ISO: name it, as in 800=%[1]s", c.Path)
 	}
-	t := plan.Take{Path: c.Path, ISO: iso, Curve: c.Curve.Name, Index: c.Curve.Index,
-		Light: curve.Unknown[curve.Stops](), Placement: c.Placement, Clipping: &c.Highlights, Noise: &c.Noise.Result,
-		Scene: c.Scene.P99}
-	if c.Camera != nil {
-		t.Camera = c.Camera.Name()
-		t.Light = lightOf(c.Camera, c.FrameRate)
-	}
-	return t, nil
-}
-
-// lightOf returns the light that a camera's settings let in, from any fixed point; unknown where one is not
-// said. Without a word of ND there is none.
-func lightOf(m *metadata.Camera, rate curve.Amount) curve.Stops {
-	var shutter curve.Seconds
-	switch {
-	case m.ShutterS != nil:
-		shutter = *m.ShutterS
-	case m.ShutterAngleDeg != nil && rate > 0:
-		shutter = curve.Seconds(float64(*m.ShutterAngleDeg) / 360 / float64(rate))
-	}
-	iris, nd := 0.0, curve.Stops(0)
-	switch {
-	case m.IrisT != nil:
-		iris = float64(*m.IrisT)
-	case m.IrisF != nil:
-		iris = float64(*m.IrisF)
-	}
-	if m.NDStops != nil {
-		nd = *m.NDStops
-	}
-	return plan.LightOf(shutter, iris, nd)
+	return audit.TakeOf(c, iso), nil
 }
 
 // profilePage is the page beside a profile's file.

@@ -40,7 +40,7 @@ func TestArguments(t *testing.T) {
 func TestLightOf(t *testing.T) {
 	setting := func(v metadata.Setting) *metadata.Setting { return &v }
 	shutter, nd := curve.Seconds(1.0/50), curve.Stops(2)
-	base := lightOf(&metadata.Camera{ShutterS: &shutter, IrisF: setting(2.8)}, 25)
+	base := (&metadata.Camera{ShutterS: &shutter, IrisF: setting(2.8)}).Light(25)
 	for name, c := range map[string]struct {
 		m    metadata.Camera
 		want curve.Stops
@@ -50,11 +50,11 @@ func TestLightOf(t *testing.T) {
 		"180":  {metadata.Camera{ShutterAngleDeg: setting(180), IrisF: setting(2.8)}, 0},
 		"90":   {metadata.Camera{ShutterAngleDeg: setting(90), IrisF: setting(2.8)}, -1},
 	} {
-		if got := lightOf(&c.m, 25) - base; math.Abs(float64(got-c.want)) > 1e-9 {
+		if got := c.m.Light(25) - base; math.Abs(float64(got-c.want)) > 1e-9 {
 			t.Errorf("%s: %+.3f, want %+.1f", name, got, c.want)
 		}
 	}
-	if curve.Finite(lightOf(&metadata.Camera{IrisF: setting(2.8)}, 25)) {
+	if curve.Finite((&metadata.Camera{IrisF: setting(2.8)}).Light(25)) {
 		t.Error("light is told without a shutter")
 	}
 }
