@@ -45,7 +45,7 @@ func overClip() Clip {
 		Next:     advise.NextTake{Stops: -1.65, Zebra: 40.6},
 		Summary: "Grey card 1.65 stops over (54.9 %). Pull 1.65 stops before the display transform; " +
 			"shadows at -4 stops then " +
-			"carry 34 dB, 7 dB more than at nominal. Nothing clips; 2.1 stops of headroom."}
+			"carry 34 dB, 7 dB better than exposed at nominal. Nothing clips; 2.1 stops of headroom."}
 	return c
 }
 
@@ -83,8 +83,8 @@ func nominalClip() Clip {
 		After: advise.After{SNR: 27.3, Low: 26.4, High: 28.2, Nominal: 27.2, Gain: 0.1,
 			Ceiling: curve.Unknown[curve.Percent]()},
 		Next: nothingNext(),
-		Summary: "Grey card 0.02 stops over (40.8 %). Hold: no pull or lift is needed; shadows at -4 stops carry 27 dB, " +
-			"as much as at nominal. Nothing clips; 3.7 stops of headroom."}
+		Summary: "Grey card 0.02 stops over (40.8 %). Hold: no pull or lift is needed; signal-to-noise " +
+			"4 stops under grey is 27 dB, the same as exposed at nominal. Nothing clips; 3.7 stops of headroom."}
 	return c
 }
 
@@ -108,8 +108,7 @@ func skyClip() Clip {
 			{ID: advise.FieldClipped, Level: advise.Alarm, Text: "The sky clips in all channels."},
 			{ID: advise.GreyWeak, Level: advise.Caution, Text: "No grey."}},
 		Summary: "No grey was found, so there is no ground for a pull or a lift. " +
-			"The recorded noise understates the camera's, " +
-			"so no shadow figure is given. Sky, window or the like clips, 4.1 % of the frame."}
+			"The recording hides the camera's noise; no figure is given. A large area (sky, window) is clipped: 4.1 % of the frame."}
 	return c
 }
 

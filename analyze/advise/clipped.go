@@ -35,7 +35,7 @@ func clippedFindings(f Facts, a Advice) (out []Finding) {
 	}
 	if points > 0 {
 		out = append(out, Finding{PointsClipped, Note,
-			fmt.Sprintf("Lamps or glints clip (%s of the frame): usually no loss.", shareWords(points, 2))})
+			fmt.Sprintf("Specular highlights clip (%s of the frame): usually no loss.", shareWords(points, 2))})
 	}
 	some := f.Clipping.Clipped.Any - f.Clipping.Clipped.All
 	if some >= limit.ChannelGap || fields > 0 && someChannels(f.Clipping.Areas)/fields >= limit.HueShare {
@@ -52,13 +52,13 @@ func fieldFindings(fields curve.Share, after After) []Finding {
 		level = Alarm
 	}
 	out := []Finding{{FieldClipped, level, fmt.Sprintf(
-		"%s of the frame is clipped in fields such as sky or windows: nothing brings it back.", shareWords(fields, 1))}}
+		"A large area (sky, window) is clipped: %s of the frame, and nothing brings it back.", shareWords(fields, 1))}}
 	if after.Ceiling < limit.GreyCeiling {
 		on := "on the display"
 		if after.Display != nil {
 			on = "of the white of " + filepath.Base(after.Display.File)
 		}
-		out = append(out, Finding{GreyCeiling, Caution, fmt.Sprintf("After the correction the clipped field sits "+
+		out = append(out, Finding{GreyCeiling, Caution, fmt.Sprintf("After the correction the clipped area sits "+
 			"at %.0f %% %s and reads as flat grey: bring its white up in the grade.", after.Ceiling, on)})
 	}
 	return out
@@ -94,24 +94,24 @@ func clippedSentence(c *clipping.Result, change Change, ceiling curve.Percent) s
 		}
 		return "Nothing clips."
 	}
-	clips := "clips"
+	where := ""
 	if c.Clipped.All <= 0 && c.Clipped.Any > 0 {
-		clips = "clips in some channels"
+		where = " in some channels"
 	}
 	fields, points := Lost(c.Areas)
 	switch {
 	case fields > 0:
-		s := "Sky, window or the like " + clips + ", " + fields.String() + " of the frame" + greyClause(change, ceiling)
+		s := "A large area (sky, window) is clipped" + where + ": " + fields.String() + " of the frame" +
+			greyClause(change, ceiling)
 		if points > 0 {
-			s += "; points such as lamps clip too, " + points.String()
+			s += "; specular highlights clip too, " + points.String()
 		}
 		return s + "."
 	case points > 0:
-		clip := "clip" + clips[len("clips"):]
-		return "Only points such as lamps or glints " + clip + ", " + points.String() + " of the frame" +
+		return "Only specular highlights clip" + where + ", " + points.String() + " of the frame" +
 			besides(c) + "."
 	}
-	return "C" + clips[1:] + " in " + c.Clipped.Any.String() + " of the frame."
+	return "Clipped" + where + ": " + c.Clipped.Any.String() + " of the frame."
 }
 
 // moreSentence says that more than what is told to clip may.
@@ -136,7 +136,10 @@ func greyClause(change Change, ceiling curve.Percent) string {
 	if change.Action != Pull || !curve.Finite(ceiling) {
 		return ""
 	}
-	return fmt.Sprintf(", and shows as a flat %.0f %% after the pull", curve.Round(ceiling, 0))
+	if shown := curve.Round(ceiling, 0); shown < 100 {
+		return fmt.Sprintf(", and shows as a flat %.0f %% after the pull", shown)
+	}
+	return ", pure white after the pull"
 }
 
 // besides tells the headroom of what does not clip.

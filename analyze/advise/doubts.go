@@ -39,7 +39,7 @@ func variationFindings(v variation.Result) (out []Finding) {
 	}
 	if curve.Finite(v.Flicker) {
 		out = append(out, Finding{Flicker, Caution, fmt.Sprintf("Light flickers by %.2f stops peak to peak at %.1f Hz: "+
-			"mains light beats with the frame rate; a shutter of a whole number of its periods avoids it.",
+			"mains flicker: use 1/50 or 1/100 s (50 Hz), 1/60 or 1/120 s (60 Hz).",
 			v.Flicker, v.FlickerHz)})
 	}
 	return out

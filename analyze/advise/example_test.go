@@ -43,13 +43,13 @@ func ExampleAdvise() {
 	fmt.Println(a.Next.Text)
 	// Output:
 	// Grey card 1.65 stops over (55.0 %).
-	// Pull 1.65 stops before the display transform; shadows at -4 stops then carry 25 dB, 5 dB more than at nominal.
-	// Sky, window or the like clips, 4.0 % of the frame, and shows as a flat 89 % after the pull.
+	// Pull 1.65 stops before the display transform; signal-to-noise 4 stops under grey is then 25 dB, 5 dB better than exposed at nominal.
+	// A large area (sky, window) is clipped: 4.0 % of the frame, and shows as a flat 89 % after the pull.
 	// note grey-over
 	// caution field-clipped
 	// caution grey-ceiling
 	// note noise-visible
-	// Close down 1.6 stops: a field clips, and grey sits above the target.
+	// Close down 1.6 stops: a large area clips, and grey sits above the target.
 }
 
 // The same scene at nominal and 1.65 stops over, by a camera whose read noise is all there is.
@@ -63,7 +63,7 @@ func ExampleCompare() {
 	// Output:
 	// placement: +1.65 stops, from +1.61 to +1.69
 	// snr: +9.93 dB, from +9.58 to +10.29
-	// Use B (over.mov): it is 10 dB cleaner at scene -4 stops and loses nothing to the ceiling.
+	// Use B (over.mov): it is 10 dB cleaner 4 stops under grey and loses nothing to the ceiling.
 }
 
 // takeAt is a take with grey on a card so many stops over nominal.

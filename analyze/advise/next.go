@@ -65,9 +65,9 @@ func nextStops(f Facts, grey curve.Stops, wanted []ForSNR) (curve.Stops, string)
 	switch {
 	case fields > 0 && grey > f.meant()+limit.HoldWithin:
 		down := grey - f.meant()
-		return -down, fmt.Sprintf("Close down %.1f stops: a field clips, and grey sits above %s.", down, f.meantWords())
+		return -down, fmt.Sprintf("Close down %.1f stops: a large area clips, and grey sits above %s.", down, f.meantWords())
 	case fields > 0:
-		return 0, "A field clips with grey at " + f.meantWords() +
+		return 0, "A large area clips with grey at " + f.meantWords() +
 			": shade or filter it, add light to the subject, or accept it."
 	case f.Clipping.Undecided:
 		return curve.Unknown[curve.Stops](), "The highlights may be clipped: give the next take no more light before " +

@@ -44,7 +44,7 @@ func recommend(takes []Take, groundless string) Recommendation {
 		return choose(takes, keeps, "it loses the least of the frame to the ceiling, "+
 			takes[keeps].lost().String()+"; "+alikeShadows(takes)+".")
 	case keeps < 0 || lostMore(takes, clean) <= limit.LittleMore:
-		return choose(takes, clean, "it is "+cleanerBy(takes, clean)+" at scene -4 stops and loses "+
+		return choose(takes, clean, "it is "+cleanerBy(takes, clean)+" 4 stops under grey and loses "+
 			lostBeside(takes, clean)+".")
 	}
 	return trade(takes, clean, keeps)
@@ -53,7 +53,7 @@ func recommend(takes []Take, groundless string) Recommendation {
 // trade words the choice between cleaner shadows and what the ceiling takes for them.
 func trade(takes []Take, clean, keeps int) Recommendation {
 	cleaner, keeper := takeName(clean, takes[clean].Path), takeName(keeps, takes[keeps].Path)
-	return Recommendation{Reason: cleaner + " is " + cleanerBy(takes, clean) + " at scene -4 stops but loses " +
+	return Recommendation{Reason: cleaner + " is " + cleanerBy(takes, clean) + " 4 stops under grey but loses " +
 		takes[clean].lost().String() + " of the frame to the ceiling, where " + keeper + " loses " +
 		takes[keeps].lost().String() + ": use " + cleaner + " for its shadows, or " + keeper + " if what clips matters."}
 }
@@ -96,5 +96,5 @@ func alikeShadows(takes []Take) string {
 			return "the shadows could not be compared"
 		}
 	}
-	return "the shadows cannot be told apart"
+	return "there is no measurable difference in the shadows"
 }

@@ -30,34 +30,34 @@ func TestRecommendation(t *testing.T) {
 		{"no take", nil, 0, "There are no two takes to compare."},
 		{"one take", []Take{judged("a.mov", 20, 1, 0)}, 0, "There are no two takes to compare."},
 		{"cleaner and clips no more", []Take{judged("d/a.mov", 20, 0.3, 0), judged("d/b.mov", 29, 0.4, 0)}, 2,
-			"Use B (b.mov): it is 9 dB cleaner at scene -4 stops and loses nothing to the ceiling."},
+			"Use B (b.mov): it is 9 dB cleaner 4 stops under grey and loses nothing to the ceiling."},
 		{"cleaner and clips hardly more", []Take{judged("a.mov", 20, 0.3, 0), judged("b.mov", 29, 0.4, 0.004)}, 2,
-			"Use B (b.mov): it is 9 dB cleaner at scene -4 stops and loses 0.4 % of the frame to the ceiling, " +
+			"Use B (b.mov): it is 9 dB cleaner 4 stops under grey and loses 0.4 % of the frame to the ceiling, " +
 				"hardly more than the other."},
 		{"cleaner but clips", []Take{judged("a.mov", 20, 0.3, 0.001), judged("b.mov", 29, 0.4, 0.041)}, 0,
-			"B (b.mov) is 9 dB cleaner at scene -4 stops but loses 4.1 % of the frame to the ceiling, where " +
+			"B (b.mov) is 9 dB cleaner 4 stops under grey but loses 4.1 % of the frame to the ceiling, where " +
 				"A (a.mov) loses 0.1 %: use B (b.mov) for its shadows, or A (a.mov) if what clips matters."},
 		{"cleaner and clips less", []Take{judged("a.mov", 30, 0.3, 0.001), judged("b.mov", 20, 0.4, 0.041)}, 1,
-			"Use A (a.mov): it is 10 dB cleaner at scene -4 stops and loses 0.1 % of the frame to the ceiling, " +
+			"Use A (a.mov): it is 10 dB cleaner 4 stops under grey and loses 0.1 % of the frame to the ceiling, " +
 				"no more than the other."},
 		{"alike in both", []Take{judged("a.mov", 20, 0.3, 0), judged("b.mov", 20.4, 0.4, 0.001)}, 0,
-			"No take is better: the shadows cannot be told apart, and they lose as much of the frame to the ceiling."},
+			"No take is better: there is no measurable difference in the shadows, and they lose as much of the frame to the ceiling."},
 		{"told but not worth it", []Take{judged("a.mov", 20, 0.01, 0), judged("b.mov", 20.9, 0.01, 0)}, 0,
-			"No take is better: the shadows cannot be told apart, and they lose as much of the frame to the ceiling."},
+			"No take is better: there is no measurable difference in the shadows, and they lose as much of the frame to the ceiling."},
 		{"without an interval nothing is told", []Take{judged("a.mov", 20, 0.3, 0), judged("b.mov", 29, nan, 0)}, 0,
-			"No take is better: the shadows cannot be told apart, and they lose as much of the frame to the ceiling."},
+			"No take is better: there is no measurable difference in the shadows, and they lose as much of the frame to the ceiling."},
 		{"alike in the shadows", []Take{judged("a.mov", 20, 0.3, 0.2), judged("b.mov", 20.4, 0.4, 0.001)}, 2,
-			"Use B (b.mov): it loses the least of the frame to the ceiling, 0.1 %; the shadows cannot be told apart."},
+			"Use B (b.mov): it loses the least of the frame to the ceiling, 0.1 %; there is no measurable difference in the shadows."},
 		{"shadows of one not measured", []Take{judged("a.mov", 20, 0.3, 0.2), judged("b.mov", nan, 0, 0)}, 2,
 			"Use B (b.mov): it loses the least of the frame to the ceiling, 0 %; the shadows could not be compared."},
 		{"nothing measured", []Take{judged("a.mov", nan, 0, 0), judged("b.mov", nan, 0, 0)}, 0,
 			"No take is better: the shadows could not be compared, and they lose as much of the frame to the ceiling."},
 		{"three, the middle as clean as the last and keeps more",
 			[]Take{judged("a.mov", 20, 0.3, 0), judged("b.mov", 29, 0.4, 0), judged("c.mov", 29.3, 0.4, 0.1)}, 2,
-			"Use B (b.mov): it is 9 dB cleaner than A (a.mov) at scene -4 stops and loses nothing to the ceiling."},
+			"Use B (b.mov): it is 9 dB cleaner than A (a.mov) 4 stops under grey and loses nothing to the ceiling."},
 		{"three, a trade",
 			[]Take{judged("a.mov", 20, 0.3, 0), judged("b.mov", 25, 0.4, 0.02), judged("c.mov", 30, 0.4, 0.1)}, 0,
-			"C (c.mov) is 10 dB cleaner than A (a.mov) at scene -4 stops but loses 10 % of the frame to the ceiling, where " +
+			"C (c.mov) is 10 dB cleaner than A (a.mov) 4 stops under grey but loses 10 % of the frame to the ceiling, where " +
 				"A (a.mov) loses 0 %: use C (c.mov) for its shadows, or A (a.mov) if what clips matters."},
 	} {
 		got := recommend(test.takes, "")

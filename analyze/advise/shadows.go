@@ -15,7 +15,7 @@ func noiseFindings(f Facts, a Advice, under bool) (out []Finding) {
 	switch {
 	case f.Noise.Suppressed:
 		out = append(out, Finding{NoiseSuppressed, Caution,
-			"The recorded noise understates the camera's: " + f.Noise.Reason + ". No noise figure is given."})
+			"The recording hides the camera's noise: " + f.Noise.Reason + ". No figure is given."})
 	case f.Noise.Unmeasured != "":
 	case f.LossyCodec:
 		out = append(out, Finding{NoiseRecorded, Note,
@@ -29,10 +29,10 @@ func noiseFindings(f Facts, a Advice, under bool) (out []Finding) {
 			level, why = Alarm, ", and the clip is underexposed"
 		}
 		whole := math.Round(float64(snr)) + 0 // -0 + 0 is 0
-		out = append(out, Finding{ShadowsThin, level, fmt.Sprintf("Shadows at -4 stops carry only %.0f dB%s.", whole, why)})
+		out = append(out, Finding{ShadowsThin, level, fmt.Sprintf("Signal-to-noise 4 stops under grey is only %.0f dB%s.", whole, why)})
 	case snr < limit.ThinSNR:
 		out = append(out, Finding{ShadowsThin, Caution,
-			fmt.Sprintf("Shadows at -4 stops carry %.0f dB: plainly grainy.", snr)})
+			fmt.Sprintf("Signal-to-noise 4 stops under grey is %.0f dB: visibly noisy.", snr)})
 	}
 	return out
 }
@@ -43,15 +43,15 @@ func shadowClause(n *noise.Result, after After, verb string) string {
 	if !curve.Finite(after.SNR) || n.Suppressed || n.Unmeasured != "" {
 		return ""
 	}
-	s := "; shadows at -4 stops " + verb + " " + after.SNR.String()
+	s := "; signal-to-noise 4 stops under grey " + verb + " " + after.SNR.String()
 	switch gain := curve.Round(after.Gain, 0); {
 	case !curve.Finite(gain):
 	case gain > 0:
-		s += ", " + gain.String() + " more than at nominal"
+		s += ", " + gain.String() + " better than exposed at nominal"
 	case gain < 0:
-		s += ", " + (-gain).String() + " less than at nominal"
+		s += ", " + (-gain).String() + " worse than exposed at nominal"
 	default:
-		s += ", as much as at nominal"
+		s += ", the same as exposed at nominal"
 	}
 	return s
 }
@@ -60,9 +60,9 @@ func shadowClause(n *noise.Result, after After, verb string) string {
 func suppressedSentence(n *noise.Result) string {
 	switch {
 	case n.Unmeasured != "":
-		return "The noise cannot be measured, so no shadow figure is given."
+		return "The noise cannot be measured; no figure is given."
 	case !n.Suppressed:
 		return ""
 	}
-	return "The recorded noise understates the camera's, so no shadow figure is given."
+	return "The recording hides the camera's noise; no figure is given."
 }

@@ -7,7 +7,7 @@ import (
 
 // summary opens with what leaves no ground for a correction, if anything does, and says in a few
 // sentences what was found out about a clip and what to do: where grey
-// landed, the pull or lift and what the shadows then carry, and what clipped. It only words the
+// landed, the pull or lift and what the shadows are then worth, and what clipped. It only words the
 // numbers: what is unknown or untrustworthy is left out or said to be missing, and what rounds to
 // nothing is never called over, under, a pull or a lift.
 func summary(f Facts, a Advice) string {
@@ -47,7 +47,7 @@ func changeSentence(f Facts, a Advice) string {
 	case c.Action == Pull || c.Action == Lift:
 		verb := strings.ToUpper(string(c.Action[:1])) + string(c.Action[1:])
 		return verb + " " + c.Stops.Plain(c.Decimals) + " before the display transform" +
-			shadowClause(f.Noise, a.After, "then carry") + "."
+			shadowClause(f.Noise, a.After, "is then") + "."
 	case f.Placement == nil:
 		return ""
 	case f.Placement.Weak:
@@ -55,7 +55,7 @@ func changeSentence(f Facts, a Advice) string {
 	case c.Action == None:
 		return "No pull or lift is advised until that is settled."
 	}
-	return "Hold: no pull or lift is needed" + shadowClause(f.Noise, a.After, "carry") + "."
+	return "Hold: no pull or lift is needed" + shadowClause(f.Noise, a.After, "is") + "."
 }
 
 // lostSentence tells of frames that could not be decoded.

@@ -74,11 +74,11 @@ var greyWordings = []wording{
 	{"pull with everything", wordedClip(placement.Card, 1.65, Pull, 1.65), func(w *worded) {
 		w.after(31.2, 8.8)
 		w.Clipping.Headroom = 2.1
-	}, "Grey card 1.65 stops over (54.9 %). Pull 1.65 stops before the display transform; shadows at -4 stops then " +
-		"carry 31 dB, 9 dB more than at nominal. Nothing clips; 2.1 stops of headroom."},
+	}, "Grey card 1.65 stops over (54.9 %). Pull 1.65 stops before the display transform; signal-to-noise 4 stops under grey " +
+		"is then 31 dB, 9 dB better than exposed at nominal. Nothing clips; 2.1 stops of headroom."},
 	{"lift", wordedClip(placement.Chart, -1.2, Lift, 1.2), func(w *worded) { w.after(14, -7.6) },
 		"Chart's grey 1.20 stops under (54.9 %). Lift 1.20 stops before the display transform; shadows at -4 stops then " +
-			"carry 14 dB, 8 dB less than at nominal." + nothing},
+			"carry 14 dB, 8 dB worse than exposed at nominal." + nothing},
 	{"wide interval, one digit", region066(), func(w *worded) { w.Placement.Low, w.Placement.High = 0.5, 0.8 },
 		"Grey in the region 0.7 stops over (54.9 %). Pull 0.7 stops before the display transform." + nothing},
 	{"patch of another reflectance", region066(), func(w *worded) { w.Placement.Reflectance = 0.5 },
@@ -90,10 +90,10 @@ var greyWordings = []wording{
 	{"a pull that rounds to nothing is a hold", wordedClip(placement.Card, 0.04, Pull, 0.04), func(w *worded) {
 		w.Placement.Low, w.Placement.High = -0.1, 0.2
 		w.After.SNR = 22
-	}, "Grey card at nominal (54.9 %). Hold: no pull or lift is needed; shadows at -4 stops carry 22 dB." + nothing},
+	}, "Grey card at nominal (54.9 %). Hold: no pull or lift is needed; signal-to-noise 4 stops under grey is 22 dB." + nothing},
 	{"hold near nominal", wordedClip(placement.Card, 0.06, Hold, 0), func(w *worded) { w.after(22, 0.3) },
-		"Grey card 0.06 stops over (54.9 %). Hold: no pull or lift is needed; shadows at -4 stops carry 22 dB, " +
-			"as much as at nominal." + nothing},
+		"Grey card 0.06 stops over (54.9 %). Hold: no pull or lift is needed; signal-to-noise 4 stops under grey is 22 dB, " +
+			"the same as exposed at nominal." + nothing},
 	{"unknown advice is no pull", wordedClip(placement.Card, 1, "", 1), nil,
 		grey1 + settle + nothing},
 	{"advice without a number", wordedClip(placement.Card, 1, Pull, curve.Stops(nan)), nil, grey1 + settle + nothing},
@@ -141,13 +141,13 @@ var noiseWordings = []wording{
 	{"suppressed noise", card1(), func(w *worded) {
 		w.after(40, 12)
 		w.Noise.Suppressed = true
-	}, grey1 + pull1 + ". The recorded noise understates the camera's, so no shadow figure is given." + nothing},
+	}, grey1 + pull1 + ". The recording hides the camera's noise; no figure is given." + nothing},
 	{"noise that cannot be measured", card1(), func(w *worded) {
 		w.after(40, 12)
 		w.Noise.Unmeasured = "the picture moves"
-	}, grey1 + pull1 + ". The noise cannot be measured, so no shadow figure is given." + nothing},
+	}, grey1 + pull1 + ". The noise cannot be measured; no figure is given." + nothing},
 	{"no gain known", card1(), func(w *worded) { w.After.SNR = 30 },
-		grey1 + pull1 + "; shadows at -4 stops then carry 30 dB." + nothing},
+		grey1 + pull1 + "; signal-to-noise 4 stops under grey is then 30 dB." + nothing},
 	{"no noise known", card1(), func(w *worded) { w.After.Gain = 3 }, grey1 + pull1 + "." + nothing},
 	{"frames lost", cardHeld(), func(w *worded) { w.Lost = 12 }, held + nothing + " 12 frames could not be decoded."},
 	{"one frame lost", unknownClip(), func(w *worded) { w.Lost = 1 },
@@ -164,33 +164,33 @@ var clippedWordings = []wording{
 	{"clipped field", card1(), func(w *worded) {
 		w.clip(field(0.041, 0))
 		w.After.Ceiling = 71.4
-	}, grey1 + pull1 + ". Sky, window or the like clips, 4.1 % of the frame, and shows as a flat 71 % after the pull."},
+	}, grey1 + pull1 + ". A large area (sky, window) is clipped: 4.1 % of the frame, and shows as a flat 71 % after the pull."},
 	{"clipped field, held", cardHeld(), func(w *worded) {
 		w.clip(field(0.041, 0))
 		w.After.Ceiling = 97
-	}, held + " Sky, window or the like clips, 4.1 % of the frame."},
+	}, held + " A large area (sky, window) is clipped: 4.1 % of the frame."},
 	{"clipped points", cardHeld(), func(w *worded) { w.clip(points(0.001), points(0.0002)) },
-		held + " Only points such as lamps or glints clip, 0.1 % of the frame."},
+		held + " Only specular highlights clip, 0.1 % of the frame."},
 	{"clipped points with headroom for the rest", cardHeld(), func(w *worded) {
 		w.clip(points(0.001))
 		w.Clipping.Headroom = 1.26
-	}, held + " Only points such as lamps or glints clip, 0.1 % of the frame; 1.3 stops of headroom for the rest."},
+	}, held + " Only specular highlights clip, 0.1 % of the frame; 1.3 stops of headroom for the rest."},
 	{"field and points", cardHeld(), func(w *worded) { w.clip(field(0.2, 0), points(0.00001)) },
-		held + " Sky, window or the like clips, 20 % of the frame; points such as lamps clip too, <0.1 %."},
+		held + " A large area (sky, window) is clipped: 20 % of the frame; specular highlights clip too, <0.1 %."},
 	{"some channels", cardHeld(), func(w *worded) {
 		w.clip(field(0.2, 0))
 		w.Clipping.Clipped.All = 0
-	}, held + " Sky, window or the like clips in some channels, 20 % of the frame."},
+	}, held + " A large area (sky, window) is clipped in some channels: 20 % of the frame."},
 	{"points in some channels", cardHeld(), func(w *worded) {
 		w.clip(points(0.002))
 		w.Clipping.Clipped.All = 0
-	}, held + " Only points such as lamps or glints clip in some channels, 0.2 % of the frame."},
+	}, held + " Only specular highlights clip in some channels, 0.2 % of the frame."},
 	{"clipped without areas", cardHeld(), func(w *worded) {
 		w.clip()
 		w.Clipping.Clipped.Any = 0.03
-	}, held + " Clips in 3.0 % of the frame."},
+	}, held + " Clipped: 3.0 % of the frame."},
 	{"some channels without areas", cardHeld(), func(w *worded) { w.Clipping.Clipped.Any = 0.03 },
-		held + " Clips in some channels in 3.0 % of the frame."},
+		held + " Clipped in some channels: 3.0 % of the frame."},
 }
 
 func TestSummary(t *testing.T) {

@@ -13,8 +13,8 @@ import (
 const compareUsage = `Usage: stopledger compare [flags] CLIP CLIP...
 
 Sets two or more takes side by side, each against the first: grey, the noise at the same tones
-of the scene, floor, ceiling, headroom and what clipped, with 95 % intervals. "~" stands for a
-difference that cannot be told from none. Ends with which take to use and why.
+of the scene, floor, ceiling, headroom and what clipped, with 95 % intervals. "none" stands for
+no measurable difference. Ends with which take to use and why.
 
 Examples:
   stopledger compare --curve slog3 nominal.mov over.mov

@@ -281,7 +281,7 @@ func TestVersus(t *testing.T) {
 	}
 	cells := table.Rows[0].Cells
 	if cells[0].Difference != "" || cells[1].Difference != "+1.60 ±0.05\u00a0stops from A" || !cells[1].Told ||
-		cells[2].Difference != "not told from A" || cells[2].Told {
+		cells[2].Difference != "no measurable difference from A" || cells[2].Told {
 		t.Errorf("%+v", cells)
 	}
 	if got := newVersus(nil); got.Rows != nil {

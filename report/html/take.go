@@ -90,7 +90,7 @@ func newVersusCell(f advise.Figure, take int) versusCell {
 	cell.Told = difference != text.Untold
 	cell.Difference = text.Typeset(difference) + " from A"
 	if !cell.Told {
-		cell.Difference = "not told from A"
+		cell.Difference = "no measurable difference from A"
 	}
 	return cell
 }

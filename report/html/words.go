@@ -25,9 +25,9 @@ func statusOf(worst advise.Level) status {
 	case advise.Alarm:
 		return status{worst, "Check by eye"}
 	case advise.Caution:
-		return status{worst, "Worth a look"}
+		return status{worst, "Check"}
 	}
-	return status{advise.Note, "Nothing stands out"}
+	return status{advise.Note, "OK"}
 }
 
 // icon returns the sign of a level. Each has a shape of its own, so that colour is not needed.

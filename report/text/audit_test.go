@@ -85,7 +85,7 @@ func TestLinesBeginWithPaths(t *testing.T) {
 			}
 			before, after, _ := strings.Cut(lines[at], name)
 			if folder := metadata.Printable(report.ClipDir(c.Path)) + "/"; !strings.HasSuffix("/"+folder, before) &&
-				!strings.HasPrefix(before, "~") || after != "" && !strings.HasPrefix(after, "  ") {
+				!strings.HasPrefix(before, "...") || after != "" && !strings.HasPrefix(after, "  ") {
 				t.Errorf("width %d: %q does not begin with the path of %s", width, lines[at], name)
 			}
 			at++
@@ -122,7 +122,7 @@ func TestPathsOnANarrowTerminal(t *testing.T) {
 	for width, wants := range map[int][]string{
 		140: {"\n/media/card/day1/A001_C003_take.mov  ", "  headroom  "},
 		101: {"clip in /media/card/ ", "\nday1/A001_C003_take.mov  ", "  headroom  "},
-		81:  {"\n~/A001_C003_take.mov  ", "  by  "},
+		83:  {"\n.../A001_C003_take.mov  ", "  by  "},
 		71:  {"\nA001_C003_take.mov  ", "  at -4  "},
 	} {
 		text := textOf(t, doc, Layout{Width: width})

@@ -48,7 +48,7 @@ func TestSummaryNamesTheUrgent(t *testing.T) {
 		want                 string
 	}{
 		{8, 2, 0, ""}, {9, 2, 0, "    card/a rather long folder/00.mov\n    card/a rather long folder/01.mov\n"},
-		{9, 1, 30, "    ~/00.mov\n"}, {9, 0, 0, ""},
+		{9, 1, 30, "    .../00.mov\n"}, {9, 0, 0, ""},
 	} {
 		if got := tail(test.clips, test.urgent, test.width); got != test.want {
 			t.Errorf("%d of %d clips in %d columns:\n%s", test.urgent, test.clips, test.width, got)

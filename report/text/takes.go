@@ -59,7 +59,7 @@ func FigureInterval(f advise.Figure) string {
 }
 
 // Untold stands for a difference that cannot be told from none.
-const Untold = "~"
+const Untold = "none"
 
 // FigureDifference prints "+1.63 ±0.04 stops", half the 95 % interval after the sign, or Untold.
 func FigureDifference(f advise.Figure) string {

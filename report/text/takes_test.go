@@ -45,7 +45,7 @@ func TestFigures(t *testing.T) {
 			1.67),
 			"grey", "+1.65 stops", "+1.63 to +1.67", "+1.63 ±0.04 stops"},
 		{advise.Figure{Name: "placement", Unit: "stops"}, ptr(estimate(-0.5, -0.8, -0.1)), difference(false, -0.5, -1, 0.1),
-			"grey", "-0.5 stops", "-0.8 to -0.1", "~"},
+			"grey", "-0.5 stops", "-0.8 to -0.1", "none"},
 		{advise.Figure{Name: "snr", Unit: "dB", SceneStops: &tone}, ptr(estimate(26.44, 26.1, 26.81)), difference(true,
 			6.6, 6.2, 7),
 			"SNR at -4 stops", "26 dB", "26.1 to 26.8", "+6.6 ±0.4 dB"},
@@ -54,7 +54,7 @@ func TestFigures(t *testing.T) {
 			none),
 			"headroom", "2.1 stops", "", "-1.6 stops"},
 		{advise.Figure{Name: "floor", Unit: "stops"}, ptr(estimate(-9.12, none, none)), difference(true, 0.03, none, none),
-			"floor", "-9.1 stops", "", "~"}, // told, but it prints as nothing
+			"floor", "-9.1 stops", "", "none"}, // told, but it prints as nothing
 		{advise.Figure{Name: "clipped_any", Unit: "share"}, ptr(estimate(0.0412, 0.04, 0.0424)), difference(true, 0.0412,
 			0.0411, 0.0413),
 			"clipped any", "4.1 %", "4.0 % to 4.2 %", "+4.12 ±0.01 %"}, // an interval is never printed as nothing

@@ -21,14 +21,19 @@ func pad(s string, width int, right bool) string {
 	return s + space
 }
 
+// gap stands for what is cut.
+const gap = "..."
+
 // shorten takes the middle out of a text so that it fits into width columns: both ends of a name
 // tell more than what lies between. At least one column is used.
 func shorten(s string, width int) string {
 	if cells(s) <= width {
 		return s
 	}
-	const gap = "~"
-	keep := max(0, width-cells(gap))
+	if width <= cells(gap) {
+		return gap[:max(1, width)]
+	}
+	keep := width - cells(gap)
 	head := keep / 3
 	return runewidth.Truncate(s, head, "") + gap + tail(s, keep-head)
 }
@@ -40,7 +45,7 @@ func shortenPath(path string, width int) string {
 		return s
 	}
 	for i := range path {
-		if s := "~" + metadata.Printable(path[i:]); strings.ContainsAny(path[i:i+1], `/\`) && cells(s) <= width {
+		if s := gap + metadata.Printable(path[i:]); strings.ContainsAny(path[i:i+1], `/\`) && cells(s) <= width {
 			return s
 		}
 	}

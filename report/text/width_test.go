@@ -13,8 +13,8 @@ func TestShorten(t *testing.T) {
 		width int
 		want  string
 	}{
-		{"take.mov", 8, "take.mov"}, {"day/roll/take.mov", 10, "day~ke.mov"}, {"take.mov", 1, "~"}, {"take.mov", 2, "~v"},
-		{"日本日本日本.mov", 9, "日~本.mov"}, {"", 0, ""},
+		{"take.mov", 8, "take.mov"}, {"day/roll/take.mov", 10, "da...e.mov"}, {"take.mov", 1, "."}, {"take.mov", 4, "...v"},
+		{"日本日本日本.mov", 9, "日....mov"}, {"", 0, ""},
 	} {
 		if got := shorten(test.s, test.width); got != test.want {
 			t.Errorf("%q in %d: got %q, want %q", test.s, test.width, got, test.want)
@@ -28,10 +28,10 @@ func TestShortenPath(t *testing.T) {
 		width int
 		want  string
 	}{
-		{"day/roll/take.mov", 17, "day/roll/take.mov"}, {"day/roll/take.mov", 16, "~/roll/take.mov"},
-		{"day/roll/take.mov", 13, "~/take.mov"},
-		{"day/roll/take.mov", 9, "take.mov"}, {"day/roll/take.mov", 7, "ta~.mov"}, {`d:\roll\take.mov`, 12, `~\take.mov`},
-		{"日本/\x1btake.mov", 14, `~/\x1btake.mov`},
+		{"day/roll/take.mov", 17, "day/roll/take.mov"}, {"day/roll/take.mov", 16, ".../take.mov"},
+		{"day/roll/take.mov", 12, ".../take.mov"},
+		{"day/roll/take.mov", 9, "take.mov"}, {"day/roll/take.mov", 7, "t...mov"}, {`d:\roll\take.mov`, 12, `...\take.mov`},
+		{"日本/\x1btake.mov", 16, `.../\x1btake.mov`},
 	} {
 		if got := shortenPath(test.path, test.width); got != test.want {
 			t.Errorf("%q in %d: got %q, want %q", test.path, test.width, got, test.want)
