@@ -77,8 +77,8 @@ var greyWordings = []wording{
 	}, "Grey card 1.65 stops over (54.9 %). Pull 1.65 stops before the display transform; signal-to-noise 4 stops under grey " +
 		"is then 31 dB, 9 dB better than exposed at nominal. Nothing clips; 2.1 stops of headroom."},
 	{"lift", wordedClip(placement.Chart, -1.2, Lift, 1.2), func(w *worded) { w.after(14, -7.6) },
-		"Chart's grey 1.20 stops under (54.9 %). Lift 1.20 stops before the display transform; shadows at -4 stops then " +
-			"carry 14 dB, 8 dB worse than exposed at nominal." + nothing},
+		"Chart's grey 1.20 stops under (54.9 %). Lift 1.20 stops before the display transform; signal-to-noise 4 stops under grey " +
+			"is then 14 dB, 8 dB worse than exposed at nominal." + nothing},
 	{"wide interval, one digit", region066(), func(w *worded) { w.Placement.Low, w.Placement.High = 0.5, 0.8 },
 		"Grey in the region 0.7 stops over (54.9 %). Pull 0.7 stops before the display transform." + nothing},
 	{"patch of another reflectance", region066(), func(w *worded) { w.Placement.Reflectance = 0.5 },

@@ -13,6 +13,7 @@ import (
 	"stopledger/cmd/internal/config"
 	"stopledger/cmd/internal/runlog"
 	"stopledger/cmd/internal/terminal"
+	"stopledger/decode/metadata"
 	"stopledger/report"
 	"stopledger/report/ledger"
 	"stopledger/report/text"
@@ -117,6 +118,11 @@ func (a app) measureAll(ctx, within context.Context, j job, b audit.Batch, con *
 		defer close(noted)
 		con.Note("interrupted: clips in hand are left, finished ones are reported; interrupt again to quit at once")
 	})
+	var called []string
+	for _, e := range b.Entries {
+		called = append(called, metadata.Printable(report.ClipName(e.Name)))
+	}
+	con.Called(called)
 	j.log.Begin(j.verb, a.version, j.flags.settings, b.Entries)
 	a.warnOfRoom(j, len(b.Entries), con)
 	b.Settings, b.Jobs, b.Folder, b.Progress = j.flags.settings, j.flags.jobs, j.flags.out, con.Progress

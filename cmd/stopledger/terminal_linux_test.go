@@ -154,7 +154,7 @@ func TestBarLeavesNoTrace(t *testing.T) {
 			t.Errorf("%s: exit code %d", test.name, code)
 		}
 		raw, lines := s.text()
-		if got := strings.Contains(raw, " of 4 clips"); got != test.bar {
+		if got := strings.Contains(raw, " of 4, "); got != test.bar {
 			t.Errorf("%s: bar seen: %v, want %v", test.name, got, test.bar)
 		}
 		golden(t, "terminal.txt", strings.Join(lines, "\n")+"\n")
@@ -173,7 +173,7 @@ func TestBarBesidePipe(t *testing.T) {
 	a := app{measure: slowly, version: "0.0-test", stdout: out, stderr: s.tty}
 	a.run(t.Context(), []string{"audit", "a.mov", "c-bad.mov", "--format", "json"})
 	raw, lines := s.text()
-	if !strings.Contains(raw, " of 2 clips") {
+	if !strings.Contains(raw, " of 2, ") {
 		t.Error("no bar was drawn")
 	}
 	if len(lines) != 1 || !strings.HasPrefix(lines[0], "not measured: c-bad.mov") {

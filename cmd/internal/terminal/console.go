@@ -5,14 +5,15 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strconv"
 
 	"github.com/vbauerster/cupwriter"
 
 	"stopledger/report/text"
 )
 
-// A Console is where results and talk go. While clips are measured a bar moves on stderr if that
-// is a terminal; what is printed meanwhile stands above it, and at the end it leaves no trace.
+// A Console is where results and talk go. While clips are measured a line on stderr tells how far
+// they are, if that is a terminal; what is printed meanwhile stands above it, and at the end it leaves no trace.
 type Console struct {
 	Layout         text.Layout // of stdout
 	stdout, stderr io.Writer
@@ -24,6 +25,9 @@ type Console struct {
 func New(stdout, stderr io.Writer, clips int, quiet bool) *Console {
 	c := &Console{stdout: stdout, stderr: stderr}
 	width, terminal := terminalWidth(stdout)
+	if !terminal {
+		width = columnsAsked()
+	}
 	c.Layout = text.Layout{Width: width, Color: terminal && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
 	if _, talks := terminalWidth(stderr); talks && !quiet && clips > 0 && os.Getenv("TERM") != "dumb" {
 		c.bar = newBar(stderr, clips)
@@ -47,6 +51,16 @@ func terminalWidth(w io.Writer) (columns int, terminal bool) {
 		columns = 80
 	}
 	return columns, true
+}
+
+// columnsAsked is the width that COLUMNS names, for output that goes to a file or another program; 0 for
+// none.
+func columnsAsked() int {
+	n, err := strconv.Atoi(os.Getenv("COLUMNS"))
+	if err != nil || n < 0 {
+		return 0
+	}
+	return n
 }
 
 func sameFile(a, b io.Writer) bool {
@@ -75,6 +89,13 @@ func (c *Console) Note(line string) {
 		return
 	}
 	fmt.Fprintln(c.stderr, line)
+}
+
+// Called sets the names of the clips, as they are printed, of which progress shows the one in hand.
+func (c *Console) Called(names []string) {
+	if c.bar != nil {
+		c.bar.call(names)
+	}
 }
 
 // Progress takes how much of clip i is through, 0..1.
