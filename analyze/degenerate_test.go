@@ -28,7 +28,7 @@ var mayBeUnknown = []string{
 	"Noise.Codec.LagGrowth", "Noise.Codec.CoarseOverFine", "Noise.Codec.Spread", "Noise.Codec.Kurtosis",
 	"Noise.Coding.Loss", "Noise.Coding.Low", "Noise.Coding.High",
 	"Tones.SigmaCode", "Tones.Below", "Tones.SigmaLinear", "Tones.Relative", "Tones.Fixed", "Tones.Row", "Tones.Column",
-	"Tones.SNR", "Tones.Low", "Tones.High",
+	"Tones.SNR", "Tones.Low", "Tones.High", "Noise.Made.Sigma", "Noise.Made.Below", "Noise.Made.Relative",
 	"Clipping.Ceilings.Channel", "Clipping.Headroom", "Moments.Placement", "Moments.Floor",
 	"Placement.Low", "Placement.High", "Placement.Reading", "Placement.Reference", // of a scene's average
 	"Variation.Drift", "Variation.Step", "Variation.StepAt", "Variation.Flicker", "Variation.FlickerHz",

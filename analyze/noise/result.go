@@ -55,7 +55,7 @@ type Made struct {
 	Light    curve.Light   // mean of the cells
 	Sigma    []curve.Light // noise by what coding may have taken: likely, least, most and between; unknown where hidden
 	Below    curve.Light   // noise is below this, where rounding hides it; unknown elsewhere
-	Relative curve.Ratio   // standard error of Sigma / Sigma of the sample
+	Relative curve.Ratio   // standard error of Sigma / Sigma of the sample; unknown where Sigma is
 	Coding   curve.Ratio   // standard error of Sigma / Sigma by what coding took
 	Places   float64       // distinct cells
 	Noisy    bool          // so noisy that codes end within the noise, or the curve bends: not its true size
