@@ -108,7 +108,8 @@ func skyClip() Clip {
 			{ID: advise.FieldClipped, Level: advise.Alarm, Text: "The sky clips in all channels."},
 			{ID: advise.GreyWeak, Level: advise.Caution, Text: "No grey."}},
 		Summary: "No grey was found, so there is no ground for a pull or a lift. " +
-			"The recording hides the camera's noise; no figure is given. A large area (sky, window) is clipped: 4.1 % of the frame."}
+			"The recording hides the camera's noise; no figure is given. A large area (sky, window) is clipped: 4.1 " +
+			"% of the frame."}
 	return c
 }
 

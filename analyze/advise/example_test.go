@@ -36,14 +36,15 @@ func ExampleAdvise() {
 		Patches:   none,
 		Reading:   r,
 	})
-	fmt.Println(strings.ReplaceAll(a.Summary, ". ", ".\n"))
+	fmt.Println(strings.NewReplacer(". ", ".\n", "; ", ";\n").Replace(a.Summary))
 	for _, f := range a.Findings {
 		fmt.Println(f.Level, f.ID)
 	}
 	fmt.Println(a.Next.Text)
 	// Output:
 	// Grey card 1.65 stops over (55.0 %).
-	// Pull 1.65 stops before the display transform; signal-to-noise 4 stops under grey is then 25 dB, 5 dB better than exposed at nominal.
+	// Pull 1.65 stops before the display transform;
+	// signal-to-noise 4 stops under grey is then 25 dB, 5 dB better than exposed at nominal.
 	// A large area (sky, window) is clipped: 4.0 % of the frame, and shows as a flat 89 % after the pull.
 	// note grey-over
 	// caution field-clipped

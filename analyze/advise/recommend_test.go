@@ -41,13 +41,17 @@ func TestRecommendation(t *testing.T) {
 			"Use A (a.mov): it is 10 dB cleaner 4 stops under grey and loses 0.1 % of the frame to the ceiling, " +
 				"no more than the other."},
 		{"alike in both", []Take{judged("a.mov", 20, 0.3, 0), judged("b.mov", 20.4, 0.4, 0.001)}, 0,
-			"No take is better: there is no measurable difference in the shadows, and they lose as much of the frame to the ceiling."},
+			"No take is better: there is no measurable difference in the shadows, and they lose as much of the " +
+				"frame to the ceiling."},
 		{"told but not worth it", []Take{judged("a.mov", 20, 0.01, 0), judged("b.mov", 20.9, 0.01, 0)}, 0,
-			"No take is better: there is no measurable difference in the shadows, and they lose as much of the frame to the ceiling."},
+			"No take is better: there is no measurable difference in the shadows, and they lose as much of the " +
+				"frame to the ceiling."},
 		{"without an interval nothing is told", []Take{judged("a.mov", 20, 0.3, 0), judged("b.mov", 29, nan, 0)}, 0,
-			"No take is better: there is no measurable difference in the shadows, and they lose as much of the frame to the ceiling."},
+			"No take is better: there is no measurable difference in the shadows, and they lose as much of the " +
+				"frame to the ceiling."},
 		{"alike in the shadows", []Take{judged("a.mov", 20, 0.3, 0.2), judged("b.mov", 20.4, 0.4, 0.001)}, 2,
-			"Use B (b.mov): it loses the least of the frame to the ceiling, 0.1 %; there is no measurable difference in the shadows."},
+			"Use B (b.mov): it loses the least of the frame to the ceiling, 0.1 %; there is no measurable " +
+				"difference in the shadows."},
 		{"shadows of one not measured", []Take{judged("a.mov", 20, 0.3, 0.2), judged("b.mov", nan, 0, 0)}, 2,
 			"Use B (b.mov): it loses the least of the frame to the ceiling, 0 %; the shadows could not be compared."},
 		{"nothing measured", []Take{judged("a.mov", nan, 0, 0), judged("b.mov", nan, 0, 0)}, 0,

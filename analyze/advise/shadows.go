@@ -29,7 +29,8 @@ func noiseFindings(f Facts, a Advice, under bool) (out []Finding) {
 			level, why = Alarm, ", and the clip is underexposed"
 		}
 		whole := math.Round(float64(snr)) + 0 // -0 + 0 is 0
-		out = append(out, Finding{ShadowsThin, level, fmt.Sprintf("Signal-to-noise 4 stops under grey is only %.0f dB%s.", whole, why)})
+		out = append(out, Finding{ShadowsThin, level, fmt.Sprintf("Signal-to-noise 4 stops under grey is only "+
+			"%.0f dB%s.", whole, why)})
 	case snr < limit.ThinSNR:
 		out = append(out, Finding{ShadowsThin, Caution,
 			fmt.Sprintf("Signal-to-noise 4 stops under grey is %.0f dB: visibly noisy.", snr)})

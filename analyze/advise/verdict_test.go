@@ -74,10 +74,12 @@ var greyWordings = []wording{
 	{"pull with everything", wordedClip(placement.Card, 1.65, Pull, 1.65), func(w *worded) {
 		w.after(31.2, 8.8)
 		w.Clipping.Headroom = 2.1
-	}, "Grey card 1.65 stops over (54.9 %). Pull 1.65 stops before the display transform; signal-to-noise 4 stops under grey " +
+	}, "Grey card 1.65 stops over (54.9 %). Pull 1.65 stops before the display transform; signal-to-noise 4 " +
+		"stops under grey " +
 		"is then 31 dB, 9 dB better than exposed at nominal. Nothing clips; 2.1 stops of headroom."},
 	{"lift", wordedClip(placement.Chart, -1.2, Lift, 1.2), func(w *worded) { w.after(14, -7.6) },
-		"Chart's grey 1.20 stops under (54.9 %). Lift 1.20 stops before the display transform; signal-to-noise 4 stops under grey " +
+		"Chart's grey 1.20 stops under (54.9 %). Lift 1.20 stops before the display transform; signal-to-noise 4 " +
+			"stops under grey " +
 			"is then 14 dB, 8 dB worse than exposed at nominal." + nothing},
 	{"wide interval, one digit", region066(), func(w *worded) { w.Placement.Low, w.Placement.High = 0.5, 0.8 },
 		"Grey in the region 0.7 stops over (54.9 %). Pull 0.7 stops before the display transform." + nothing},
@@ -90,7 +92,8 @@ var greyWordings = []wording{
 	{"a pull that rounds to nothing is a hold", wordedClip(placement.Card, 0.04, Pull, 0.04), func(w *worded) {
 		w.Placement.Low, w.Placement.High = -0.1, 0.2
 		w.After.SNR = 22
-	}, "Grey card at nominal (54.9 %). Hold: no pull or lift is needed; signal-to-noise 4 stops under grey is 22 dB." + nothing},
+	}, "Grey card at nominal (54.9 %). Hold: no pull or lift is needed; signal-to-noise 4 stops under grey is " +
+		"22 dB." + nothing},
 	{"hold near nominal", wordedClip(placement.Card, 0.06, Hold, 0), func(w *worded) { w.after(22, 0.3) },
 		"Grey card 0.06 stops over (54.9 %). Hold: no pull or lift is needed; signal-to-noise 4 stops under grey is 22 dB, " +
 			"the same as exposed at nominal." + nothing},
@@ -164,7 +167,8 @@ var clippedWordings = []wording{
 	{"clipped field", card1(), func(w *worded) {
 		w.clip(field(0.041, 0))
 		w.After.Ceiling = 71.4
-	}, grey1 + pull1 + ". A large area (sky, window) is clipped: 4.1 % of the frame, and shows as a flat 71 % after the pull."},
+	}, grey1 + pull1 + ". A large area (sky, window) is clipped: 4.1 % of the frame, and shows as a flat 71 % " +
+		"after the pull."},
 	{"clipped field, held", cardHeld(), func(w *worded) {
 		w.clip(field(0.041, 0))
 		w.After.Ceiling = 97
