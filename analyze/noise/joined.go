@@ -102,7 +102,7 @@ func Joined(lit, dark []*Result) (*Joint, string) {
 	j.Read, j.Shot = t.span(readEnds, allTones), t.span(shotEnds, allTonesVariance)
 	f := t.modelFloor()
 	j.Floor = Span[curve.Stops]{f.value, f.low, f.high}
-	if bound := all.bound(j.Shot.Value); bound > 0 || j.Read.Low == 0 {
+	if bound := all.bound(); bound > 0 || j.Read.Low == 0 {
 		j.boundRead(bound)
 	}
 	return j, ""
@@ -215,11 +215,17 @@ func (all mades) under(t *transfer) bool {
 	return len(off) > 0 && robust.Median(off) < clampedFrom
 }
 
-// bound returns the least that rounding allows read noise to be at most, 0 where rounding hides no tone that
-// tells of it: one that light adds less to than rounding does.
-func (all mades) bound(shot curve.Light) (least curve.Light) {
+// bound returns the least that rounding allows read noise to be at most, 0 where it hides none of the tones that
+// tell of it: those darker than all whose noise is told. A bright one without noise is clipped.
+func (all mades) bound() (least curve.Light) {
+	darkest := curve.Light(math.Inf(1))
 	for _, m := range all {
-		if curve.Finite(m.Below) && shot*max(m.Light, 0) < m.Below*m.Below/2 && (least == 0 || m.Below < least) {
+		if curve.Finite(m.Sigma[0]) {
+			darkest = min(darkest, m.Light)
+		}
+	}
+	for _, m := range all {
+		if curve.Finite(m.Below) && m.Light < darkest && (least == 0 || m.Below < least) {
 			least = m.Below
 		}
 	}
