@@ -3,6 +3,7 @@ package analyze_test
 import (
 	"fmt"
 	"math"
+	"os"
 	"testing"
 
 	"stopledger/analyze"
@@ -38,11 +39,14 @@ func TestLamps(t *testing.T) {
 		t.Skip("renders and measures many clips")
 	}
 	for _, tc := range []struct {
-		curve  string
-		iso    float64
-		stops  curve.Stops
-		codecs int
-	}{{"S-Log3", 3200, 0.5, 4}, {"S-Log3", 800, 0.5, 2}, {"LogC3", 800, 2, 2}} {
+		curve       string
+		iso         float64
+		stops       curve.Stops
+		codecs, all int // every day, and with STOPLEDGER_FULL
+	}{{"S-Log3", 3200, 0.5, 3, 4}, {"S-Log3", 800, 0.5, 1, 2}, {"LogC3", 800, 2, 2, 2}} {
+		if os.Getenv("STOPLEDGER_FULL") != "" {
+			tc.codecs = tc.all
+		}
 		for _, c := range lampCodings[:tc.codecs] {
 			t.Run(fmt.Sprintf("%s/ISO %.0f/%s", tc.curve, tc.iso, c.name), func(t *testing.T) {
 				cam := lampCamera(t, tc.curve, tc.iso, c.sampling, 1280, 720)

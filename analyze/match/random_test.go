@@ -12,7 +12,7 @@ import (
 )
 
 var (
-	pairs = flag.Int("pairs", 3, "random pairs of pictures to match; 40 and more are for claims")
+	pairs = flag.Int("pairs", 2, "random pairs of pictures to match; 40 and more are for claims")
 	first = flag.Uint64("first", 60000, "seed of the first")
 )
 
