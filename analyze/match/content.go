@@ -21,7 +21,8 @@ const (
 
 // byContent matches by the areas that both views show: they are registered, and the median of how the
 // light of their tiles differs is the offset. Its interval is that of a median of tiles, by their
-// spread (1.253 sigma / sqrt n for the median of a normal distribution), and no narrower than leastHalf.
+// spread (1.253 sigma / sqrt n for the median of a normal distribution), no narrower than leastHalf, and what
+// registering them otherwise by a pixel would change.
 func byContent(c, to Clip) Offset {
 	if c.View == nil || to.View == nil {
 		return unmatched("no frame of one of the clips could be read again")
@@ -45,7 +46,7 @@ func byContent(c, to Clip) Offset {
 	if spread > float64(limit.SameLight) {
 		return unmatched(fmt.Sprintf("parts of what both show differ by %.1f stops: the light has changed", 2*spread))
 	}
-	half := max(leastHalf, 2.5*1.253*spread/math.Sqrt(float64(len(tiles))))
+	half := max(leastHalf, 2.5*1.253*spread/math.Sqrt(float64(len(tiles)))) + unregistered(a, b, dx, dy, middle)
 	return Offset{Stops: curve.Stops(middle), Low: curve.Stops(middle - half), High: curve.Stops(middle + half),
 		By: Content, Reason: "areas that both pictures show", RGB: balance(c, to)}
 }
@@ -60,11 +61,17 @@ const leastHalf = 0.035
 // pictures are valid and even.
 func differences(a, b *picture, dx, dy int) []float64 {
 	tiles := make([][]float64, tilesAcross*tilesDown)
+	change := typical(a, b, dx, dy)
 	for y := range b.height {
 		for x := range b.width {
-			if a.even(x-dx, y-dy) && b.even(x, y) {
+			if !a.even(x-dx, y-dy) || !b.even(x, y) {
+				continue
+			}
+			from, to := a.stops[a.at(x-dx, y-dy)], b.stops[b.at(x, y)]
+			// Taking a pixel for its level in one picture alone would take the darkest where noise lifts them.
+			if (from+to-math.Abs(change))/2 >= float64(darkestAsked+aboveDarkest) {
 				i := b.tile(x, y)
-				tiles[i] = append(tiles[i], b.stops[b.at(x, y)]-a.stops[a.at(x-dx, y-dy)])
+				tiles[i] = append(tiles[i], to-from)
 			}
 		}
 	}
@@ -75,6 +82,28 @@ func differences(a, b *picture, dx, dy int) []float64 {
 		}
 	}
 	return out
+}
+
+// aboveDarkest is how far over the darkest level asked a pixel lies that is compared, as the mean of both.
+const aboveDarkest = 0.5
+
+// typical is the median difference of all pixels at a shift.
+func typical(a, b *picture, dx, dy int) float64 {
+	if d := allDifferences(a, b, dx, dy); len(d) > 0 {
+		return robust.Median(d)
+	}
+	return 0
+}
+
+// unregistered is by how much the offset changes at most where the shift is another by one pixel: little
+// over texture, more where light only falls off.
+func unregistered(a, b *picture, dx, dy int, offset float64) (most float64) {
+	for _, by := range [][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+		if tiles := differences(a, b, dx+by[0], dy+by[1]); len(tiles) > 0 {
+			most = max(most, math.Abs(robust.Median(tiles)-offset))
+		}
+	}
+	return most
 }
 
 // tile is the number of the tile that a pixel lies in.
@@ -143,7 +172,14 @@ func bestShift(a, b *picture, dx, dy int) (int, int) {
 
 // spreadAt is how far the differences of all pixels lie apart at a shift.
 func spreadAt(a, b *picture, dx, dy int) float64 {
-	var d []float64
+	if d := allDifferences(a, b, dx, dy); len(d) >= leastPixels {
+		return spreadOf(d)
+	}
+	return math.Inf(1)
+}
+
+// allDifferences are those of all pixels that both pictures have at a shift.
+func allDifferences(a, b *picture, dx, dy int) (d []float64) {
 	for y := max(0, dy); y < min(b.height, a.height+dy); y++ {
 		for x := max(0, dx); x < min(b.width, a.width+dx); x++ {
 			if i, j := a.at(x-dx, y-dy), b.at(x, y); a.valid[i] && b.valid[j] {
@@ -151,10 +187,7 @@ func spreadAt(a, b *picture, dx, dy int) float64 {
 			}
 		}
 	}
-	if len(d) < leastPixels {
-		return math.Inf(1)
-	}
-	return spreadOf(d)
+	return d
 }
 
 // even tells whether a pixel and its four neighbours are valid and near each other in level.
