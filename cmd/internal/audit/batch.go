@@ -149,6 +149,8 @@ func (r *running) atRest(ctx context.Context, i int) (report.Clip, error) {
 		return clip, err
 	}
 	switch changed, hangs := r.changed(ctx, e); {
+	case hangs != nil && ctx.Err() != nil:
+		return clip, err // interrupted: what is measured stays
 	case hangs != nil && err == nil:
 		return report.Clip{}, hangs
 	case changed:

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -255,11 +256,14 @@ func TestEndlessZeros(t *testing.T) {
 		t.Errorf("%d clips, failed %+v", len(res.Clips), res.Failed)
 	}
 	for _, f := range res.Failed {
-		if f.Path == "sparse.dv" && !strings.Contains(f.Error, "it did not get on for 1 s while opening it") {
+		if f.Path == "sparse.dv" && !gaveUp.MatchString(f.Error) {
 			t.Errorf("%+v", f)
 		}
 	}
 }
+
+// gaveUp is what is said after a second; on a busy machine it is told a little later.
+var gaveUp = regexp.MustCompile(`it did not get on for 1(\.[0-9])? s while opening it`)
 
 // Pipes named like a clip, and like the XML beside one, are not opened: the one is told, the other is
 // none.
