@@ -77,6 +77,6 @@ func visibleFindings(all []Graded) []Finding {
 		return nil
 	}
 	return []Finding{{NoiseVisible, Note, fmt.Sprintf(
-		"Noise is plainly visible at and below scene tones of %s (%.0f unit of lightness and more; common practice).",
+		"Noise shows at and below scene tones of %s (%.0f unit of lightness and more; common practice).",
 		strings.Join(parts, ", "), limit.VisibleLightness)}}
 }

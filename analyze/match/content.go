@@ -51,7 +51,7 @@ func byContent(c, to Clip) Offset {
 		By: Content, Reason: "areas that both pictures show", RGB: balance(c, to)}
 }
 
-const nothingCommon = "no chart or card is in both, and the pictures have nothing in common"
+const nothingCommon = "no chart or card is sure in both, and the pictures have nothing in common"
 
 // leastHalf is half of the narrowest interval: vignetting, flare and what moved between the takes are
 // the same for all tiles. Common practice, no source.

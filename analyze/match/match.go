@@ -25,6 +25,9 @@ func byGrey(c, to Clip) Offset {
 	if a.Method == placement.Chart && b.Method == placement.Chart {
 		o.By, o.Reason = Chart, "the chart in both"
 	}
+	if a.Method == placement.Region || b.Method == placement.Region {
+		o.Reason = "the grey in both"
+	}
 	half := math.Hypot(halfOf(a), halfOf(b))
 	if placement.SameObject(a, b) && curve.Finite(a.Reading) && curve.Finite(b.Reading) {
 		half = math.Hypot(float64(a.Reading), float64(b.Reading))

@@ -40,9 +40,9 @@ func (p *Plan) choiceWords(c Choice) string {
 		at.Zebra.Grey)
 	switch {
 	case !curve.Finite(c.Lowest):
-		return fmt.Sprintf("%splacements up to %s keep %s of the scene %.1f stops under the ceiling. What the shadows "+
-			"carry is not known, and a placement is said to fit by its highlights alone: it takes a camera's profile or a "+
-			"test clip.", isoWords(c.ISO), c.Highest.Signed(1), high,
+		return fmt.Sprintf("%splacements up to %s keep %s of the scene %.1f stops under the ceiling. How noisy the "+
+			"shadows are is not known, and a placement is said to fit by its highlights alone: it takes a camera's "+
+			"profile or a test clip.", isoWords(c.ISO), c.Highest.Signed(1), high,
 			limit.Margin)
 	case c.Fits:
 		return fmt.Sprintf("%s. At %s the scene then has %v, and %s stays %s under the ceiling. Anything from %s to %s "+

@@ -141,13 +141,8 @@ func (a app) adjust(ctx context.Context, args []string) error {
 	j, f := job{verb: "adjust"}, adjustFlags{}
 	fs := pflag.NewFlagSet(j.verb, pflag.ContinueOnError)
 	f.add(fs)
-	j.flags.addReading(fs)
-	j.flags.addGrey(fs)
 	j.flags.addTarget(fs)
-	j.flags.addEveryFrame(fs)
-	j.flags.addFormat(fs)
-	j.flags.addFollow(fs)
-	j.flags.addJobs(fs)
+	j.flags.addMeasuring(fs)
 	if err := a.read(&j, fs, adjustUsage, args); err != nil {
 		return err
 	}
@@ -288,13 +283,8 @@ func (a app) measureFor(ctx context.Context, j job, clips []string, g *gathered)
 
 func (a app) printAdjusted(written *report.Adjusted, f measureFlags) error {
 	con := terminal.New(a.stdout, a.stderr, 0, true)
-	switch {
-	case f.format == inJSON:
-		return report.WriteAdjustedJSON(con, written)
-	case f.format == inCSV:
-		return csv.WriteAdjusted(con, written)
-	case f.quiet:
+	if f.quiet && f.format != inJSON && f.format != inCSV {
 		return nil
 	}
-	return text.WriteAdjusted(con, written, con.Layout)
+	return printAs(con, f.format, written, report.WriteAdjustedJSON, csv.WriteAdjusted, text.WriteAdjusted)
 }

@@ -49,21 +49,12 @@ func (a app) compare(ctx context.Context, args []string) error {
 	doc := report.Document{Schema: report.Schema, Tool: a.measuring(), Settings: j.flags.settings, Clips: res.Clips,
 		Failed: res.Failed, Complete: len(res.NotReached) == 0, NotReached: res.NotReached, Skipped: found.Skipped}
 	takes := audit.Compare(doc)
-	printed := printComparison(con, &takes, j.flags.format)
+	printed := printAs(con, j.flags.format, &takes, report.WriteComparisonJSON, csv.WriteComparison,
+		text.WriteComparison)
 	return a.conclude(j, doc, res, printed, func() error {
 		if j.folder == nil {
 			return nil
 		}
 		return audit.WriteComparison(j.flags.out, &doc, &takes)
 	})
-}
-
-func printComparison(con *terminal.Console, c *report.Comparison, as format) error {
-	switch as {
-	case inJSON:
-		return report.WriteComparisonJSON(con, c)
-	case inCSV:
-		return csv.WriteComparison(con, c)
-	}
-	return text.WriteComparison(con, c, con.Layout)
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"strings"
 
@@ -34,7 +35,7 @@ func (a app) completion(ctx context.Context, args []string) error {
 	script, ok := a.asked(ctx).Completion(fs.Arg(0))
 	if !ok {
 		return &usageError{verb: "completion",
-			text: cannotBe(fs.Arg(0), strings.Join(manual.Shells, ", ")).Error()}
+			text: fmt.Sprintf("there is no completion for %q: name one of %s", fs.Arg(0), strings.Join(manual.Shells, ", "))}
 	}
 	_, err := io.WriteString(a.stdout, script)
 	return err

@@ -180,9 +180,9 @@ func TestDisplayFlags(t *testing.T) {
 	for args, says := range map[string]string{
 		"--domain video":               "--domain says what a display file takes: name one with --display",
 		"--expects 1":                  "--expects says what a display file was made for: name one with --display",
-		"--display " + look + "x":      "--display: display file: stat " + look + "x: no such file or directory",
+		"--display " + look + "x":      "--display: display file " + look + "x: there is no such file",
 		"--display a.mov":              "--display: display file a.mov: is neither a .cube nor a .clf file",
-		"--display x --domain log":     "--display: display file: stat x",
+		"--display x --domain log":     "--display: display file x: there is no such file",
 		"--expects far --display none": `--expects cannot be "far": it takes stops over nominal from -12 to 12`,
 		"--domain log --display none":  `--domain cannot be "log": it takes curve, video`,
 	} {

@@ -83,16 +83,7 @@ func (a app) tellDays(d *report.Days, f ledgerFlags) error {
 		}
 	}
 	con := terminal.New(a.stdout, a.stderr, 0, true)
-	var err error
-	switch f.format {
-	case inJSON:
-		err = report.WriteDaysJSON(con, d)
-	case inCSV:
-		err = csv.WriteDays(con, d)
-	default:
-		err = text.WriteDays(con, d, con.Layout)
-	}
-	if err != nil {
+	if err := printAs(con, f.format, d, report.WriteDaysJSON, csv.WriteDays, text.WriteDays); err != nil {
 		return fmt.Errorf("the result cannot be printed: %w", err)
 	}
 	for _, u := range d.Unread {

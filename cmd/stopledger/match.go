@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"path/filepath"
@@ -12,6 +13,7 @@ import (
 	"stopledger/cmd/internal/card"
 	"stopledger/cmd/internal/matching"
 	"stopledger/cmd/internal/terminal"
+	"stopledger/decode/metadata"
 	"stopledger/report"
 	"stopledger/report/csv"
 	"stopledger/report/handover"
@@ -45,12 +47,7 @@ func (a app) match(ctx context.Context, args []string) error {
 	fs.StringVar(&to, "to", "", "`CLIP`: the clip that the others are brought to")
 	fs.StringVar(&f.Dir, "out", "", "`DIR`: also write the offsets as files into this folder, and a page")
 	f.addFiles(fs)
-	j.flags.addReading(fs)
-	j.flags.addGrey(fs)
-	j.flags.addEveryFrame(fs)
-	j.flags.addFormat(fs)
-	j.flags.addFollow(fs)
-	j.flags.addJobs(fs)
+	j.flags.addMeasuring(fs)
 	if err := a.read(&j, fs, matchUsage, args); err != nil {
 		return err
 	}
@@ -60,7 +57,7 @@ func (a app) match(ctx context.Context, args []string) error {
 	}
 	f.Tool = a.tool()
 	if fs.Changed("out") {
-		if err := f.complete(); err != nil {
+		if err := cmp.Or(f.complete(), checkPage(filepath.Join(f.Dir, matchPage))); err != nil {
 			return &usageError{verb: j.verb, text: err.Error(), err: err}
 		}
 	}
@@ -107,7 +104,7 @@ func (a app) matchAll(ctx context.Context, j job, f adjustFlags, found card.List
 	res := a.measureAll(ctx, ctx, j, audit.Batch{Entries: found.Entries, Measure: measure, View: views.Take}, con)
 	m := views.Match(a.tool(), res, to)
 	for _, failed := range res.Failed {
-		fmt.Fprintln(a.stderr, text.Refused(report.Refusal{Path: failed.Path, Reason: "not measured: " + failed.Error}))
+		fmt.Fprintf(a.stderr, "not measured: %s: %s\n", metadata.Printable(failed.Path), metadata.Printable(failed.Error))
 	}
 	if f.Dir != "" && len(m.Matches) > 0 {
 		var shown []html.Shown
@@ -118,7 +115,7 @@ func (a app) matchAll(ctx context.Context, j job, f adjustFlags, found card.List
 			err = a.writeMatched(&m, f, j, res)
 		}
 	}
-	printed := printMatching(con, &m, j.flags.format)
+	printed := printAs(con, j.flags.format, &m, report.WriteMatchingJSON, csv.WriteMatches, text.WriteMatches)
 	switch {
 	case err != nil:
 		return err
@@ -160,14 +157,4 @@ func (a app) writeMatched(m *report.Matching, f adjustFlags, j job, res audit.Re
 	}
 	m.Adjusted = written
 	return err
-}
-
-func printMatching(con *terminal.Console, m *report.Matching, as format) error {
-	switch as {
-	case inJSON:
-		return report.WriteMatchingJSON(con, m)
-	case inCSV:
-		return csv.WriteMatches(con, m)
-	}
-	return text.WriteMatches(con, m, con.Layout)
 }

@@ -92,15 +92,10 @@ func (a app) concludeMerge(doc *report.Document, f mergeFlags) error {
 
 func (a app) printMerged(doc *report.Document, f mergeFlags) error {
 	con := terminal.New(a.stdout, a.stderr, 0, true)
-	switch {
-	case f.format == inJSON:
-		return report.WriteJSON(con, doc)
-	case f.format == inCSV:
-		return csv.WriteAudit(con, doc)
-	case f.quiet:
+	if f.quiet && f.format != inJSON && f.format != inCSV {
 		return nil
 	}
-	return text.WriteAudit(con, doc, con.Layout)
+	return printAs(con, f.format, doc, report.WriteJSON, csv.WriteAudit, text.WriteAudit)
 }
 
 // some names a few of many.

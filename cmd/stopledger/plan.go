@@ -227,16 +227,7 @@ func (a app) tellPlan(j job, doc *report.Plan) error {
 		}
 	}
 	con := terminal.New(a.stdout, a.stderr, 0, true)
-	var err error
-	switch j.flags.format {
-	case inJSON:
-		err = report.WritePlanJSON(con, doc)
-	case inCSV:
-		err = csv.WritePlan(con, doc)
-	default:
-		err = text.WritePlan(con, doc, con.Layout)
-	}
-	if err != nil {
+	if err := printAs(con, j.flags.format, doc, report.WritePlanJSON, csv.WritePlan, text.WritePlan); err != nil {
 		return fmt.Errorf("the result cannot be printed: %w", err)
 	}
 	return nil

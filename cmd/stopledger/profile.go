@@ -103,16 +103,7 @@ func (a app) tellProfile(j job, p *report.Profile) error {
 		}
 	}
 	con := terminal.New(a.stdout, a.stderr, 0, true)
-	var err error
-	switch j.flags.format {
-	case inJSON:
-		err = report.WriteProfileJSON(con, p)
-	case inCSV:
-		err = csv.WriteProfile(con, p)
-	default:
-		err = text.WriteProfile(con, p, con.Layout)
-	}
-	if err != nil {
+	if err := printAs(con, j.flags.format, p, report.WriteProfileJSON, csv.WriteProfile, text.WriteProfile); err != nil {
 		return fmt.Errorf("the result cannot be printed: %w", err)
 	}
 	return nil

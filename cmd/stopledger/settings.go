@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"runtime"
 	"strconv"
 	"strings"
@@ -15,8 +16,10 @@ import (
 	"stopledger/cmd/internal/audit"
 	"stopledger/cmd/internal/profile"
 	"stopledger/cmd/internal/rules"
+	"stopledger/cmd/internal/terminal"
 	"stopledger/curve"
 	"stopledger/decode/metadata"
+	"stopledger/report/text"
 )
 
 // Bounds of what can be asked for: well beyond any use, so that only slips are caught.
@@ -59,6 +62,18 @@ const (
 	inCSV  format = "csv"
 )
 
+// printAs writes a document in the format asked for.
+func printAs[T any](con *terminal.Console, as format, doc T, asJSON, asCSV func(io.Writer, T) error,
+	asText func(io.Writer, T, text.Layout) error) error {
+	switch as {
+	case inJSON:
+		return asJSON(con, doc)
+	case inCSV:
+		return asCSV(con, doc)
+	}
+	return asText(con, doc, con.Layout)
+}
+
 func (f *measureFlags) add(fs *pflag.FlagSet) {
 	f.addReading(fs)
 	f.addGrey(fs)
@@ -76,6 +91,16 @@ func (f *measureFlags) add(fs *pflag.FlagSet) {
 	f.addFormat(fs)
 	f.addFollow(fs)
 	fs.BoolVar(&f.gate, "gate", false, "exit with code 4 if a clip broke a rule or has another finding at level alarm")
+	f.addJobs(fs)
+}
+
+// addMeasuring adds what verbs have that measure clips for something else than a report.
+func (f *measureFlags) addMeasuring(fs *pflag.FlagSet) {
+	f.addReading(fs)
+	f.addGrey(fs)
+	f.addEveryFrame(fs)
+	f.addFormat(fs)
+	f.addFollow(fs)
 	f.addJobs(fs)
 }
 

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"math"
 	"os"
 	"path/filepath"
@@ -60,7 +61,10 @@ func Load(path string) (*curve.Curve, error) {
 // readBounded reads a file of a kind, of most bytes at most.
 func readBounded(kind, path string, most int64) ([]byte, error) {
 	info, err := os.Stat(path)
-	if err != nil {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("%s %s: there is no such file; check the path", kind, path)
+	case err != nil:
 		return nil, fmt.Errorf("%s: %w", kind, err)
 	}
 	if !info.Mode().IsRegular() { // to open a pipe may take for ever

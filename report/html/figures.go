@@ -86,11 +86,11 @@ func areaWords(h *clipping.Result) string {
 	field, points := advise.Lost(h.Areas)
 	switch {
 	case field > 0 && points > 0:
-		return "field and points"
+		return "large area and highlights"
 	case field > 0:
-		return "field"
+		return "large area"
 	case points > 0:
-		return "points"
+		return "highlights"
 	case h.Undecided:
 		return "may be clipped"
 	case !curve.Finite(h.Headroom):

@@ -142,9 +142,9 @@ func TestGreyNote(t *testing.T) {
 func TestAreaWords(t *testing.T) {
 	field, points := clipping.Area{Share: 0.1, Kind: clipping.Field}, clipping.Area{Share: 0.01, Kind: clipping.Points}
 	for want, h := range map[string]clipping.Result{
-		"field and points":            {Areas: []clipping.Area{field, points}},
-		"field":                       {Areas: []clipping.Area{field}},
-		"points":                      {Areas: []clipping.Area{points}},
+		"large area and highlights":   {Areas: []clipping.Area{field, points}},
+		"large area":                  {Areas: []clipping.Area{field}},
+		"highlights":                  {Areas: []clipping.Area{points}},
 		"2.1\u00a0stops left":         {Headroom: 2.1, Ceiling: clipping.Ceiling{Origin: clipping.Measured}},
 		"at most 2.1\u00a0stops left": {Headroom: 2.1, Ceiling: clipping.Ceiling{Origin: clipping.CurveEnd}},
 		"":                            {Headroom: curve.Unknown[curve.Stops]()},

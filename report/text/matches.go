@@ -13,7 +13,7 @@ import (
 func WriteMatches(w io.Writer, m *report.Matching, layout Layout) error {
 	var b strings.Builder
 	for _, x := range m.Matches {
-		b.WriteString(Wrap(metadata.Printable(x.Path)+": "+MatchWords(x), "  ", layout.Width))
+		b.WriteString(Wrap(metadata.Printable(x.Path)+": "+MatchWords(x), "", layout.Width))
 	}
 	if m.Adjusted != nil {
 		b.WriteString(Wrap(AdjustedSummary(m.Adjusted), "", layout.Width))
