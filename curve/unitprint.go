@@ -8,6 +8,31 @@ const Absent = "-"
 // Plain prints an amount of stops whose direction a word tells: "1.3 stops".
 func (v Stops) Plain(decimals int) string { return decimal(float64(v), decimals, false, " stops") }
 
+// Short prints an amount as one says it, whole stops without a decimal: "1 stop", "1.5 stops".
+func (v Stops) Short() string {
+	v = Stops(Round(float64(v), 1))
+	switch {
+	case v == 1:
+		return "1 stop"
+	case v == Stops(int(v)):
+		return v.Plain(0)
+	}
+	return v.Plain(1)
+}
+
+// FromGrey prints where a tone lies: "4 stops under grey", "at grey", "1.5 stops over grey".
+func (v Stops) FromGrey() string {
+	switch v = Stops(Round(float64(v), 1)); {
+	case !Finite(v):
+		return Absent
+	case v < 0:
+		return (-v).Short() + " under grey"
+	case v > 0:
+		return v.Short() + " over grey"
+	}
+	return "at grey"
+}
+
 // Signed prints a difference or a level in stops: "+1.3 stops", "-8.0 stops".
 func (v Stops) Signed(decimals int) string { return decimal(float64(v), decimals, true, " stops") }
 

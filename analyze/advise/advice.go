@@ -85,7 +85,7 @@ type ForSNR struct {
 
 // Graded is the noise as displayed after an exposure change.
 type Graded struct {
-	Name    string       `json:"name"`                      // as recorded, advised, lifted by ...
+	Name    string       `json:"name"`                      // as recorded, advised, lifted 1 stop ...
 	Stops   curve.Stops  `json:"stops"`                     // exposure change, - for a pull
 	Tones   []GradedTone `json:"tones"`                     // darkest first
 	Visible curve.Stops  `json:"visible_below_scene_stops"` // noise is plainly visible at and below this tone

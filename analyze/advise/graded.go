@@ -53,7 +53,7 @@ func gradeAll(f Facts, grey, correction curve.Stops) []Graded {
 		lifts = usualLifts
 	}
 	for _, lift := range lifts {
-		all = append(all, grade(fmt.Sprintf("lifted by %.1f stops", lift), f, grey, lift))
+		all = append(all, grade("lifted "+lift.Short(), f, grey, lift))
 	}
 	return all
 }
@@ -71,12 +71,14 @@ func visibleFindings(all []Graded) []Finding {
 		if name == advised {
 			name = "after the correction"
 		}
-		parts = append(parts, fmt.Sprintf("%+.0f stops %s", g.Visible, name))
+		if len(parts) == 0 {
+			name = Capital(name) + ", noise shows"
+		}
+		parts = append(parts, name+" from "+strings.TrimPrefix(g.Visible.FromGrey(), "at ")+" down")
 	}
 	if len(parts) == 0 {
 		return nil
 	}
-	return []Finding{{NoiseVisible, Note, fmt.Sprintf(
-		"Noise shows at and below scene tones of %s (%.0f unit of lightness and more; common practice).",
-		strings.Join(parts, ", "), limit.VisibleLightness)}}
+	return []Finding{{NoiseVisible, Note, fmt.Sprintf("%s (%.0f unit of lightness and more; common practice).",
+		strings.Join(parts, "; "), limit.VisibleLightness)}}
 }

@@ -155,7 +155,7 @@ func TestRules(t *testing.T) {
 		"mild": {2.2, []func(*Facts){asked(rule.Section{Tolerance: &half,
 			Levels: map[string]Level{"rule-placement": Caution}})}, RulePlacement, Caution, "is broken", false},
 		"noisy": {1.5, []func(*Facts){noisy(14), asked(rule.Section{LeastSNR: &least})}, RuleSNR, Alarm,
-			"signal-to-noise at scene -4 stops is 14.0 dB", true},
+			"signal-to-noise 4 stops under grey is 14.0 dB", true},
 		"hidden": {1.5, []func(*Facts){hidden, asked(rule.Section{LeastSNR: &least})}, RuleUnsure, Note, "", false},
 		"clipped": {1.5, []func(*Facts){clipped(evenly(0.2), field(0.2, 0)), asked(rule.Section{Clipped: &most})},
 			RuleClipped, Alarm, "20.00 % of the frame is clipped", true},

@@ -2,7 +2,6 @@ package advise
 
 import (
 	"slices"
-	"strings"
 
 	"stopledger/analyze/noise"
 )
@@ -43,7 +42,7 @@ func causeFindings(n *noise.Result) (out []Finding) {
 		}
 	}
 	if n.Doubt != "" { // a note: the tones are left out, and where grey is does not rest on them
-		out = append(out, Finding{NoiseDoubt, Note, strings.ToUpper(n.Doubt[:1]) + n.Doubt[1:] + "."})
+		out = append(out, Finding{NoiseDoubt, Note, Capital(n.Doubt) + "."})
 	}
 	return out
 }

@@ -3,6 +3,7 @@ package advise
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"stopledger/analyze/limit"
 	"stopledger/analyze/noise"
@@ -15,7 +16,7 @@ func noiseFindings(f Facts, a Advice, under bool) (out []Finding) {
 	switch {
 	case f.Noise.Suppressed:
 		out = append(out, Finding{NoiseSuppressed, Caution,
-			"The recording hides the camera's noise: " + f.Noise.Reason + ". No figure is given."})
+			Capital(HiddenNoise(f.Noise)) + ": " + f.Noise.Reason + ". No figure is given."})
 	case f.Noise.Unmeasured != "":
 	case f.LossyCodec:
 		out = append(out, Finding{NoiseRecorded, Note,
@@ -65,5 +66,13 @@ func suppressedSentence(n *noise.Result) string {
 	case !n.Suppressed:
 		return ""
 	}
-	return "The recording hides the camera's noise; no figure is given."
+	return Capital(HiddenNoise(n)) + "; no figure given."
+}
+
+// HiddenNoise says what hides the camera's noise where a clip's is suppressed.
+func HiddenNoise(n *noise.Result) string {
+	if slices.Contains(n.Causes, noise.CodecCarries) {
+		return "compression hides the camera's noise"
+	}
+	return "the recording hides the camera's noise"
 }

@@ -45,7 +45,7 @@ func assumption(f Facts) string {
 func changeSentence(f Facts, a Advice) string {
 	switch c := a.Change(f.Placement); {
 	case c.Action == Pull || c.Action == Lift:
-		verb := strings.ToUpper(string(c.Action[:1])) + string(c.Action[1:])
+		verb := Capital(string(c.Action))
 		return verb + " " + c.Stops.Plain(c.Decimals) + " before the display transform" +
 			shadowClause(f.Noise, a.After, "is then") + "."
 	case f.Placement == nil:
@@ -79,6 +79,9 @@ func brokenRules(findings []Finding) string {
 	}
 	return Sentences(broken...)
 }
+
+// Capital begins a sentence with what is not empty.
+func Capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // Sentences joins sentences with spaces, the empty ones left out.
 func Sentences(sentences ...string) string {

@@ -144,7 +144,7 @@ var noiseWordings = []wording{
 	{"suppressed noise", card1(), func(w *worded) {
 		w.after(40, 12)
 		w.Noise.Suppressed = true
-	}, grey1 + pull1 + ". The recording hides the camera's noise; no figure is given." + nothing},
+	}, grey1 + pull1 + ". The recording hides the camera's noise; no figure given." + nothing},
 	{"noise that cannot be measured", card1(), func(w *worded) {
 		w.after(40, 12)
 		w.Noise.Unmeasured = "the picture moves"

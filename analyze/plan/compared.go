@@ -106,10 +106,10 @@ func (c *Compared) words() string {
 	case !curve.Finite(d):
 		said += "what it did to shadows is not known"
 	case last.Low <= first.High && last.High >= first.Low:
-		said += fmt.Sprintf("shadows at scene %s are as noisy as before (%v and %v)", limit.Shadow.Signed(0), first.SNR,
+		said += fmt.Sprintf("shadows %s are as noisy as before (%v and %v)", limit.Shadow.FromGrey(), first.SNR,
 			last.SNR)
 	default:
-		said += fmt.Sprintf("shadows at scene %s change by %s, from %v to %v", limit.Shadow.Signed(0), d.Signed(), first.SNR,
+		said += fmt.Sprintf("shadows %s change by %s, from %v to %v", limit.Shadow.FromGrey(), d.Signed(), first.SNR,
 			last.SNR)
 	}
 	if d := last.Ceiling - first.Ceiling; curve.Finite(d) {

@@ -35,24 +35,24 @@ func (p *Plan) words(notes []string) string {
 
 func (p *Plan) choiceWords(c Choice) string {
 	at := p.row(c)
-	low, high := p.Scene.Low.Signed(1), p.Scene.High.Signed(1)
+	low, high := p.Scene.Low.FromGrey(), p.Scene.High.FromGrey()
 	place := fmt.Sprintf("%splace grey at %s (zebra %s on a grey card)", isoWords(c.ISO), c.Placement.Signed(1),
 		at.Zebra.Grey)
 	switch {
 	case !curve.Finite(c.Lowest):
-		return fmt.Sprintf("%splacements up to %s keep %s of the scene %.1f stops under the ceiling. How noisy the "+
+		return fmt.Sprintf("%splacements up to %s keep tones %s at least %.1f stops under the ceiling. How noisy the "+
 			"shadows are is not known, and a placement is said to fit by its highlights alone: it takes a camera's "+
 			"profile or a test clip.", isoWords(c.ISO), c.Highest.Signed(1), high,
 			limit.Margin)
 	case c.Fits:
-		return fmt.Sprintf("%s. At %s the scene then has %v, and %s stays %s under the ceiling. Anything from %s to %s "+
+		return fmt.Sprintf("%s. Signal-to-noise %s is then %v, and tones %s stay %s under the ceiling. Anything from %s to %s "+
 			"holds both with %v and a reserve of %.1f stops.", place, low, at.SNR, high, at.Headroom.Plain(1),
 			c.Lowest.Signed(1), c.Highest.Signed(1), limit.ThinSNR, limit.Margin)
 	}
 	return fmt.Sprintf("%sthe scene is %s wider than the camera holds.", isoWords(c.ISO), c.Short.Plain(1)) +
-		fmt.Sprintf(" With grey at %s, %s holds with a reserve of %.1f stops and %s has %v, where %v are wanted;",
+		fmt.Sprintf(" With grey at %s, tones %s hold with a reserve of %.1f stops and those %s have %v, where %v are wanted;",
 			c.Highest.Signed(1), high, limit.Margin, low, at.SNR, limit.ThinSNR) +
-		fmt.Sprintf(" with grey at %s the shadows have that and %s lies %s.", c.Lowest.Signed(1), high,
+		fmt.Sprintf(" with grey at %s the shadows have that and tones %s lie %s.", c.Lowest.Signed(1), high,
 			overWords(c.Lowest+p.Scene.High-c.Ceiling)) +
 		fmt.Sprintf(" One end has to give: %[1]s of fill on the shadows, or %[1]s off the highlights (net, gel, graduated "+
 			"ND). Iris, ND over all and ISO move both ends alike.", c.Short.Plain(1))

@@ -48,8 +48,8 @@ func judgeSNR(a Asked, c Clip) *Finding {
 		return nil
 	}
 	f := c.SNR(least.Scene)
-	said := fmt.Sprintf("signal-to-noise at scene %+g stops is %.1f dB (%.1f to %.1f)",
-		zero(float64(least.Scene)), zero(f.Value), zero(f.Low), zero(f.High))
+	said := fmt.Sprintf("signal-to-noise %s is %.1f dB (%.1f to %.1f)",
+		least.Scene.FromGrey(), zero(f.Value), zero(f.Low), zero(f.High))
 	return f.within(float64(least.Least), infinite, SNRID, by, said, fmt.Sprintf("%g dB is the least", least.Least))
 }
 

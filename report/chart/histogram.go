@@ -29,7 +29,7 @@ func histogram(c *report.Clip) (Drawing, bool) {
 	p.Add(histogramArea(h, p.X.Min, p.X.Max))
 	p.Add(histogramMarks(c)...)
 
-	d := Drawing{ID: "histogram", Title: "Where the picture lies", Says: histogramSays(c), Table: histogramTable(h)}
+	d := Drawing{ID: "histogram", Title: "Histogram in stops", Says: histogramSays(c), Table: histogramTable(h)}
 	d.draw(p)
 	return d, true
 }

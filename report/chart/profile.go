@@ -144,12 +144,12 @@ func OfLadder(c *report.Comparison) *Drawing {
 		return nil
 	}
 	slices.Sort(isos)
-	plotted := newPlot("ISO", "signal to noise at scene -4")
+	plotted := newPlot("ISO", "signal-to-noise 4 stops under grey")
 	plotted.X.Tick.Marker, plotted.Y.Tick.Marker = isos, evenTicks{unit: " dB"}
 	plotted.Add(rules(), bars, dots(points, draw.CircleGlyph{}, inkMain))
 	room(plotted, 0.5)
 	d := &Drawing{ID: "ladder", Title: "Shadows by ISO", Says: text.Typeset(c.ISO.Text),
-		Keys: []Key{{"dots", "main", text.Typeset("at scene -4 stops, with 95 % intervals")}}}
+		Keys: []Key{{"dots", "main", text.Typeset("4 stops under grey, with 95 % intervals")}}}
 	d.draw(plotted)
 	return d
 }

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg/draw"
 
+	"stopledger/analyze/advise"
 	"stopledger/curve"
 	"stopledger/report"
 	"stopledger/report/text"
@@ -24,10 +25,10 @@ func snr(c *report.Clip) (Drawing, bool) {
 	if !scene {
 		axis = "recorded stops from nominal grey"
 	}
-	p := newPlot(axis, "signal to noise")
+	p := newPlot(axis, "signal-to-noise")
 	p.X.Tick.Marker, p.Y.Tick.Marker = stopTicks{}, evenTicks{unit: " dB"}
 	p.Add(rules(), bars)
-	d := Drawing{ID: "snr", Title: "Noise by tone", Says: snrSays(c), Table: snrTable(c)}
+	d := Drawing{ID: "snr", Title: "Signal-to-noise by stop", Says: snrSays(c), Table: snrTable(c)}
 	d.Keys = []Key{{"dots", "main", "as recorded, with 95 % intervals"}}
 	corrected, nominal := gradedLines(c, scene)
 	if len(nominal) > 1 {
@@ -84,9 +85,9 @@ func gradedLines(c *report.Clip, scene bool) (after, nominal plotter.XYs) {
 }
 
 func snrSays(c *report.Clip) string {
-	says := "Signal to noise by tone."
+	says := "Signal-to-noise by stop."
 	if a := c.Advice.After; curve.Finite(a.SNR) {
-		says += " At scene -4 stops " + a.SNR.String() + " " + after(c)
+		says += " 4 stops under grey it is " + a.SNR.String() + " " + after(c)
 		if curve.Finite(a.Nominal) {
 			says += ", " + a.Nominal.String() + " had grey been at nominal"
 		}
@@ -96,7 +97,7 @@ func snrSays(c *report.Clip) string {
 		says += " It falls to 0 dB at " + c.Noise.Floor.Signed(1) + " recorded."
 	}
 	if c.Noise.Suppressed {
-		says += " The recording hides the camera's noise, so these figures flatter it."
+		says += " " + advise.Capital(advise.HiddenNoise(&c.Noise.Result)) + ", so these figures flatter it."
 	}
 	return text.Typeset(says)
 }

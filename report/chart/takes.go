@@ -32,10 +32,10 @@ var takeStyles = []struct {
 // OfTakes shows the noise of all takes by the scene's tones, where they can be compared whatever
 // their placement. It is nil where fewer than two have any.
 func OfTakes(takes []advise.Take) *Drawing {
-	p := newPlot("stops from the subject's grey", "signal to noise")
+	p := newPlot("stops from the subject's grey", "signal-to-noise")
 	p.X.Tick.Marker, p.Y.Tick.Marker = stopTicks{}, evenTicks{unit: " dB"}
 	p.Add(rules())
-	d := &Drawing{ID: "takes", Title: "Noise by tone of the scene", Says: takesSay(takes)}
+	d := &Drawing{ID: "takes", Title: "Signal-to-noise by stop of the scene", Says: takesSay(takes)}
 	for i, t := range takes {
 		points, bars := takePoints(t)
 		if len(points) == 0 {
@@ -85,7 +85,7 @@ func takesSay(takes []advise.Take) string {
 		}
 	}
 	if len(parts) == 0 {
-		return "Signal to noise of each take by the scene's tones."
+		return "Signal-to-noise of each take by the scene's tones."
 	}
-	return text.Typeset("At scene -4 stops: " + strings.Join(parts, ", ") + ".")
+	return text.Typeset("4 stops under grey: " + strings.Join(parts, ", ") + ".")
 }

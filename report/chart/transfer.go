@@ -23,7 +23,7 @@ func transfer(c *report.Clip) (Drawing, bool) {
 	p.X.Tick.Marker, p.Y.Tick.Marker = stopTicks{}, powerTicks{}
 	p.Add(rules())
 	p.Add(dots(points, draw.CircleGlyph{}, inkMain))
-	d := Drawing{ID: "transfer", Title: "Photon transfer", Says: transferSays(&c.Noise), Table: table}
+	d := Drawing{ID: "transfer", Title: "Noise model", Says: transferSays(&c.Noise), Table: table}
 	d.Keys = []Key{{"dots", "main", "measured"}}
 	p.X.Min, p.X.Max = math.Floor(p.X.Min), math.Ceil(p.X.Max)
 	if fit := transferFit(c.Noise.Model, p.X.Min, p.X.Max); fit != nil {

@@ -40,7 +40,7 @@ type pageLink struct{ Page, Name string }
 func newClip(folder *os.Root, doc *report.Document, paths []string, i int, c *report.Clip) clipPage {
 	v := clipPage{
 		frame:  newFrame(clipName(c), doc.Tool, []string{"base.css", "clip.css"}, []string{"clip.js"}),
-		status: statusOf(c.Advice.Worst()),
+		status: statusOf(c),
 		Name:   clipName(c), Folder: metadata.Printable(report.ClipDir(c.Path)), Facts: clipFacts(c),
 		Verdict: typeset(c.Advice.Summary), Correction: newCorrection(c, doc.Settings, doc.Tool),
 		Figures: keyFigures(c), Ruler: newRuler(c),

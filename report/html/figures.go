@@ -59,9 +59,9 @@ func greyNote(p *placement.Placement) string {
 
 func shadowNote(c *report.Clip) string {
 	if c.Noise.Suppressed {
-		return "the recording hides its noise"
+		return advise.HiddenNoise(&c.Noise.Result)
 	}
-	note := "at scene -4 stops"
+	note := "4 stops under grey"
 	if c.Advice.Correction() != 0 {
 		note += ", " + changeOf(c).After()
 	}

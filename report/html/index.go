@@ -111,7 +111,7 @@ func (s *rows) index(folder *os.Root, doc *report.Document) index {
 	title := "Exposure of " + text.Plural(s.clips, "clip")
 	p := index{
 		frame:  newFrame(title, doc.Tool, []string{"base.css", "index.css"}, []string{"index.js"}),
-		Spread: s.landed.spread(), Urgent: s.urgent, More: s.levels[advise.Alarm] - len(s.urgent),
+		Spread: s.landed.spread(), Urgent: s.urgent, More: s.states["alarm"] - len(s.urgent),
 		Folders: s.folders, Clips: s.clips, Findings: slices.Sorted(maps.Keys(s.ids)),
 		Failed: text.FailureGroups(doc.Failed), Skipped: newSkipped(doc.Skipped),
 	}
@@ -120,8 +120,8 @@ func (s *rows) index(folder *os.Root, doc *report.Document) index {
 	if isFile(folder, report.ComparePage) {
 		p.Compare = report.ComparePage
 	}
-	for _, level := range []advise.Level{advise.Alarm, advise.Caution, advise.Note} {
-		p.Counts = append(p.Counts, statusCount{statusOf(level), s.levels[level]})
+	for _, state := range statuses {
+		p.Counts = append(p.Counts, statusCount{state, s.states[state.Key]})
 	}
 	return p
 }

@@ -102,10 +102,10 @@ func TestKeyFigures(t *testing.T) {
 	}{
 		{doc.Clips[0], map[string]string{"Do": "pull 1.31 stops|before the display transform"}},
 		{doc.Clips[2], map[string]string{"Do": "no advice|no sure grey was found"}},
-		{doc.Clips[3], map[string]string{"Shadows": "not measured|the recording hides its noise",
+		{doc.Clips[3], map[string]string{"Shadows": "not measured|the recording hides the camera's noise",
 			"Floor": "not measured|where signal and noise are equal"}},
 		{nothing, map[string]string{"Grey": "not measured|no grey was found", "Do": "no advice|no sure grey was found",
-			"Shadows": "not measured|at scene −4 stops", "Clipped": "0 %|",
+			"Shadows": "not measured|4 stops under grey", "Clipped": "0 %|",
 			"Floor": "not measured|where signal and noise are equal"}},
 	} {
 		got := values(keyFigures(&test.clip))

@@ -34,7 +34,7 @@ type row struct {
 func newRow(c *report.Clip, place int) row {
 	worst := c.Advice.Worst()
 	r := row{
-		status: statusOf(worst), Page: report.ClipPage(c.Path), Place: strconv.Itoa(place),
+		status: statusOf(c), Page: report.ClipPage(c.Path), Place: strconv.Itoa(place),
 		Name: clipName(c), Facts: typeset(joined(" · ", c.Curve.Name, sizeWords(c), lengthWords(c))),
 		Gauge: gauge(c), Grey: text.Typeset(greyWords(c)), Do: text.Typeset(doWords(c)), Findings: findingsByLevel(c),
 		Clipped: text.Typeset(text.Clipped(c)), Areas: areaWords(&c.Highlights),

@@ -7,6 +7,7 @@ import (
 	"os"
 	"strings"
 
+	"stopledger/analyze/advise"
 	"stopledger/analyze/limit"
 	"stopledger/curve"
 	"stopledger/report"
@@ -67,15 +68,15 @@ func stripWords(s report.Strip, c *report.Clip) string {
 	case report.SameChange(s.Stops, c.Advice.Correction()):
 		return changeOf(c).After()
 	case s.Stops > 0:
-		return "lifted by " + s.Stops.Plain(1)
+		return "lifted " + s.Stops.Short()
 	}
-	return "pulled by " + (-s.Stops).Plain(1)
+	return "pulled " + (-s.Stops).Short()
 }
 
 func stripSNR(s report.Strip, c *report.Clip) string {
 	switch {
 	case c.Noise.Suppressed:
-		return "no figure: the recording hides its noise"
+		return advise.HiddenNoise(&c.Noise.Result) + "; no figure given"
 	case !curve.Finite(s.SNR):
 		return ""
 	}

@@ -13,7 +13,7 @@ import (
 // totals count the clips of a shoot.
 type totals struct {
 	clips   int
-	levels  map[advise.Level]int // by the gravest finding; a note where there is nothing worse
+	states  map[string]int // by the key of a status
 	changes map[advise.Action]changes
 }
 
@@ -25,9 +25,9 @@ type changes struct {
 
 func (t *totals) add(c *report.Clip) {
 	if t.clips++; t.clips == 1 {
-		t.levels, t.changes = map[advise.Level]int{}, map[advise.Action]changes{}
+		t.states, t.changes = map[string]int{}, map[advise.Action]changes{}
 	}
-	t.levels[statusOf(c.Advice.Worst()).Level]++
+	t.states[statusOf(c).Key]++
 	change := changeOf(c)
 	all := t.changes[change.Action]
 	if all.clips++; all.clips == 1 {
@@ -40,9 +40,9 @@ func (t *totals) add(c *report.Clip) {
 // words tell a shoot: in a headline what is to be checked by eye or could not be
 // measured, then what else there is.
 func (t *totals) words(doc *report.Document) (head, rest string) {
-	head = headline(t.clips, t.levels[advise.Alarm], len(doc.Failed), len(doc.NotReached))
+	head = headline(t.clips, t.states["alarm"], len(doc.Failed), len(doc.NotReached))
 	return head, text.Typeset(advise.Sentences(
-		lookSentence(t.levels[advise.Caution]),
+		lookSentence(t.states["caution"]),
 		changeSentence(t.changes[advise.Pull], t.changes[advise.Lift]),
 		notReachedSentence(len(doc.NotReached)),
 		skippedSentence(doc.Skipped),
@@ -103,7 +103,7 @@ func changeSentence(pulls, lifts changes) string {
 		return ""
 	}
 	s := strings.Join(parts, ", ")
-	return strings.ToUpper(s[:1]) + s[1:] + "."
+	return advise.Capital(s) + "."
 }
 
 // span says from the least to the greatest.

@@ -14,20 +14,31 @@ import (
 	"stopledger/report/text"
 )
 
-// A status says whether a clip is to be checked by eye. Its level is that of the worst finding.
+// A status says whether a clip is to be checked by eye, and whether it shows where grey is.
 type status struct {
-	Level advise.Level // a note where there is nothing worse
+	Level advise.Level // of the worst finding; a note where there is nothing worse
+	Key   string       // what the index narrows by
 	Words string
 }
 
-func statusOf(worst advise.Level) status {
-	switch worst {
-	case advise.Alarm:
-		return status{worst, "Check by eye"}
-	case advise.Caution:
-		return status{worst, "Check"}
+// The states of a clip, in the order in which they are looked at.
+var statuses = []status{
+	{advise.Alarm, "alarm", "Check by eye"},
+	{advise.Caution, "caution", "Check"},
+	{advise.Note, "no-grey", "No grey reference"},
+	{advise.Note, "ok", "OK"},
+}
+
+func statusOf(c *report.Clip) status {
+	switch worst := c.Advice.Worst(); {
+	case worst == advise.Alarm:
+		return statuses[0]
+	case worst == advise.Caution:
+		return statuses[1]
+	case c.Placement == nil || c.Placement.Weak:
+		return statuses[2]
 	}
-	return status{advise.Note, "OK"}
+	return statuses[3]
 }
 
 // icon returns the sign of a level. Each has a shape of its own, so that colour is not needed.
