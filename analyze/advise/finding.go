@@ -91,3 +91,6 @@ func IDs() []ID {
 		FramesRepeated, DisplayDoubt, FormatChange, ProfileUsed, ProfileUnused, ProfileDoubt, CurveDoubt, RangeDoubt,
 		TagDoubt, MetadataDamaged, RulePlacement, RuleSNR, RuleClipped, RuleISO, RuleShutter, RuleCurve, RuleUnsure}
 }
+
+// Capital begins a sentence with what is not empty.
+func Capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

@@ -103,9 +103,11 @@ func TestVisibleNoiseInWords(t *testing.T) {
 		without    string
 	}{
 		{"clean", &noise.Result{Model: &noise.Model{Read: 1e-6}}, -1, []curve.Stops{1}, nil, ""},
-		{"as recorded", noisy, 0, []curve.Stops{2}, []string{"As recorded, noise shows from ", "; lifted 2 stops from ", " down ("}, "fter the"},
+		{"as recorded", noisy, 0, []curve.Stops{2},
+			[]string{"As recorded, noise shows from ", "; lifted 2 stops from ", " down ("}, "fter the"},
 		{"advised", noisy, -1.65, nil,
-			[]string{"After the correction, noise shows from ", "; lifted 1 stop from ", "; lifted 2 stops from "}, "s recorded"},
+			[]string{"After the correction, noise shows from ", "; lifted 1 stop from ", "; lifted 2 stops from "},
+			"s recorded"},
 	} {
 		found := visibleFindings(gradeAll(Facts{Noise: tc.noise, Lifts: tc.lifts}, -tc.correction, tc.correction))
 		checkTexts(t, Advice{Findings: found, Next: NextTake{Text: "."}, Summary: "."})

@@ -80,9 +80,6 @@ func brokenRules(findings []Finding) string {
 	return Sentences(broken...)
 }
 
-// Capital begins a sentence with what is not empty.
-func Capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
-
 // Sentences joins sentences with spaces, the empty ones left out.
 func Sentences(sentences ...string) string {
 	kept := make([]string, 0, len(sentences))

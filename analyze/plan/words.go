@@ -45,8 +45,8 @@ func (p *Plan) choiceWords(c Choice) string {
 			"profile or a test clip.", isoWords(c.ISO), c.Highest.Signed(1), high,
 			limit.Margin)
 	case c.Fits:
-		return fmt.Sprintf("%s. Signal-to-noise %s is then %v, and tones %s stay %s under the ceiling. Anything from %s to %s "+
-			"holds both with %v and a reserve of %.1f stops.", place, low, at.SNR, high, at.Headroom.Plain(1),
+		return fmt.Sprintf("%s. Signal-to-noise %s is then %v, and tones %s stay %s under the ceiling. Anything "+
+			"from %s to %s holds both with %v and a reserve of %.1f stops.", place, low, at.SNR, high, at.Headroom.Plain(1),
 			c.Lowest.Signed(1), c.Highest.Signed(1), limit.ThinSNR, limit.Margin)
 	}
 	return fmt.Sprintf("%sthe scene is %s wider than the camera holds.", isoWords(c.ISO), c.Short.Plain(1)) +
