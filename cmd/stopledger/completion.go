@@ -41,7 +41,7 @@ func (a app) completion(ctx context.Context, args []string) error {
 	return err
 }
 
-// page prints a manual page: of a command, or without one of the program.
+// page prints a manual page: of a command or topic, or without a name that of the program.
 func (a app) page(ctx context.Context, args []string) error {
 	name := strings.Join(args, " ")
 	page, ok := a.asked(ctx).Page(name)
@@ -56,7 +56,7 @@ func (a app) page(ctx context.Context, args []string) error {
 // asked is all that the program can be asked for, as the help of each command tells it.
 func (a app) asked(ctx context.Context) manual.Program {
 	p := manual.Program{Name: "stopledger", Version: a.version, About: strings.TrimSpace(before(aboutText, "Usage:")),
-		Exit: exitHelp, Topics: topics}
+		Exit: exitHelp, Topics: topics()}
 	for _, v := range commands() {
 		c := manual.Command{Name: v.name, Summary: v.summary}
 		var h *helpWanted

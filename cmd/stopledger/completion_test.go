@@ -47,6 +47,9 @@ func TestCompletionMistakes(t *testing.T) {
 	}
 }
 
+// macros are those of man(7) that pages use.
+const macros = ".TH .SH .SS .TP .B .BR .I .PP .nf .fi"
+
 // Every command and flag stands in each shell's script and in the manual pages, which name only macros of
 // man(7).
 func TestManualIsWhole(t *testing.T) {
@@ -65,7 +68,7 @@ func TestManualIsWhole(t *testing.T) {
 		}
 		for line := range strings.Lines(page) {
 			macro, _, _ := strings.Cut(strings.TrimSpace(line), " ")
-			if strings.HasPrefix(line, ".") && !strings.Contains(".TH .SH .TP .B .BR .I .PP .nf .fi", macro) {
+			if strings.HasPrefix(line, ".") && !strings.Contains(macros, macro) {
 				t.Errorf("%s: %s", c.Name, line)
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -11,6 +12,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"stopledger/cmd/internal/audit"
+	"stopledger/curve"
 	"stopledger/decode/metadata"
 	"stopledger/decode/metadata/build"
 	"stopledger/decode/synth"
@@ -129,11 +131,12 @@ func flagExists(name string) bool {
 
 func TestVersion(t *testing.T) {
 	inFolder(t)
+	count := strconv.Itoa(len(curve.All()))
 	for _, c := range []struct {
 		defaults, args string
 		says           []string
 	}{
-		{"", "version", []string{"stopledger 0.0-test\n"}},
+		{"", "version", []string{"stopledger 0.0-test\n", "ffmpeg    libavformat ", "curves    " + count + ", edition 20"}},
 		{"target = 99", "version", []string{"stopledger 0.0-test\n"}},
 		{"target = 0.5\nassume = 'slog3'", "version --verbose", []string{"stopledger 0.0-test\n", "libavcodec ",
 			"edition 20", "config.toml: assume = slog3, target = 0.5\n", "built     go"}},

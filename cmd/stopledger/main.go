@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"regexp"
 	"runtime/debug"
 	"syscall"
 	"time"
@@ -18,9 +19,46 @@ import (
 	"stopledger/cmd/internal/terminal"
 )
 
-// version is what --version and every document say; a release sets it with
-// -ldflags "-X main.version=1.2".
-var version = "0.1-dev"
+// upcoming is the release that this source becomes.
+const upcoming = "0.2.0"
+
+// released is the version of a release: -ldflags "-X main.released=0.2.0" sets it.
+var released string
+
+// version is what every document says: that of a release, or what go build knows.
+func version() string {
+	if released != "" {
+		return released
+	}
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		info = &debug.BuildInfo{}
+	}
+	return built(info)
+}
+
+// tagged are the versions of tags, as Go names them; what it makes up for other commits is no such.
+var tagged = regexp.MustCompile(`^v([0-9]+\.[0-9]+\.[0-9]+(?:-[a-z]+\.[0-9]+)?)$`)
+
+// built is the version of a build (Semantic Versioning 2.0.0): its tag, or a pre-release of the upcoming one
+// with the commit, and "modified" where files differed from it.
+func built(info *debug.BuildInfo) string {
+	if tag := tagged.FindStringSubmatch(info.Main.Version); tag != nil {
+		return tag[1]
+	}
+	says := map[string]string{}
+	for _, s := range info.Settings {
+		says[s.Key] = s.Value
+	}
+	v := upcoming + "-dev"
+	if commit := says["vcs.revision"]; commit != "" {
+		v += "+" + commit[:min(len(commit), 12)]
+		if says["vcs.modified"] == "true" {
+			v += ".modified"
+		}
+	}
+	return v
+}
 
 // An app is the program with everything it touches.
 type app struct {
@@ -53,6 +91,6 @@ const workerVerb = "_worker"
 // run is the program: it returns the exit code and touches nothing but what it is given, the
 // clips it is told of and the folder it writes.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
-	a := app{version: version, config: config.Path(), free: disk.Free, stdout: stdout, stderr: stderr}
+	a := app{version: version(), config: config.Path(), free: disk.Free, stdout: stdout, stderr: stderr}
 	return a.run(ctx, args)
 }

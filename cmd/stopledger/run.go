@@ -30,8 +30,9 @@ func (all verbs) names() []string {
 	return names
 }
 
-// find returns the verb of a name; the error for a name that is none offers the nearest.
-func (all verbs) find(name string) (verb, error) {
+// find returns the verb of a name; the error for a name that is none offers the nearest, of these and of
+// more names.
+func (all verbs) find(name string, more ...string) (verb, error) {
 	if i := slices.Index(all.names(), name); i >= 0 {
 		return all[i], nil
 	}
@@ -40,7 +41,7 @@ func (all verbs) find(name string) (verb, error) {
 		kind = "flag"
 	}
 	words := fmt.Sprintf("there is no %s %s", kind, metadata.Printable(name))
-	if near := spelling.Nearest(name, append(all.names(), "help", "--version", "--help")); near != "" {
+	if near := spelling.Nearest(name, append(append(all.names(), "help", "--version", "--help"), more...)); near != "" {
 		words += "; did you mean " + near + "?"
 	}
 	return verb{}, &usageError{text: words}
@@ -62,7 +63,7 @@ func commands() verbs {
 		{"profile", "what test takes say of a camera, by ISO", app.profile},
 		{"show", "write the pages of an audit's folder anew", app.show},
 		{"watch", "audit clips as they arrive in a folder", app.watch},
-		{"version", "print the version; with --verbose, what it rests on", app.tellVersion},
+		{"version", "print the versions of program, FFmpeg and curves", app.tellVersion},
 	}
 }
 

@@ -15,8 +15,9 @@ import (
 
 const versionUsage = `Usage: stopledger version [--verbose]
 
-Prints the version. With --verbose also what results rest on: FFmpeg's libraries, the edition of the
-table of curves, and the file of your own defaults with what it sets.
+Prints the version, FFmpeg's libraries and the edition of the table of curves; with --verbose also
+the file of your own defaults with what it sets, and what it was built with. Versions are semantic:
+-dev is on the way to a release, and the commit stands after it where it is known.
 
 Your own defaults are a TOML file, config.toml in the folder stopledger of the usual folder for
 settings (~/.config, or $XDG_CONFIG_HOME). Flags go before it. It may hold:
@@ -33,22 +34,23 @@ Example:
 // tellVersion prints the program's version, and what else results rest on.
 func (a app) tellVersion(_ context.Context, args []string) error {
 	fs := pflag.NewFlagSet("version", pflag.ContinueOnError)
-	verbose := fs.Bool("verbose", false, "also FFmpeg's libraries, the curves' edition and your own defaults")
+	verbose := fs.Bool("verbose", false, "also your own defaults, and what it was built with")
 	if err := parse("version", versionUsage, fs, args); err != nil {
 		return err
 	}
 	if fs.NArg() > 0 {
 		return &usageError{verb: "version", text: "it takes no names"}
 	}
-	lines := []string{"stopledger " + a.version}
+	lines := []string{
+		"stopledger " + a.version,
+		"ffmpeg    " + strings.Join(audit.Libraries(), ", "),
+		fmt.Sprintf("curves    %d, edition %s", len(curve.All()), curve.Edition)}
 	if *verbose {
 		defaults, err := a.tellDefaults()
 		if err != nil {
 			return &usageError{verb: "version", text: err.Error(), err: err}
 		}
 		lines = append(lines,
-			"ffmpeg    "+strings.Join(audit.Libraries(), ", "),
-			fmt.Sprintf("curves    %d, edition %s", len(curve.All()), curve.Edition),
 			"defaults  "+defaults,
 			fmt.Sprintf("built     %s, %s/%s", runtime.Version(), runtime.GOOS, runtime.GOARCH))
 	}

@@ -33,7 +33,11 @@ func (p Program) names() (names []string) {
 func (p Program) words(c Command) string { return strings.Join(c.Words, " ") }
 
 func (p Program) helpWords() string {
-	return strings.Join(append(p.names()[:len(p.Commands)], p.Topics...), " ")
+	words := p.names()[:len(p.Commands)]
+	for _, t := range p.Topics {
+		words = append(words, t.Name)
+	}
+	return strings.Join(words, " ")
 }
 
 func (c Command) flagNames(keep func(flag) bool) string {

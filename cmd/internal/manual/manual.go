@@ -1,5 +1,5 @@
-// Package manual writes what the program can be asked for as manual pages and as completions for
-// shells, of the flags themselves.
+// Package manual holds the pages of help that belong to no command, and writes what the program can be
+// asked for as manual pages and as completions for shells, of the flags themselves.
 package manual
 
 import (
@@ -24,7 +24,7 @@ type Program struct {
 	About    string // what it is for, in a paragraph or more
 	Exit     string // its exit codes, as its help prints them
 	Commands []Command
-	Topics   []string // of its help, beside the commands
+	Topics   []Topic // of its help, beside the commands
 }
 
 // A flag is a flag of a command as people write it.
