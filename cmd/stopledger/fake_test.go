@@ -23,7 +23,7 @@ import (
 // a test says all it means in the names of its files.
 func fakeMeasure(ctx context.Context, j audit.Job) (report.Clip, error) {
 	name := filepath.Base(j.Path)
-	over := curve.Stops(1.65)
+	over, unknown := curve.Stops(1.65), curve.Unknown[curve.Stops]()
 	switch {
 	case strings.Contains(name, "bad"):
 		return report.Clip{}, &decode.ClipError{Path: j.Path, What: "the file is cut off", Do: "copy it again"}
@@ -36,7 +36,8 @@ func fakeMeasure(ctx context.Context, j audit.Job) (report.Clip, error) {
 	j.Progress(0.5)
 	m := fakeMeasurement(j.Path, over)
 	if strings.Contains(name, "longgop") {
-		m.Result.Noise.Tones, m.Result.Noise.Suppressed, m.Result.Noise.Reason = nil, true, "noise grows with distance"
+		m.Result.Noise = noise.Result{Suppressed: true, Causes: []noise.Cause{noise.CodecCarries}, Reason: "blocks repeat",
+			Floor: unknown, FloorSNR2: unknown, Usable: unknown}
 	}
 	return j.Finish(ctx, m)
 }
