@@ -190,6 +190,8 @@ type Pictures struct {
 	Waveform string  `json:"waveform"` // of luma
 	Levels   string  `json:"levels"`   // 8-bit lossless picture of recorded stops, for reading values under the pointer
 	Strips   []Strip `json:"strips"`   // a dark area, one for each correction
+	// Reduced tells that they are smaller than they were taken, to be mailed.
+	Reduced bool `json:"reduced,omitempty"`
 }
 
 // A Strip is a piece of the picture enlarged, in consecutive frames side by side.

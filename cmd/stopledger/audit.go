@@ -140,7 +140,14 @@ func (a app) writeAudit(j job, k *audit.Keeper, d *audit.Derived, doc *report.Do
 			j.flags.out)
 		return k.Trouble()
 	}
-	_, err := k.WriteAudit(d, doc)
+	doc, err := k.WriteAudit(d, doc)
+	switch {
+	case err != nil:
+	case j.flags.zip:
+		err = audit.WriteZip(j.flags.out, doc, nil)
+	case j.verb == "audit" && !j.flags.quiet:
+		a.tellOldZip(j.flags.out)
+	}
 	return cmp.Or(k.Trouble(), err)
 }
 

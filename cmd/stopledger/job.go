@@ -46,6 +46,7 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 	if verb == "audit" {
 		fs.Func("shard", "`K/N`: audit part K of N, by the paths below the folders named; stopledger merge makes one "+
 			"report of all (see stopledger help cluster)", j.flags.setShard)
+		fs.BoolVar(&j.flags.zip, "zip", false, zipUsage)
 	}
 	if verb == "audit" || verb == "watch" {
 		fs.BoolVar(&j.flags.fresh, "fresh", false, "start over: measure every clip anew, whatever the ledger in --out holds")
@@ -53,7 +54,11 @@ func (a app) prepare(verb, usage string, args []string) (job, error) {
 	if err := a.read(&j, fs, usage, args); err != nil {
 		return job{}, err
 	}
-	if !fs.Changed("out") {
+	switch {
+	case fs.Changed("out"):
+	case j.flags.zip:
+		return job{}, &usageError{verb: verb, text: "--zip is of a report's folder: name one with --out"}
+	default:
 		return j, nil
 	}
 	return j, a.prepareFolder(&j)

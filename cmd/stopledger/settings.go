@@ -48,6 +48,7 @@ type measureFlags struct {
 	display      displayFlags
 	follow       bool // links in folders
 	fresh        bool // use nothing that earlier runs kept
+	zip          bool // write the report as one file, too
 	jobs         int
 	shard        audit.Shard   // part of the run; no N for all of it
 	clipTimeout  time.Duration // without progress in a clip

@@ -48,7 +48,7 @@ func newClip(folder *os.Root, doc *report.Document, paths []string, i int, c *re
 		Pictures: newPictures(folder, c), Through: through(c), Strips: newStrips(folder, c), Waveform: newWaveform(folder, c),
 		Drawings: chart.OfClip(c), Method: methodFacts(c, doc.Settings), Camera: cameraFacts(c), Grids: evidence(c),
 	}
-	v.Home, v.Sky = "../"+report.IndexPage, clippedSky(c)
+	v.Home, v.Sky, v.Reduced = "../"+report.IndexPage, clippedSky(c), c.Pictures != nil && c.Pictures.Reduced
 	if i > 0 {
 		v.Prev = linkTo(paths[i-1])
 	}

@@ -29,6 +29,8 @@ type frame struct {
 	Script template.HTML
 	Home   string // link to the index, "" on the index itself
 	Sky    bool   // a finding may send somebody to shoot into a bright sky again
+
+	Reduced bool // its pictures were made smaller, to be mailed
 }
 
 // newFrame builds the frame from the named style sheets and scripts. The policy lets a page

@@ -15,7 +15,10 @@ import (
 // Names of the documents in a report's folder.
 const (
 	auditDocument   = report.AuditDocument
+	auditText       = "audit.txt"
 	compareDocument = "compare.json"
+	compareTable    = "compare.csv"
+	compareText     = "compare.txt"
 )
 
 // checkEarlier looks at what lies in the folder of a report. A report of the same verb is written

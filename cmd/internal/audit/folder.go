@@ -10,6 +10,7 @@ import (
 
 	"stopledger/cmd/internal/disk"
 	"stopledger/report"
+	"stopledger/report/archive"
 	"stopledger/report/csv"
 	"stopledger/report/html"
 	"stopledger/report/ledger"
@@ -100,8 +101,8 @@ func WriteComparison(dir string, doc *report.Document, c *report.Comparison) err
 	layout := text.Layout{Width: textWidth}
 	err := writeFiles(dir, []file{
 		{compareDocument, func(w io.Writer) error { return report.WriteComparisonJSON(w, c) }},
-		{"compare.csv", func(w io.Writer) error { return csv.WriteComparison(w, c) }},
-		{"compare.txt", func(w io.Writer) error { return text.WriteComparison(w, c, layout) }},
+		{compareTable, func(w io.Writer) error { return csv.WriteComparison(w, c) }},
+		{compareText, func(w io.Writer) error { return text.WriteComparison(w, c, layout) }},
 	})
 	if err != nil {
 		return err
@@ -112,12 +113,19 @@ func WriteComparison(dir string, doc *report.Document, c *report.Comparison) err
 	return writeComparisonPage(dir, c)
 }
 
+// WriteZip writes the report that lies in a folder as one file in it, named as archive.Path tells, that can be
+// mailed. It holds the folder's documents, and pages with smaller pictures.
+func WriteZip(dir string, doc *report.Document, c *report.Comparison) error {
+	return archive.Write(dir, archive.Report{Document: doc, Comparison: c, Documents: []string{auditDocument,
+		report.AuditTable, auditText, compareDocument, compareTable, compareText}})
+}
+
 func writeDocuments(dir string, doc *report.Document) error {
 	layout := text.Layout{Width: textWidth}
 	return writeFiles(dir, []file{
 		{auditDocument, func(w io.Writer) error { return report.WriteJSON(w, doc) }},
 		{report.AuditTable, func(w io.Writer) error { return csv.WriteAudit(w, doc) }},
-		{"audit.txt", func(w io.Writer) error { return text.WriteAudit(w, doc, layout) }},
+		{auditText, func(w io.Writer) error { return text.WriteAudit(w, doc, layout) }},
 	})
 }
 

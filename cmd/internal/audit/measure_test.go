@@ -147,7 +147,7 @@ func TestComparisonOfNothing(t *testing.T) {
 	if err := WriteComparison(dir, &doc, &takes); err != nil {
 		t.Fatal(err)
 	}
-	if err := Show(dir); err != nil {
+	if err := Show(dir, false); err != nil {
 		t.Error(err)
 	}
 	if pages, _ := filepath.Glob(filepath.Join(dir, "*.html")); len(pages) != 1 {

@@ -16,8 +16,8 @@ import (
 )
 
 // Show writes the pages of a report's folder anew: from its ledger, or from the documents in it where
-// there is none. Pictures stay as they are.
-func Show(dir string) error {
+// there is none. Pictures stay as they are. With zip it writes the file to be mailed, too (see WriteZip).
+func Show(dir string, zip bool) error {
 	lock, err := ledger.LockFolder(dir)
 	if errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("%s: there is no such folder; name one that stopledger audit --out wrote", dir)
@@ -26,17 +26,26 @@ func Show(dir string) error {
 		return err
 	}
 	defer lock.Release()
-	if err := WithDocument(dir, func(doc *report.Document) error { return html.Write(dir, doc) }); err != nil {
-		return err
+	var compared *report.Comparison
+	if _, err := os.Stat(filepath.Join(dir, compareDocument)); err == nil {
+		if compared, err = readDocument(dir, compareDocument, report.ReadComparisonJSON); err != nil {
+			return err
+		}
 	}
-	if _, err := os.Stat(filepath.Join(dir, compareDocument)); err != nil {
-		return nil // it is no comparison
-	}
-	c, err := readDocument(dir, compareDocument, report.ReadComparisonJSON)
-	if err != nil {
-		return err
-	}
-	return writeComparisonPage(dir, c)
+	return WithDocument(dir, func(doc *report.Document) error {
+		if err := html.Write(dir, doc); err != nil {
+			return err
+		}
+		if compared != nil {
+			if err := writeComparisonPage(dir, compared); err != nil {
+				return err
+			}
+		}
+		if !zip {
+			return nil
+		}
+		return WriteZip(dir, doc, compared)
+	})
 }
 
 // HoldsReport tells whether a folder is one that an audit was written into.

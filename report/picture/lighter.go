@@ -1,0 +1,204 @@
+package picture
+
+import (
+	"bytes"
+	"image"
+	"image/draw"
+	"image/jpeg"
+	"image/png"
+	"io"
+	"os"
+	"path"
+	"strings"
+
+	xdraw "golang.org/x/image/draw"
+
+	"stopledger/report"
+)
+
+// A lightness is how much is left of a clip's pictures.
+type lightness struct {
+	width, quality int // of the frame: pixels across at most, and as JPEG
+	frames         int // of an enlarged piece, at most
+	pieceQuality   int // of an enlarged piece as JPEG; 0 keeps it without loss
+}
+
+// lightnesses are tried in order. Enlarged pieces keep every bit of their noise as long as that can be.
+var lightnesses = []lightness{
+	{frameWidth, frameQuality, stripFrames, 0},
+	{frameWidth, 82, 4, 0},
+	{720, 80, 2, 0},
+	{720, 75, 2, 85},
+	{640, 70, 1, 80},
+	{480, 60, 1, 70},
+}
+
+// Of a picture at most largestFile bytes are read; a drawn one of smallFile or less stays as it is.
+const (
+	largestFile = 16 << 20
+	smallFile   = 40 << 10
+)
+
+// Lighten returns a clip's pictures from a report's folder, made smaller until they weigh no more than most
+// bytes together, or as small as they are made. The grid of levels, which is read off, stays as it is. A
+// picture that cannot be read is left out, and the folder's own stay untouched.
+func Lighten(folder *os.Root, c *report.Clip, most int) *Rendered {
+	l := lighter{folder, map[string]*source{}}
+	var out *Rendered
+	for i, as := range lightnesses {
+		out = l.pictures(c, as)
+		out.Names.Reduced = i > 0
+		if out.weight() <= most {
+			break
+		}
+	}
+	return out
+}
+
+// weight is how many bytes the files have together.
+func (r *Rendered) weight() (bytes int) {
+	for _, f := range r.Files {
+		bytes += len(f.Data)
+	}
+	return bytes
+}
+
+// A lighter makes the pictures of one clip smaller.
+type lighter struct {
+	folder *os.Root
+	read   map[string]*source // by name
+}
+
+// A source is a picture as it lies in the folder.
+type source struct {
+	data []byte
+	img  image.Image // nil until it is needed
+}
+
+func (l lighter) pictures(c *report.Clip, as lightness) *Rendered {
+	p := *c.Pictures
+	out := &Rendered{Names: p}
+	n := &out.Names
+	if c.Advice.Correction() == 0 {
+		n.After = "" // it is the frame as recorded
+	}
+	for _, name := range []*string{&n.Thumb, &n.Levels} {
+		l.add(out, name, func(s *source) []byte { return s.data })
+	}
+	for _, name := range []*string{&n.StopMap, &n.Clipped, &n.Waveform} {
+		l.add(out, name, func(s *source) []byte {
+			if len(s.data) <= smallFile {
+				return s.data
+			}
+			return s.within(as.width, 0)
+		})
+	}
+	for _, name := range []*string{&n.Recorded, &n.After} {
+		l.add(out, name, func(s *source) []byte { return s.within(as.width, as.quality) })
+	}
+	n.Strips = nil
+	for _, s := range p.Strips {
+		frames := max(1, min(s.Frames, as.frames))
+		l.add(out, &s.File, func(from *source) []byte { return from.first(frames, s.Frames, as.pieceQuality) })
+		if s.Frames = frames; s.File != "" {
+			n.Strips = append(n.Strips, s)
+		}
+	}
+	return out
+}
+
+// add adds what is made of a picture, under the name that it then has; "" where it cannot be made.
+func (l lighter) add(out *Rendered, name *string, made func(*source) []byte) {
+	s := l.source(*name)
+	if s == nil {
+		*name = ""
+		return
+	}
+	data := made(s)
+	if data == nil {
+		*name = ""
+		return
+	}
+	if isJPEG := bytes.HasPrefix(data, []byte("\xff\xd8")); isJPEG {
+		*name = strings.TrimSuffix(*name, path.Ext(*name)) + ".jpg"
+	}
+	out.Files = append(out.Files, File{*name, data})
+}
+
+// source reads a picture; nil where it is not there.
+func (l lighter) source(name string) *source {
+	// Names come from a document that anybody may have changed.
+	if s, known := l.read[name]; known || path.Dir(name) != report.PictureFolder || path.Clean(name) != name {
+		return s
+	}
+	l.read[name] = nil
+	f, err := l.folder.Open(name)
+	if err != nil {
+		return nil
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, largestFile+1))
+	if err != nil || len(data) > largestFile {
+		return nil
+	}
+	l.read[name] = &source{data: data}
+	return l.read[name]
+}
+
+// decoded returns the picture; nil where it is none.
+func (s *source) decoded() image.Image {
+	if s.img == nil {
+		s.img, _, _ = image.Decode(bytes.NewReader(s.data))
+	}
+	return s.img
+}
+
+// within returns the picture at most width pixels across, as JPEG of some quality or without loss where that
+// is 0; as it is where it is that small already.
+func (s *source) within(width, quality int) []byte {
+	size, _, err := image.DecodeConfig(bytes.NewReader(s.data))
+	if err != nil {
+		return nil
+	}
+	if size.Width <= width && (quality == 0 || quality >= frameQuality) {
+		return s.data
+	}
+	img := s.decoded()
+	if img == nil {
+		return nil
+	}
+	w := min(width, size.Width)
+	small := image.NewRGBA(image.Rect(0, 0, w, max(1, size.Height*w/size.Width)))
+	xdraw.CatmullRom.Scale(small, small.Bounds(), img, img.Bounds(), draw.Src, nil)
+	return encoded(small, quality)
+}
+
+// first returns the first frames of those that lie side by side.
+func (s *source) first(frames, of, quality int) []byte {
+	if frames >= of && quality == 0 {
+		return s.data
+	}
+	img := s.decoded()
+	if img == nil || of < 1 {
+		return nil
+	}
+	b := img.Bounds()
+	part := image.NewRGBA(image.Rect(0, 0, b.Dx()/of*frames, b.Dy()))
+	draw.Draw(part, part.Bounds(), img, b.Min, draw.Src)
+	return encoded(part, quality)
+}
+
+// encoded is a picture as JPEG of some quality, or without loss where that is 0.
+func encoded(img image.Image, quality int) []byte {
+	var data bytes.Buffer
+	var err error
+	if quality == 0 {
+		err = png.Encode(&data, img)
+	} else {
+		err = jpeg.Encode(&data, img, &jpeg.Options{Quality: quality})
+	}
+	if err != nil {
+		return nil // one without pixels
+	}
+	return data.Bytes()
+}
