@@ -20,7 +20,7 @@ const auditUsage = `Usage: stopledger audit [flags] PATH...
 Measures clips, and the clips in folders and their subfolders, and prints a line of figures and
 a verdict for each: where grey landed, the noise floor, the shadows four stops under grey after
 the correction, headroom or what clipped, and the pull or lift. "!" after a path marks a clip
-that a person should look at, "*" one with a caution.
+to check by eye, "*" one with a caution.
 
 Examples:
   stopledger audit A001_C003.mov

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -12,13 +13,21 @@ import (
 	"stopledger/report/text"
 )
 
+// helpColumns is the width of help where nothing says how wide the output is.
+const helpColumns = 98
+
 // A helpWanted is what --help asks for: it ends a verb as an error does.
 type helpWanted struct {
 	usage string
 	flags *pflag.FlagSet
 }
 
-func (h *helpWanted) Error() string { return h.usage + flagHelp(h.flags) + "\n" + exitHelp }
+func (h *helpWanted) Error() string { return h.text(helpColumns) }
+
+// text is the help in lines of at most width columns.
+func (h *helpWanted) text(width int) string {
+	return text.Reflow(h.usage, width) + flagHelp(h.flags, width) + "\nExit codes: stopledger help lists them.\n"
+}
 
 // parse reads a verb's arguments into its flags. --help is a *helpWanted; a mistake is a usageError.
 func parse(verb, usage string, fs *pflag.FlagSet, args []string) error {
@@ -35,25 +44,62 @@ func parse(verb, usage string, fs *pflag.FlagSet, args []string) error {
 	return &usageError{verb: verb, text: flagMistake(fs, err), err: err}
 }
 
-// flagHelp lists flags in the order in which they were added. The usage of a flag that takes a
-// value starts with that value's name, quoted, and a colon.
-func flagHelp(fs *pflag.FlagSet) string {
-	if !fs.HasFlags() {
-		return ""
-	}
-	const width, indent = 98, 22
-	var b strings.Builder
-	b.WriteString("\nFlags:\n")
+// flagGroups are the headings of the help under which flags stand; a flag of no other group is the verb's own.
+var flagGroups = []struct {
+	title string
+	flags []string
+}{
+	{"Flags", nil},
+	{"How the recording is read", []string{"curve", "assume", "ei", "range", "matrix"}},
+	{"Where grey is taken from", []string{"region", "reflectance", "grey", "subject", "edition", "hold-grey"}},
+	{"What is wanted", []string{"target", "intended", "rules", "profile", "display", "domain", "expects", "lift"}},
+	{"How it is measured", []string{"every-frame", "follow", "jobs", "clip-timeout", "shard", "fresh"}},
+	{"What is written", []string{"out", "zip", "no-pictures", "format", "gate", "quiet"}},
+}
+
+// flagGroup returns the place of a flag's group.
+func flagGroup(name string) int {
+	return max(0, slices.IndexFunc(flagGroups[:], func(g struct {
+		title string
+		flags []string
+	}) bool {
+		return slices.Contains(g.flags, name)
+	}))
+}
+
+// flagHelp lists flags in groups, in each in the order in which they were added. A few have no headings.
+func flagHelp(fs *pflag.FlagSet, width int) string {
+	const few = 8
+	lists := make([]string, len(flagGroups))
+	n := 0
+	fs.VisitAll(func(*pflag.Flag) { n++ })
 	fs.VisitAll(func(f *pflag.Flag) {
-		value, usage := pflag.UnquoteUsage(f)
-		if f.Value.Type() == "bool" {
-			value = ""
+		group := 0
+		if n > few {
+			group = flagGroup(f.Name)
 		}
-		head := fmt.Sprintf("  %-*s", indent-2, strings.TrimSpace("--"+f.Name+" "+value))
-		wrapped := text.Wrap(strings.TrimPrefix(usage, value+": "), strings.Repeat(" ", indent), width)
-		b.WriteString(head + wrapped[indent:])
+		lists[group] += flagLines(f, width)
 	})
+	var b strings.Builder
+	for i, list := range lists {
+		if list != "" {
+			b.WriteString("\n" + flagGroups[i].title + ":\n" + list)
+		}
+	}
 	return b.String()
+}
+
+// flagLines tell of one flag. The usage of a flag that takes a value starts with that value's name, quoted,
+// and a colon.
+func flagLines(f *pflag.Flag, width int) string {
+	const indent = 22
+	value, usage := pflag.UnquoteUsage(f)
+	if f.Value.Type() == "bool" {
+		value = ""
+	}
+	head := fmt.Sprintf("  %-*s", indent-2, strings.TrimSpace("--"+f.Name+" "+value))
+	wrapped := text.Wrap(strings.TrimPrefix(usage, value+": "), strings.Repeat(" ", indent), width)
+	return head + wrapped[indent:]
 }
 
 // A valueError says what is wrong with the value of a flag, whose name is told before it.

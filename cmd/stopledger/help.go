@@ -9,8 +9,10 @@ import (
 	"stopledger/cmd/cluster"
 	"stopledger/cmd/internal/manual"
 	"stopledger/cmd/internal/rules"
+	"stopledger/cmd/internal/terminal"
 	"stopledger/report/csv"
 	"stopledger/report/schema"
+	"stopledger/report/text"
 )
 
 const aboutText = `stopledger audits the exposure of log footage: where 18 % grey landed, how noisy the shadows
@@ -38,7 +40,7 @@ func topics() []manual.Topic {
 // help prints what the program does, or the help of one command, or a topic.
 func (a app) help(ctx context.Context, all verbs, args []string) error {
 	if len(args) == 0 {
-		return writeAbout(a.stdout, all)
+		return a.about(all)
 	}
 	var names []string
 	for _, t := range topics() {
@@ -61,11 +63,24 @@ func (a app) topic(ctx context.Context, t manual.Topic, args []string) error {
 	case "man":
 		return a.page(ctx, args)
 	}
-	_, err := io.WriteString(a.stdout, t.Page())
+	return a.tell(t.Text, strings.TrimPrefix(t.Page(), t.Text))
+}
+
+// width is that of what help prints: of the terminal, or what COLUMNS says.
+func (a app) width() int {
+	if width := terminal.Width(a.stdout); width > 0 {
+		return min(width, helpColumns)
+	}
+	return helpColumns
+}
+
+// tell prints a text in lines as wide as the terminal, and after it what has lines of its own.
+func (a app) tell(words, verbatim string) error {
+	_, err := io.WriteString(a.stdout, text.Reflow(words, a.width())+verbatim)
 	return err
 }
 
-func writeAbout(w io.Writer, all verbs) error {
+func (a app) about(all verbs) error {
 	var b strings.Builder
 	b.WriteString(aboutText)
 	for _, v := range all {
@@ -76,8 +91,7 @@ func writeAbout(w io.Writer, all verbs) error {
 		fmt.Fprintf(&b, "  %-10s %s\n", t.Name, t.Summary)
 	}
 	b.WriteString("\nstopledger help COMMAND tells more of a command, stopledger help TOPIC of a topic.\n\n" + exitHelp)
-	_, err := io.WriteString(w, b.String())
-	return err
+	return a.tell(b.String(), "")
 }
 
 // schema prints the JSON Schema of a verb's document.

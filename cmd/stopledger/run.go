@@ -72,7 +72,7 @@ func (a app) run(ctx context.Context, args []string) int {
 	err := a.dispatch(ctx, args)
 	var h *helpWanted
 	if errors.As(err, &h) {
-		_, err = io.WriteString(a.stdout, h.Error())
+		_, err = io.WriteString(a.stdout, h.text(a.width()))
 	}
 	if err != nil && !isToldAlready(err) {
 		fmt.Fprintln(a.stderr, oneLine(err))

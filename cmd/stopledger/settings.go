@@ -162,7 +162,8 @@ func (f *measureFlags) addGrey(fs *pflag.FlagSet) {
 		oneOf(&s.Grey, placement.Auto, placement.Region, placement.Card, placement.Chart, placement.Face, placement.Scene))
 	fs.Func("subject", "`WHO`: face lets a face be the ground for a pull or lift; auto (default) does not",
 		oneOf(&s.Subject, placement.AnySubject, placement.FaceSubject))
-	fs.Func("edition", "`YEAR`: edition of the 24-patch chart: 2005 (default), 1976 or 2014", f.setEdition)
+	fs.Func("edition", "`YEAR`: reference values of the 24-patch chart: 2005 (default) for charts made "+
+		"before the change of 2014, 2014 for those made after it, 1976 for the values first published", f.setEdition)
 	fs.BoolVar(&s.HoldGrey, "hold-grey", false,
 		"carry the grey of a card or chart over to the clips after it that have none")
 }

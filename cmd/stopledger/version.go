@@ -22,10 +22,10 @@ the file of your own defaults with what it sets, and what it was built with. Ver
 Your own defaults are a TOML file, config.toml in the folder stopledger of the usual folder for
 settings (~/.config, or $XDG_CONFIG_HOME). Flags go before it. It may hold:
 
-    assume = "slog3"   # the curve of clips that do not name theirs, or a file that holds one
-    ei = 800           # exposure index, for a curve that differs with it and clips that do not say
+    assume = "slog3"   # the curve of clips that do not name theirs, or its file
+    ei = 800           # exposure index, where the curve differs with it
     target = 0.5       # stops over nominal after the correction, or "scene"
-    display = "a.cube" # a display transform, by its path or beside this file; --display none leaves it out
+    display = "a.cube" # by its path or beside this file; --display none leaves it out
 
 Example:
   stopledger version --verbose

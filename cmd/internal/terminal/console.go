@@ -24,16 +24,22 @@ type Console struct {
 // New looks at what the two streams are. The bar counts clips clips; quiet leaves it out.
 func New(stdout, stderr io.Writer, clips int, quiet bool) *Console {
 	c := &Console{stdout: stdout, stderr: stderr}
-	width, terminal := terminalWidth(stdout)
-	if !terminal {
-		width = columnsAsked()
-	}
+	_, terminal := terminalWidth(stdout)
+	width := Width(stdout)
 	c.Layout = text.Layout{Width: width, Color: terminal && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
 	if _, talks := terminalWidth(stderr); talks && !quiet && clips > 0 && os.Getenv("TERM") != "dumb" {
 		c.bar = newBar(stderr, clips)
 		c.shared = terminal && sameFile(stdout, stderr)
 	}
 	return c
+}
+
+// Width returns the columns of the terminal that w is, elsewhere those that COLUMNS names; 0 where nothing tells.
+func Width(w io.Writer) int {
+	if width, terminal := terminalWidth(w); terminal {
+		return width
+	}
+	return columnsAsked()
 }
 
 // terminalWidth returns the columns of the terminal that w is; 0 and false where it is none.
