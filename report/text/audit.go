@@ -16,22 +16,26 @@ type Audit struct {
 	w      io.Writer
 	layout Layout
 	table  Table
+	tight  bool   // stops are not named in every figure
 	shared string // folders left out of every path: all clips lie below them, and there is no room
 	headed bool
 }
 
-// figures of a clip's line, after its path.
+// figures of a clip's line, after its path: as a wide terminal has room for them, and tight, where stops are
+// not named again in each.
 var figures = []struct {
-	Column
-	value func(*report.Clip) string
+	wide, tight Column
+	value       func(*report.Clip) string
 }{
-	{Column{Head: "grey", Width: 12}, func(c *report.Clip) string { return advise.Grey(c.Placement) }},
-	{Column{Head: "by", Width: 7, Left: true, Drop: 3}, Method},
-	{Column{Head: "floor", Width: 11, Drop: 5}, Floor},
-	{Column{Head: "at -4", Width: 6, Drop: 2}, Shadows},
-	{Column{Head: "headroom", Width: 10, Drop: 4}, Headroom},
-	{Column{Head: "clipped", Width: 7, Drop: 1}, Clipped},
-	{Column{Head: "do", Width: 16, Left: true}, func(c *report.Clip) string { return c.Advice.Do(c.Placement) }},
+	{Column{Head: "grey", Width: 12}, Column{Head: "grey", Width: 6},
+		func(c *report.Clip) string { return advise.Grey(c.Placement) }},
+	{Column{Head: "grey from", Width: 9, Left: true}, Column{Head: "from", Width: 7, Left: true, Drop: 5}, Method},
+	{Column{Head: "floor", Width: 11}, Column{Head: "floor", Width: 6, Drop: 3}, Floor},
+	{Column{Head: "shadows -4 (SNR)", Width: 16}, Column{Head: "SNR -4", Width: 6, Drop: 2}, Shadows},
+	{Column{Head: "headroom", Width: 10}, Column{Head: "headroom", Width: 8, Drop: 4}, Headroom},
+	{Column{Head: "clipped", Width: 7}, Column{Head: "clipped", Width: 7, Drop: 1}, Clipped},
+	{Column{Head: "action", Width: 16, Left: true}, Column{Head: "action", Width: 9, Left: true},
+		func(c *report.Clip) string { return c.Advice.Do(c.Placement) }},
 }
 
 // marks are the signs after a clip's path, in a column of their own.
@@ -54,20 +58,35 @@ func NewAudit(w io.Writer, layout Layout, paths []string) *Audit {
 // fit sets the widths of the columns and reports whether every path has room. Columns are left
 // out for the sake of a file's name as cameras give them, not for longer ones.
 func (a *Audit) fit(paths []string) bool {
-	const leastName, mostName = 18, 24
+	const leastName, mostName = 18, 23
 	longest, name := cells("clip"), leastName
 	for _, p := range paths {
 		longest = max(longest, cells(metadata.Printable(strings.TrimPrefix(p, a.shared))))
 		name = max(name, cells(metadata.Printable(report.ClipName(p))))
 	}
-	a.table = Table{{Head: "clip", Width: longest, Left: true}, {Width: 1}}
-	for _, f := range figures {
-		a.table = append(a.table, f.Column)
-	}
-	if a.layout.Width > 0 {
-		a.table.Fit(a.layout.Width, min(name, mostName))
+	enough := min(name, mostName)
+	a.tight = false
+	a.lay(longest)
+	if width := a.layout.Width; width > 0 {
+		if a.table.wants()-longest+min(longest, enough) > width {
+			a.tight = true
+			a.lay(longest)
+		}
+		a.table.Fit(width, enough)
 	}
 	return a.table[0].Width >= longest
+}
+
+// lay makes the table, wide or tight, with a first column that holds the longest path.
+func (a *Audit) lay(longest int) {
+	a.table = Table{{Head: "clip", Width: longest, Left: true}, {Width: 1}}
+	for _, f := range figures {
+		column := f.wide
+		if a.tight {
+			column = f.tight
+		}
+		a.table = append(a.table, column)
+	}
 }
 
 // Clip writes the lines of one clip; the first also writes the heads of the columns.
@@ -98,7 +117,11 @@ func (a *Audit) line(c *report.Clip) string {
 	mark := marks[c.Advice.Worst()]
 	row := []string{shortenPath(path, room), mark.sign}
 	for _, f := range figures {
-		row = append(row, f.value(c))
+		figure := f.value(c)
+		if a.tight {
+			figure = strings.TrimSuffix(figure, " stops")
+		}
+		row = append(row, figure)
 	}
 	line := a.table.Row(row...)
 	if mark.sign != "" {

@@ -121,9 +121,9 @@ func TestPathsOnANarrowTerminal(t *testing.T) {
 	doc.Clips[0].Path, doc.Clips[1].Path = "/media/card/day1/A001_C003_take.mov", "/media/card/day2/A001_C004_take.mov"
 	for width, wants := range map[int][]string{
 		140: {"\n/media/card/day1/A001_C003_take.mov  ", "  headroom  "},
-		101: {"clip in /media/card/ ", "\nday1/A001_C003_take.mov  ", "  headroom  "},
-		83:  {"\n.../A001_C003_take.mov  ", "  by  "},
-		71:  {"\nA001_C003_take.mov  ", "  at -4  "},
+		95:  {"clip in /media/card/ ", "\nday1/A001_C003_take.mov  ", "  headroom  "},
+		83:  {"\nday1/A001_C003_take.mov  ", "  floor  ", "  headroom  "},
+		68:  {"\nA001_C003_take.mov  ", "  SNR -4  "},
 	} {
 		text := textOf(t, doc, Layout{Width: width})
 		for _, want := range wants {

@@ -29,6 +29,15 @@ func (t Table) Widen(rows [][]string) {
 	}
 }
 
+// wants is the width of the whole table.
+func (t Table) wants() int {
+	width := -gapWidth
+	for _, c := range t {
+		width += gapWidth + c.Width
+	}
+	return width
+}
+
 // Fit brings the table into width columns of the terminal: columns are left out until the first
 // one has what it wants or at least enough, and the first gets what there is.
 func (t Table) Fit(width, enough int) {
