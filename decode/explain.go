@@ -72,10 +72,10 @@ func explain(path string, err error) error {
 			"this kind of file is not read: no camera or recorder writes clips in it", convert)
 	case strings.Contains(said, "moov atom not found"):
 		return fail(path, ErrDamaged, err,
-			"the file has no index (moov): the recording or a copy was cut off, or it is no clip", copyAgain)
+			"the file has no index (moov): the recording or a copy was cut off, or it is not a video file", copyAgain)
 	case errors.Is(err, astiav.ErrInvaliddata), errors.Is(err, astiav.ErrEof), errors.Is(err, astiav.ErrEio),
 		errors.Is(err, ErrDamaged):
-		return fail(path, ErrDamaged, err, "the file is cut off, damaged or not a clip", copyAgain)
+		return fail(path, ErrDamaged, err, "the file is cut off or damaged, or it is not a video file", copyAgain)
 	}
 	return fail(path, ErrUnsupported, err, "the file cannot be read ("+err.Error()+")", convert)
 }

@@ -50,7 +50,7 @@ func ExampleAdvise() {
 	// caution field-clipped
 	// caution grey-ceiling
 	// note noise-visible
-	// Close down 1.6 stops: a large area clips, and grey sits above the target.
+	// Close down 1.6 stops: a large area clips, and grey sits above the target. Set the zebra to 41 % on a grey card.
 }
 
 // The same scene at nominal and 1.65 stops over, by a camera whose read noise is all there is.

@@ -26,6 +26,9 @@ func nextTake(f Facts, a Advice) NextTake {
 	n.Stops, n.Text = nextStops(f, p.Stops, n.For)
 	if curve.Finite(n.Stops) {
 		n.Zebra = f.Reading.PercentOf((p.Stops + n.Stops).Light())
+		if n.Stops != 0 {
+			n.Text += fmt.Sprintf(" Set the zebra to %.0f %% on a grey card.", n.Zebra)
+		}
 	}
 	return n
 }

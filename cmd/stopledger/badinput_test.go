@@ -75,10 +75,10 @@ func badClips(t *testing.T) map[string]struct {
 		says    string
 	}{
 		"empty.mov":      {nil, "the file is empty"},
-		"one-byte.mp4":   {[]byte{0}, "it is no clip"},
-		"random.mov":     {randomBytes(1, 100_000), "it is no clip"},
-		"random.mxf":     {randomBytes(2, 100_000), "not a clip"},
-		"text.mp4":       {bytes.Repeat([]byte("Slate 12, take 3: boom in shot.\n"), 500), "it is no clip"},
+		"one-byte.mp4":   {[]byte{0}, "it is not a video file"},
+		"random.mov":     {randomBytes(1, 100_000), "it is not a video file"},
+		"random.mxf":     {randomBytes(2, 100_000), "not a video file"},
+		"text.mp4":       {bytes.Repeat([]byte("Slate 12, take 3: boom in shot.\n"), 500), "it is not a video file"},
 		"sound.mov":      {soundTrack(), "no video"},
 		"no-frames.mov":  {pictureTrack(), "not one frame"},
 		"cut-index.mp4":  {whole[:len(whole)/2], "no index"},
