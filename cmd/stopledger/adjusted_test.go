@@ -86,13 +86,15 @@ func (h host) rangeOf() string {
 }
 
 // toRGB and toCodes are filters that undo the matrix and range, exactly, and make codes of it again: zimg's,
-// for swscale rounds.
+// for swscale rounds. The codes are then said to be of narrow range, whatever they are: FFmpeg 7 converts what
+// is not before it gives it to FFV1.
 func (h host) toRGB() string {
 	return "zscale=rangein=" + h.rangeOf() + ":range=full:matrixin=709:matrix=gbr,format=gbrpf32le"
 }
 
 func (h host) toCodes() string {
-	return fmt.Sprintf("zscale=rangein=full:range=%s:matrixin=gbr:matrix=709,format=yuv422p%dle", h.rangeOf(), h.bits)
+	return fmt.Sprintf("zscale=rangein=full:range=%s:matrixin=gbr:matrix=709,format=yuv422p%dle,setparams=range=limited",
+		h.rangeOf(), h.bits)
 }
 
 func (h host) throughFilter(t *testing.T, in, filter, out string) {
