@@ -32,7 +32,7 @@ func WriteComparison(w io.Writer, c *report.Comparison, layout Layout) error {
 
 // Widths of the comparison's columns.
 const (
-	figureWidth     = 17
+	figureWidth     = 23
 	valueWidth      = 12
 	differenceWidth = 18
 )
@@ -57,7 +57,7 @@ func someTakes(c *report.Comparison, from, to int, layout Layout) string {
 	table := Table{{Width: figureWidth, Left: true}, {Head: "A", Width: valueWidth}}
 	for i := from; i < to; i++ {
 		table = append(table, Column{Head: advise.Letter(i), Width: valueWidth},
-			Column{Head: "less A", Width: differenceWidth})
+			Column{Head: "from A", Width: differenceWidth})
 	}
 	text := layout.paint(styleHead, table.Heads()) + "\n"
 	for k, f := range c.Takes[0].Figures {

@@ -57,7 +57,8 @@ func cameraSettings(m *metadata.Camera) []string {
 }
 
 // LadderHeads are the heads of LadderRows.
-var LadderHeads = []string{"take", "ISO", "grey", "SNR at -4", "95 % interval", "ceiling from grey", "more light"}
+var LadderHeads = []string{"take", "ISO", "grey", "SNR 4 stops under grey", "95 % interval",
+	"ceiling from grey", "more light"}
 
 // LadderRows returns takes of an ISO ladder, a row each; none of fewer than three.
 func LadderRows(c *report.Comparison) (rows [][]string) {

@@ -30,7 +30,7 @@ func ChoiceRows(p *report.Plan) (rows [][]string) {
 // PlacementHeads returns the heads of PlacementRows.
 func PlacementHeads(p *report.Plan) []string {
 	return []string{"ISO", "grey at", "card", "face", "white", "stay below", "headroom",
-		"SNR at " + Signed(p.Scene.Low, 1, ""), "fits"}
+		"SNR " + p.Scene.Low.FromGrey(), "fits"}
 }
 
 // PlacementRows returns placements of a plan, a row each: zebras in percent, headroom in stops.

@@ -17,11 +17,8 @@ var figureNames = map[string]string{
 
 // FigureName names a figure of takes for people.
 func FigureName(f advise.Figure) string {
-	if f.SceneStops != nil && *f.SceneStops == 0 {
-		return "SNR at grey"
-	}
 	if f.SceneStops != nil {
-		return "SNR at " + f.SceneStops.Signed(0)
+		return "SNR " + f.SceneStops.FromGrey()
 	}
 	return figureNames[f.Name]
 }

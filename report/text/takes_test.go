@@ -48,7 +48,7 @@ func TestFigures(t *testing.T) {
 			"grey", "-0.5 stops", "-0.8 to -0.1", "none"},
 		{advise.Figure{Name: "snr", Unit: "dB", SceneStops: &tone}, ptr(estimate(26.44, 26.1, 26.81)), difference(true,
 			6.6, 6.2, 7),
-			"SNR at -4 stops", "26 dB", "26.1 to 26.8", "+6.6 ±0.4 dB"},
+			"SNR 4 stops under grey", "26 dB", "26.1 to 26.8", "+6.6 ±0.4 dB"},
 		{advise.Figure{Name: "snr", Unit: "dB", SceneStops: &grey}, nil, nil, "SNR at grey", "-", "", "-"},
 		{advise.Figure{Name: "headroom", Unit: "stops"}, ptr(estimate(2.12, none, none)), difference(true, -1.6, none,
 			none),
