@@ -276,7 +276,7 @@ func TestTakes(t *testing.T) {
 	c := reporttest.ShootTakes(t, doc, 3)
 	d := OfTakes(c.Takes)
 	if d == nil || len(d.Keys) < 2 || d.Keys[0].Shape == d.Keys[1].Shape || !strings.HasPrefix(d.Says,
-		"At scene −4\u00a0stops: A ") {
+		"4\u00a0stops under grey: A ") {
 		t.Fatalf("drawn as %+v", d)
 	}
 	points, bars := takePoints(c.Takes[0])
