@@ -27,7 +27,8 @@ func Stills(ctx context.Context, clip Source, r *Result, grey *placement.Placeme
 	opt := decode.ReadOptions{Spans: []decode.Span{{First: middle.First, Count: still.StripFrames}}}
 	_ = clip.Read(ctx, opt, func(f *decode.Frame) error {
 		if s.Frame == nil {
-			s.Frame, s.Waveform = camera.Whole(f), camera.Waveform(f)
+			s.Frame, s.Waveform, s.Channels = camera.Whole(f), camera.Waveform(f), camera.Channels(f)
+			s.Grid = camera.Grid(f, s.Frame)
 			if strip {
 				s.Shadows = &still.Strip{Area: area, Scene: still.Tone(middle, area) - grey.StopsOr(0)}
 			}

@@ -188,20 +188,26 @@ type Pictures struct {
 	StopMap  string  `json:"stop_map"` // recorded stops as colours
 	Clipped  string  `json:"clipped"`  // where it clipped, clear elsewhere
 	Waveform string  `json:"waveform"` // of luma
-	Levels   string  `json:"levels"`   // 8-bit lossless picture of recorded stops, for reading values under the pointer
+	Levels   string  `json:"levels"`   // what the frame reads in blocks, 16-bit and lossless, for areas to be measured
 	Strips   []Strip `json:"strips"`   // a dark area, one for each correction
 	// Reduced tells that they are smaller than they were taken, to be mailed.
 	Reduced bool `json:"reduced,omitempty"`
+
+	Channels     string `json:"channels,omitempty"`      // waveforms of R', G' and B' side by side; empty without colour
+	FullRecorded string `json:"full_recorded,omitempty"` // the frame as recorded, at full resolution
+	FullAfter    string `json:"full_after,omitempty"`    // after the advised correction; empty without one
+	FullScale    int    `json:"full_scale,omitempty"`    // pixels of the frame across to one of those
+	LevelsSide   int    `json:"levels_side,omitempty"`   // pixels of the frame across to a block of the levels
 }
 
-// A Strip is a piece of the picture enlarged, in consecutive frames side by side.
+// A Strip is a piece of the picture to be shown enlarged, in consecutive frames side by side.
 type Strip struct {
 	Name   string         `json:"name"`   // recorded, after, lifted ...
 	Stops  curve.Stops    `json:"stops"`  // correction shown
 	File   string         `json:"file"`   // name
 	Region geometry.Rect  `json:"region"` // of the frame as coded
 	Frames int            `json:"frames"` // side by side
-	Scale  int            `json:"scale"`  // 4 is 400 %
+	Scale  int            `json:"scale"`  // to show it at, 4 is 400 %; the file has each pixel once
 	SNR    curve.Decibels `json:"snr_db"` // near the tone shown, after the correction
 }
 

@@ -162,7 +162,8 @@ func PictureStem(c *Clip) string {
 
 // Files returns the names of the picture files.
 func (p *Pictures) Files() []string {
-	names := []string{p.Thumb, p.Recorded, p.After, p.StopMap, p.Clipped, p.Waveform, p.Levels}
+	names := []string{p.Thumb, p.Recorded, p.After, p.StopMap, p.Clipped, p.Waveform, p.Levels,
+		p.Channels, p.FullRecorded, p.FullAfter}
 	for _, s := range p.Strips {
 		names = append(names, s.File)
 	}

@@ -22,9 +22,32 @@ func stepsOfCodes() (least [whitest]curve.Light) {
 	return least
 }
 
+// coarse holds the code of the least light of each range of float32 with the same upper bits; see Code.
+var coarse = coarseCodes()
+
+const coarseBits = 16 // of a float32 that are left out
+
+func coarseCodes() (codes [1 << (31 - coarseBits)]uint8) {
+	for i := range codes {
+		least := math.Float32frombits(uint32(i) << coarseBits)
+		codes[i] = uint8(sort.Search(whitest, func(k int) bool { return !(curve.Light(least) >= steps[k]) }))
+	}
+	return codes
+}
+
 // Code returns the 8-bit code, full range, that scene-linear light after the correction shows as:
 // the display's signal x 255, rounded. Pictures hold such codes as they are, with no change of
 // colour gamut. NaN shows as black.
 func Code(l curve.Light) uint8 {
-	return uint8(sort.Search(whitest, func(i int) bool { return !(l >= steps[i]) }))
+	if !(l > 0) {
+		return 0
+	}
+	// The range's code is the light's or one of the few below it. Rounding to float32 may take the light up
+	// into the next range.
+	range32 := math.Float32bits(math.Nextafter32(float32(l), 0)) >> coarseBits
+	code := coarse[range32]
+	for code < whitest && l >= steps[code] {
+		code++
+	}
+	return code
 }

@@ -3,14 +3,14 @@ package still
 import (
 	"math"
 
-	"stopledger/analyze/cells"
 	"stopledger/curve"
 	"stopledger/decode"
 	"stopledger/decode/geometry"
 )
 
-// mostWidth is how wide a whole frame is shown at most, in pixels.
-const mostWidth = 960
+// mostWidth is how wide a whole frame is taken at most, in pixels: frames of up to 4096 pixels across
+// are taken pixel by pixel.
+const mostWidth = 4096
 
 // A Camera takes pictures of a clip's frames.
 type Camera struct {
@@ -97,31 +97,4 @@ func (c *Camera) pixel(f *decode.Frame, x, y int) (luma curve.FileCode, rgb [3]c
 	cx, cy := min(x/f.SubX(), f.Planes[1].Width-1), min(y/f.SubY(), f.Planes[1].Height-1)
 	rgb[0], rgb[1], rgb[2] = c.chroma.RGB(first, code(1, cx, cy), code(2, cx, cy))
 	return first, rgb
-}
-
-// Bins of a waveform.
-const (
-	waveColumns               = 480
-	waveFirst   curve.Percent = -8
-	waveStep    curve.Percent = 0.5
-	waveLevels                = 240
-)
-
-// Waveform counts a frame's luma by column and percent. What lies beyond the levels counts to the
-// nearest.
-func (c *Camera) Waveform(f *decode.Frame) *Waveform {
-	plane := cells.Luma(f, c.matrix)
-	w := &Waveform{Columns: min(waveColumns, plane.Width), Levels: waveLevels, First: waveFirst, Step: waveStep}
-	w.Counts = make([]uint32, w.Columns*w.Levels)
-	level := make([]int, len(c.table.Light))
-	for code := range level {
-		bin := int(math.Floor(float64((c.table.Reading.Percent(curve.FileCode(code)) - w.First) / w.Step)))
-		level[code] = min(max(bin, 0), w.Levels-1)
-	}
-	for y := range plane.Height {
-		for x, code := range plane.Row(y) {
-			w.Counts[level[code]*w.Columns+x*w.Columns/plane.Width]++
-		}
-	}
-	return w
 }

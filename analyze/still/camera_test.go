@@ -30,16 +30,17 @@ var noCeiling = [3]curve.FileCode{curve.FileCode(math.Inf(1)), curve.FileCode(ma
 func TestShadowAreaAgainstEveryArea(t *testing.T) {
 	for seed := range uint64(60) {
 		random := rand.New(rand.NewPCG(seed, 31))
-		g := cells.NewGrid(16*4+random.IntN(200), 16*3+random.IntN(150))
+		g := cells.NewGrid(16*4+random.IntN(300), 16*4+random.IntN(250))
 		c := levels.Cells{Grid: g, Stops: make([]curve.Stops, g.Cols*g.Rows)}
 		for i := range c.Stops {
 			c.Stops[i] = curve.Stops(-4 + 3*random.NormFloat64())
 		}
 		tone := curve.Stops(-6 + 4*random.Float64())
 		best := math.Inf(1)
-		for y := 0; y+64 <= g.Height; y += 16 {
-			for x := 0; x+96 <= g.Width; x += 16 {
-				best = min(best, offTone(c, geometry.Rect{X: x, Y: y, W: 96, H: 64}, tone))
+		w, h := min(160, g.Width/16*16), min(160, g.Height/16*16)
+		for y := 0; y+h <= g.Height; y += 16 {
+			for x := 0; x+w <= g.Width; x += 16 {
+				best = min(best, offTone(c, geometry.Rect{X: x, Y: y, W: w, H: h}, tone))
 			}
 		}
 		area, ok := ShadowArea(c, tone)
@@ -98,13 +99,13 @@ func TestWaveformCountsSamples(t *testing.T) {
 func TestGrayStill(t *testing.T) {
 	r := reading(t)
 	gray := testframes.Kinds[4]
-	for _, width := range []int{61, 960, 961, 2000} {
+	for _, width := range []int{61, 4096, 4097, 9000} {
 		f := testframes.Make(gray, width, 9, 10, 1, testframes.Contents(10, 6)["grainy"])[0]
 		f.Time = 2.5
 		const ceiling = 900
 		s := NewCamera(r.Table(), curve.BT709, [3]curve.FileCode{ceiling, ceiling, ceiling}).Whole(f)
-		step := int(math.Ceil(float64(width) / 960))
-		if s.Width != width/step || s.Height != 9/step || s.Width > 960 || s.Scale != float64(step) || s.T != 2.5 {
+		step := int(math.Ceil(float64(width) / 4096))
+		if s.Width != width/step || s.Height != 9/step || s.Width > 4096 || s.Scale != float64(step) || s.T != 2.5 {
 			t.Fatalf("%d across: %d x %d at %g s, scale %g", width, s.Width, s.Height, float64(s.T), s.Scale)
 		}
 		for at := range s.R {

@@ -28,16 +28,31 @@ type Strip struct {
 
 // Stills are the pictures of one clip.
 type Stills struct {
-	Frame    *Still    // a whole frame, reduced
-	Shadows  *Strip    // a dark area near scene -4 stops; nil where there is none
-	Waveform *Waveform // of the same frame
+	Frame    *Still      // a whole frame
+	Shadows  *Strip      // a dark area near scene -4 stops; nil where there is none
+	Waveform *Waveform   // of the same frame
+	Channels []*Waveform // of its R', G' and B'; nil without colour
+	Grid     *Grid       // of the same frame
 }
 
-// A Waveform counts luma by column and level.
+// A Waveform counts luma, or one channel, by column and level.
 type Waveform struct {
 	Columns int           // across the frame
 	Levels  int           // bins from First, Step each
 	First   curve.Percent // lower edge of the first bin
 	Step    curve.Percent // of a bin
 	Counts  []uint32      // [level*Columns + column]
+}
+
+// A Grid is a frame in blocks of Side x Side pixels, from its upper left corner, for people to measure
+// areas of it. Pixels that do not fill a last block are left out. Averages are of light, not of codes,
+// and light of luma is what --region measures.
+type Grid struct {
+	Side          int // pixels of the frame as coded
+	Width, Height int // blocks
+	Luma          []float32
+	R, G, B       []float32
+	Spread        []float32 // standard deviation of luma's light over the block's pixels
+	Clipped       []uint8   // bit 0: R at the ceiling anywhere in the block, bit 1: G, bit 2: B
+	Light         []float32 // of the codes 0 to 1023, for codes to be told of light
 }

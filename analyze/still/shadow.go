@@ -9,10 +9,10 @@ import (
 	"stopledger/decode/geometry"
 )
 
-// The area of a strip in pixels of the frame, whole cells; it is shown at 400 %.
+// The sides of a strip's area in pixels of the frame, whole cells. It is shown at 400 %.
 const (
-	stripWidth  = 96
-	stripHeight = 64
+	mostSide  = 160
+	leastSide = 64 // in small frames
 )
 
 // StripFrames is how many consecutive frames a strip shows.
@@ -25,17 +25,22 @@ const mostOff = 2.0
 // ShadowArea returns the area of a strip whose cells lie nearest to a tone in recorded stops, by
 // the sum of squares; ok is false where nothing dark holds together.
 func ShadowArea(c levels.Cells, tone curve.Stops) (area geometry.Rect, ok bool) {
-	const cols, rows = stripWidth / cells.Size, stripHeight / cells.Size
+	wide, high := c.Grid.Width/cells.Size, c.Grid.Height/cells.Size
+	cols, rows := min(mostSide/cells.Size, wide), min(mostSide/cells.Size, high)
+	if min(cols, rows) < leastSide/cells.Size {
+		return area, false
+	}
 	least := math.Inf(1)
-	for row := 0; row+rows <= c.Grid.Height/cells.Size; row++ {
-		for col := 0; col+cols <= c.Grid.Width/cells.Size; col++ {
+	for row := range high - rows + 1 {
+		for col := range wide - cols + 1 {
 			if off := misses(c, col, row, cols, rows, tone); off < least {
 				least = off
-				area = geometry.Rect{X: col * cells.Size, Y: row * cells.Size, W: stripWidth, H: stripHeight}
+				area = geometry.Rect{X: col * cells.Size, Y: row * cells.Size,
+					W: cols * cells.Size, H: rows * cells.Size}
 			}
 		}
 	}
-	return area, least <= mostOff*mostOff*cols*rows
+	return area, least <= mostOff*mostOff*float64(cols*rows)
 }
 
 // misses returns the sum of squares of what the cells of a block differ from a tone.

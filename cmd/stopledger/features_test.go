@@ -182,16 +182,15 @@ func toneIn(t *testing.T, c report.Clip, area geometry.Rect) curve.Stops {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	width, _, cells, err := picture.ReadLevels(f)
+	levels, err := picture.ReadLevels(f)
 	if err != nil {
 		t.Fatal(err)
 	}
-	side := float64(c.Width) / float64(width)
+	side := c.Pictures.LevelsSide
 	var sum, n float64
-	for y := float64(area.Y) + side/2; y < float64(area.Y+area.H); y += side {
-		for x := float64(area.X) + side/2; x < float64(area.X+area.W); x += side {
-			step := cells[3*(int(y/side)*width+int(x/side))]
-			sum += picture.LevelsFirst + float64(step-1)*picture.LevelsStep
+	for y := area.Y / side; y < (area.Y+area.H)/side; y++ {
+		for x := area.X / side; x < (area.X+area.W)/side; x++ {
+			sum += float64(curve.Light(levels.Light(levels.Planes[0][y*levels.Width+x])).Stops())
 			n++
 		}
 	}

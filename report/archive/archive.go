@@ -70,7 +70,7 @@ func Write(dir string, r Report) error {
 		return fmt.Errorf("--zip: %w", err)
 	}
 	defer from.Close()
-	thumbs, err := writePages(from, apart, r)
+	shown, err := writePages(from, apart, r)
 	if err != nil {
 		return err
 	}
@@ -84,28 +84,31 @@ func Write(dir string, r Report) error {
 				return err
 			}
 		}
-		if err := z.addPages(os.DirFS(apart), thumbs); err != nil {
+		if err := z.addPages(os.DirFS(apart), shown); err != nil {
 			return err
 		}
 		return z.Close()
 	})
 }
 
-// writePages writes the pages into a folder of their own, with lighter pictures, and returns which pictures
-// the index shows: clips' pages carry theirs.
-func writePages(from *os.Root, apart string, r Report) (thumbs map[string]bool, err error) {
+// writePages writes the pages into a folder of their own, with lighter pictures, and returns which of them
+// pages show that do not carry them.
+func writePages(from *os.Root, apart string, r Report) (shown map[string]bool, err error) {
 	most := pictureBytes
 	if r.Comparison != nil {
 		most /= 2 // they are on two pages
 	}
-	thumbs = map[string]bool{}
+	shown = map[string]bool{}
 	lighten := func(c *report.Clip) (*report.Clip, error) {
 		if c.Pictures == nil {
 			return c, nil
 		}
 		l, light := *c, picture.Lighten(from, c, most)
 		l.Pictures = &light.Names
-		thumbs[light.Names.Thumb] = true
+		shown[light.Names.Thumb] = true
+		for _, s := range light.Names.Strips {
+			shown[s.File] = true
+		}
 		return &l, light.Write(apart)
 	}
 	doc := *r.Document
@@ -120,7 +123,7 @@ func writePages(from *os.Root, apart string, r Report) (thumbs map[string]bool, 
 		})
 	}
 	if err := html.Write(apart, &doc); err != nil || r.Comparison == nil {
-		return thumbs, err
+		return shown, err
 	}
 	takes := *r.Comparison
 	takes.Clips = nil
@@ -131,7 +134,7 @@ func writePages(from *os.Root, apart string, r Report) (thumbs map[string]bool, 
 		}
 		takes.Clips = append(takes.Clips, *c)
 	}
-	return thumbs, html.WriteComparison(apart, &takes)
+	return shown, html.WriteComparison(apart, &takes)
 }
 
 // A packer fills the file.

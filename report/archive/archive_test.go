@@ -36,8 +36,8 @@ func reportFolder(t testing.TB) (dir string, doc *report.Document) {
 		t.Fatal(err)
 	}
 	doc.Clips = []report.Clip{doc.Clips[0], doc.Clips[3], doc.Clips[4]}
-	draw(t, dir, &doc.Clips[0], noisy.Stills())
-	draw(t, dir, &doc.Clips[1], calm.Stills())
+	draw(t, dir, &doc.Clips[0], noisy.Stills(doc.Clips[0].Width))
+	draw(t, dir, &doc.Clips[1], calm.Stills(doc.Clips[1].Width))
 	if err := html.Write(dir, doc); err != nil {
 		t.Fatal(err)
 	}
@@ -186,9 +186,9 @@ func checkNoise(t *testing.T, dir string, doc *report.Document) {
 		if strings.Contains(held[name], "made to be mailed") != reduced {
 			t.Errorf("%s: it says that its pictures are smaller: %v", name, !reduced)
 		}
-		cells := regexp.MustCompile(`data-cells="[^"]*"`)
+		levels := regexp.MustCompile(`data-packed="[^"]*"`)
 		here := string(mustRead(t, filepath.Join(dir, filepath.FromSlash(report.ClipPage(doc.Clips[i].Path)))))
-		if got := cells.FindString(held[name]); got == "" || got != cells.FindString(here) {
+		if got := levels.FindString(held[name]); got == "" || got != levels.FindString(here) {
 			t.Errorf("%s reads something else", name)
 		}
 	}
@@ -212,6 +212,10 @@ func checkNames(t *testing.T, dir string, doc *report.Document) {
 		}
 	})
 	want := []string{"day12/" + report.ClipPage(doc.Clips[0].Path), "day12/index.html", "day12/" + p.Thumb}
+	for _, s := range p.Strips {
+		want = append(want, "day12/"+strings.TrimSuffix(s.File, ".png")+".jpg") // full of noise
+	}
+	slices.Sort(want)
 	if !slices.Equal(names, want) {
 		t.Errorf("it holds %q, want %q", names, want)
 	}

@@ -32,21 +32,34 @@ type clipPage struct {
 	Drawings            []chart.Drawing
 	Method, Camera      facts
 	Grids               []titledGrid
+	Keys                [][2]string
 }
+
+// clipScripts are the parts of a clip's script, in the order they build on each other.
+var clipScripts = []string{"divider.js", "viewer.js", "levels.js", "copy.js", "measure.js", "motion.js", "crops.js",
+	"keys.js"}
+
+// clipKeys are the keys of a clip's page, as keys.js reads them.
+var clipKeys = [][2]string{{"← →", "the clip before, the next clip"}, {"space", "pause and play"},
+	{", .", "a frame back, a frame on"}, {"c", "clipped areas"}, {"f", "flip: as recorded, after the correction"},
+	{"+ − 0", "zoom in, zoom out, fit"}, {"z", "full screen"},
+	{"arrows on the frame", "move the point that is measured; with Shift stretch an area"}, {"?", "this list"}}
 
 type pageLink struct{ Page, Name string }
 
 // newClip is the page of c, which is clip i of those with these paths.
 func newClip(folder *os.Root, doc *report.Document, paths []string, i int, c *report.Clip) clipPage {
 	v := clipPage{
-		frame:  newFrame(clipName(c), doc.Tool, []string{"base.css", "clip.css"}, []string{"clip.js"}),
+		frame:  newFrame(clipName(c), doc.Tool, []string{"base.css", "clip.css"}, clipScripts),
 		status: statusOf(c),
 		Name:   clipName(c), Folder: metadata.Printable(report.ClipDir(c.Path)), Facts: clipFacts(c),
 		Verdict: typeset(c.Advice.Summary), Correction: newCorrection(c, doc.Settings, doc.Tool),
 		Figures: keyFigures(c), Ruler: newRuler(c),
 		Findings: findingsByLevel(c), NextTake: typeset(c.Advice.Next.Text), ForSNR: forSNR(c),
-		Pictures: newPictures(folder, c), Through: through(c), Strips: newStrips(folder, c), Waveform: newWaveform(folder, c),
+		Pictures: newPictures(folder, c, doc.Settings.ReadAs), Through: through(c),
+		Strips: newStrips(folder, "../", c), Waveform: newWaveform(folder, c),
 		Drawings: chart.OfClip(c), Method: methodFacts(c, doc.Settings), Camera: cameraFacts(c), Grids: evidence(c),
+		Keys: clipKeys,
 	}
 	v.Home, v.Sky, v.Reduced = "../"+report.IndexPage, clippedSky(c), c.Pictures != nil && c.Pictures.Reduced
 	if i > 0 {

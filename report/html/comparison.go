@@ -14,6 +14,7 @@ type comparison struct {
 	Takes            []take
 	Framed           bool // at least two takes have a frame to compare
 	Moving           bool // at least two takes have an enlarged piece
+	Chosen           bool // at least two takes have a frame at full resolution
 	Matched          bool // every take is brought to its target, so all are equally bright
 	Width, Height    int
 	Through          string     // the display file of all pictures; "" without one
@@ -26,9 +27,12 @@ type comparison struct {
 	Failed           []text.FailureGroup
 }
 
+// takeScripts are the parts of the script of takes, in the order they build on each other.
+var takeScripts = []string{"divider.js", "viewer.js", "motion.js", "crops.js", "compare.js", "keys.js"}
+
 // newComparison is the page of takes side by side.
 func newComparison(folder *os.Root, c *report.Comparison) comparison {
-	styles, scripts := []string{"base.css", "clip.css", "compare.css"}, []string{"clip.js", "compare.js"}
+	styles, scripts := []string{"base.css", "clip.css", "compare.css"}, takeScripts
 	v := comparison{
 		frame:    newFrame("Takes side by side", c.Tool, styles, scripts),
 		Headline: text.Plural(len(c.Clips), "take") + " side by side", Reason: typeset(c.Recommendation.Reason),
@@ -48,7 +52,7 @@ func newComparison(folder *os.Root, c *report.Comparison) comparison {
 
 // addTakes adds the takes with their pictures.
 func (v *comparison) addTakes(folder *os.Root, c *report.Comparison) {
-	frames, strips := 0, 0
+	frames, full, strips := 0, 0, 0
 	v.Matched = true
 	for i := range c.Clips {
 		clip := &c.Clips[i]
@@ -62,10 +66,13 @@ func (v *comparison) addTakes(folder *os.Root, c *report.Comparison) {
 			v.Width, v.Height = seenSize(clip)
 			t.Layer = map[int]string{1: "first", 2: "second"}[frames]
 		}
+		if t.Full != "" {
+			full++
+		}
 		if t.Strip != nil {
 			strips++
 		}
 		v.Takes = append(v.Takes, t)
 	}
-	v.Framed, v.Moving = frames > 1, strips > 1
+	v.Framed, v.Chosen, v.Moving = frames > 1, full > 1, strips > 1
 }

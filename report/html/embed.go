@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"io"
 	"mime"
+	"net/url"
 	"os"
 	"path"
 	"path/filepath"
@@ -32,6 +33,15 @@ func localName(name string) string {
 func isFile(folder *os.Root, name string) bool {
 	info, err := folder.Stat(filepath.FromSlash(name))
 	return err == nil && info.Mode().IsRegular()
+}
+
+// beside returns a link from a page to a picture file of the report, "" where it is not there; up leads from
+// the page to the report's folder.
+func beside(folder *os.Root, up, name string) string {
+	if localName(name) == "" || !isFile(folder, name) {
+		return ""
+	}
+	return up + (&url.URL{Path: name}).EscapedPath()
 }
 
 // jpegURL returns a picture as a data URL; empty for none.

@@ -15,6 +15,7 @@ import (
 	"stopledger/analyze/placement"
 	"stopledger/analyze/rule"
 	"stopledger/curve"
+	"stopledger/decode/metadata"
 	"stopledger/report"
 	"stopledger/report/internal/reporttest"
 )
@@ -327,9 +328,11 @@ func TestHeavyPicturesStayOut(t *testing.T) {
 	if embedded(folder, "pictures/a.svg") != "" {
 		t.Error("a picture that may hold a script is in the page")
 	}
-	if newProbe(folder, "pictures/a.png") != nil || newProbe(folder, "pictures/none.png") != nil || newProbe(folder,
-		"../a.png") != nil {
-		t.Error("what is no picture of levels is probed")
+	for _, name := range []string{"pictures/a.png", "pictures/none.png", "../a.png", ""} {
+		if newProbe(folder, &report.Clip{Pictures: &report.Pictures{Levels: name, LevelsSide: 4}},
+			metadata.ReadAs{}) != nil {
+			t.Errorf("%q, which is no picture of levels, can be measured", name)
+		}
 	}
 }
 

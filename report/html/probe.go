@@ -5,19 +5,30 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strconv"
 
+	"stopledger/curve"
+	"stopledger/decode/metadata"
+	"stopledger/report"
 	"stopledger/report/picture"
 )
 
-// A probe is what can be read off a picture by pointing at it; see picture.ReadLevels.
+// A probe is what areas of the frame read, for people to measure by pointing; see picture.Levels.
 type probe struct {
-	Width, Height int
-	First, Step   float64 // stops
-	Cells         string  // base64
+	Width, Height   int // blocks, as a person sees the frame
+	Side            int // pixels of the frame to a block
+	Zero, Fine, Toe float64
+	Packed          string // base64
+	FrameW, FrameH  int    // of the frame as coded
+	Rotation        int
+	Grey            string // recorded stops of the grey found; "" where it is weak or none was found
+	Command, Path   string // what measures the clip once more, before and after its --region
 }
 
-func newProbe(folder *os.Root, name string) *probe {
-	if localName(name) == "" {
+// newProbe returns what can be measured in a clip's frame; nil where no levels are there.
+func newProbe(folder *os.Root, c *report.Clip, read metadata.ReadAs) *probe {
+	name := c.Pictures.Levels
+	if localName(name) == "" || c.Pictures.LevelsSide < 1 {
 		return nil
 	}
 	f, err := folder.Open(filepath.FromSlash(name))
@@ -25,11 +36,19 @@ func newProbe(folder *os.Root, name string) *probe {
 		return nil
 	}
 	defer f.Close()
-	w, h, cells, err := picture.ReadLevels(f)
+	l, err := picture.ReadLevels(f)
 	if err != nil {
 		return nil
 	}
-	return &probe{w, h, picture.LevelsFirst, picture.LevelsStep, base64.StdEncoding.EncodeToString(cells)}
+	v := &probe{Width: l.Width, Height: l.Height, Side: c.Pictures.LevelsSide,
+		Zero: picture.LevelsZero, Fine: picture.LevelsFine, Toe: picture.LevelsToe,
+		Packed: base64.StdEncoding.EncodeToString(l.Packed()),
+		FrameW: c.Width, FrameH: c.Height, Rotation: c.Rotation}
+	if p := c.Placement; p != nil && !p.Weak && curve.Finite(p.Stops) {
+		v.Grey = strconv.FormatFloat(float64(p.Stops), 'f', 3, 64)
+	}
+	v.Command, v.Path = auditCommand(c, read)
+	return v
 }
 
 // A band is one half stop of the stop map's key.

@@ -2,7 +2,6 @@ package html
 
 import (
 	"fmt"
-	"html/template"
 	"math"
 	"os"
 	"strings"
@@ -16,7 +15,7 @@ import (
 
 // A stripView is an enlarged piece of the picture in motion.
 type stripView struct {
-	Picture       template.URL
+	Picture       string // link to a file beside the page
 	Words         string
 	SNR           string
 	Grain         string // what the noise comes to on the display
@@ -24,16 +23,35 @@ type stripView struct {
 	Through       string // the display file; "" without one
 	Alt           string
 	Width, Height int // of one frame as shown
+	Across        int // of all frames
 	Frames        int
 	Seconds       float64 // of one round
+}
+
+// Lead is the figure that differs from strip to strip: noise in lightness, or else the SNR.
+func (s stripView) Lead() string {
+	if s.Grain != "" {
+		return s.Grain
+	}
+	return s.SNR
+}
+
+// Notes are the other figures.
+func (s stripView) Notes() (notes []string) {
+	for _, note := range []string{s.SNR, s.Through} {
+		if note != "" && note != s.Lead() {
+			notes = append(notes, note)
+		}
+	}
+	return notes
 }
 
 // slowest is the least time a frame of an enlarged piece stays, in seconds: faster footage is
 // slowed to it, as screens show no more.
 const slowest = 1.0 / 60
 
-// newStrips returns the enlarged pieces that can be shown.
-func newStrips(folder *os.Root, c *report.Clip) (views []stripView) {
+// newStrips returns the enlarged pieces that can be shown; up leads from the page to the report's folder.
+func newStrips(folder *os.Root, up string, c *report.Clip) (views []stripView) {
 	if c.Pictures == nil {
 		return nil
 	}
@@ -42,7 +60,7 @@ func newStrips(folder *os.Root, c *report.Clip) (views []stripView) {
 		each = math.Max(1/float64(c.FrameRate), slowest)
 	}
 	for _, s := range c.Pictures.Strips {
-		url := embedded(folder, s.File)
+		url := beside(folder, up, s.File)
 		if url == "" || s.Frames < 1 || s.Scale < 1 || s.Region.W < 1 || s.Region.H < 1 {
 			continue
 		}
@@ -54,6 +72,7 @@ func newStrips(folder *os.Root, c *report.Clip) (views []stripView) {
 		if c.Rotation == 90 || c.Rotation == 270 {
 			v.Width, v.Height = v.Height, v.Width
 		}
+		v.Across = v.Width * v.Frames
 		v.Alt = strings.TrimSuffix("Dark area at 400 %, "+v.Words+", "+v.SNR, ", ")
 		views = append(views, v)
 	}

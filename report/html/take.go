@@ -1,6 +1,7 @@
 package html
 
 import (
+	"cmp"
 	"html/template"
 	"os"
 
@@ -15,6 +16,8 @@ type take struct {
 	Chosen                             bool
 	Gauge                              template.HTML
 	Picture                            template.URL
+	Full                               string // link to the picture at full resolution, "" where it is not there
+	Width, Height                      int    // of the frame as seen
 	Alt                                string
 	Layer                              string // first or second under the divider, to begin with
 	Strip                              *stripView
@@ -31,9 +34,11 @@ func newTake(folder *os.Root, c *report.Clip, i int) take {
 	words := text.Typeset(changeOf(c).After())
 	if c.Pictures != nil {
 		t.Picture = embedded(folder, c.Pictures.After)
+		t.Full = beside(folder, "", cmp.Or(c.Pictures.FullAfter, c.Pictures.FullRecorded))
+		t.Width, t.Height = seenSize(c)
 		t.Alt = text.Typeset("Take " + t.Letter + " " + words + ", " + text.Clipped(c) + " clipped.")
 	}
-	strips := newStrips(folder, c)
+	strips := newStrips(folder, "", c)
 	for k := range strips {
 		if strips[k].Words == words {
 			t.Strip = &strips[k]

@@ -2,6 +2,7 @@ package html
 
 import (
 	"html/template"
+	"math"
 	"os"
 
 	"stopledger/curve"
@@ -10,27 +11,43 @@ import (
 	"stopledger/report/text"
 )
 
-// A waveform is the waveform's picture with its scale.
+// A waveform is luma, and R, G and B beside it, with their scale.
 type waveform struct {
+	Parts []waveformPart
+	Lines []waveformLine
+	Says  string
+}
+
+// A waveformPart is one picture with the names of what stands in it, from left to right.
+type waveformPart struct {
 	Picture template.URL
-	Lines   []waveformLine
+	Names   []string
 	Alt     string
 }
 
-// A waveformLine is a level marked on the waveform; Y is percent of the picture from its top.
+// A waveformLine is a level marked on the waveform; Y is percent of the picture from its top, At where its
+// words stand, which keep clear of each other.
 type waveformLine struct {
-	Y     float64
+	Y, At float64
 	Words string
 	Class string // "", grey or ceiling
 }
 
 // newWaveform returns the waveform, nil where there is no picture of it.
 func newWaveform(folder *os.Root, c *report.Clip) *waveform {
-	if c.Pictures == nil || c.Pictures.Waveform == "" {
+	if c.Pictures == nil {
 		return nil
 	}
-	v := &waveform{Picture: embedded(folder, c.Pictures.Waveform)}
-	if v.Picture == "" {
+	v := &waveform{}
+	for _, part := range []waveformPart{
+		{embedded(folder, c.Pictures.Waveform), []string{"luma"}, "Waveform of luma."},
+		{embedded(folder, c.Pictures.Channels), []string{"R", "G", "B"}, "Waveforms of R, G and B beside each other."},
+	} {
+		if part.Picture != "" {
+			v.Parts = append(v.Parts, part)
+		}
+	}
+	if len(v.Parts) == 0 {
 		return nil
 	}
 	for p := curve.Percent(0); p <= 100; p += 20 {
@@ -45,7 +62,8 @@ func newWaveform(folder *os.Root, c *report.Clip) *waveform {
 		v.mark(p.Percent, "grey "+p.Percent.String(), "grey")
 		says += " Grey at " + p.Percent.String() + "."
 	}
-	v.Alt = text.Typeset(says)
+	v.Says = text.Typeset(says)
+	v.keepApart()
 	return v
 }
 
@@ -53,5 +71,21 @@ func newWaveform(folder *os.Root, c *report.Clip) *waveform {
 func (w *waveform) mark(level curve.Percent, words, class string) {
 	const low, high = picture.WaveformLow, picture.WaveformHigh
 	y := curve.Round(100*(high-float64(level))/(high-low), 2)
-	w.Lines = append(w.Lines, waveformLine{y, text.Typeset(words), class})
+	w.Lines = append(w.Lines, waveformLine{y, y, text.Typeset(words), class})
+}
+
+// keepApart moves the words of grey and ceiling away from each other where they would touch.
+func (w *waveform) keepApart() {
+	const apart = 8 // percent of the height that words take on a phone
+	n := len(w.Lines)
+	if n < 2 || w.Lines[n-2].Class == "" {
+		return
+	}
+	a, b := &w.Lines[n-2], &w.Lines[n-1]
+	if near := apart - math.Abs(a.Y-b.Y); near > 0 {
+		if a.Y > b.Y {
+			a, b = b, a
+		}
+		a.At, b.At = curve.Round(a.At-near/2, 2), curve.Round(b.At+near/2, 2)
+	}
 }

@@ -1,6 +1,6 @@
 // Package html writes a report to be opened in a browser: an index of the shoot, a page a clip,
-// and takes side by side. Pages load nothing from a network; a clip's page and the comparison
-// carry their pictures within them and can be mailed alone.
+// and takes side by side. Pages load nothing from a network. A clip's page and the comparison carry
+// their pictures but for frames at full resolution and enlarged pieces, which lie beside them.
 package html
 
 import (

@@ -161,7 +161,7 @@ func TestPageCanBeMailed(t *testing.T) {
 	doc := reporttest.Shoot(t)
 	doc.Clips = doc.Clips[:1]
 	scene := reporttest.Scene{Exposure: 1, Sky: 3, Ceiling: 5.6, Read: 2e-2, Shot: 5e-3, Seed: 7}
-	draw(t, dir, &doc.Clips[0], scene.Stills())
+	draw(t, dir, &doc.Clips[0], scene.Stills(doc.Clips[0].Width))
 	if err := Write(dir, doc); err != nil {
 		t.Fatal(err)
 	}
@@ -169,8 +169,13 @@ func TestPageCanBeMailed(t *testing.T) {
 	if len(page) > largestPage {
 		t.Errorf("the page has %d bytes, more than %d", len(page), largestPage)
 	}
-	if n := strings.Count(page, "data:image/"); n < 8 {
-		t.Errorf("the page carries %d pictures; frame, after, map, clipped, waveform and strips are at least 8", n)
+	if n := strings.Count(page, "data:image/"); n < 6 {
+		t.Errorf("the page carries %d pictures; frame, after, map, clipped and two waveforms are 6", n)
+	}
+	for _, kind := range []string{"-full.jpg", "-full-after.jpg", "-strip0.png", "-strip1.png"} {
+		if n := strings.Count(page, kind); n == 0 {
+			t.Errorf("the page does not show %s, which lies beside it", kind)
+		}
 	}
 }
 

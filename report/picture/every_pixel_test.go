@@ -2,6 +2,7 @@ package picture
 
 import (
 	"bytes"
+	"image"
 	"image/color"
 	"image/png"
 	"math"
@@ -13,6 +14,7 @@ import (
 	"stopledger/analyze/still"
 	"stopledger/curve"
 	"stopledger/report"
+	"stopledger/report/internal/reporttest"
 )
 
 // randomStill has light over twenty stops, some of it none, and marks of clipping.
@@ -163,7 +165,7 @@ func TestStripsShowTheirChange(t *testing.T) {
 			}
 			img := stripPicture([]*still.Still{flatStill(3, 2, 0.18)}, nil, as.stops)
 			want := display.Code(curve.Light(0.18 * math.Exp2(float64(as.stops))))
-			if got := img.RGBAAt(5, 5).G; math.Abs(float64(got)-float64(want)) > 1 {
+			if got := img.RGBAAt(2, 1).G; math.Abs(float64(got)-float64(want)) > 1 {
 				t.Errorf("%v stops: grey shows as %d, want %d", as.stops, got, want)
 			}
 		}
@@ -194,24 +196,25 @@ func TestNoiseBesideAStrip(t *testing.T) {
 	}
 }
 
-// A picture of levels larger than any that is written, or cut off, is refused, not read.
+// A picture that holds no levels as they are written, or is cut off, is refused, not read.
 func TestForeignLevelsAreRefused(t *testing.T) {
-	for name, s := range map[string]*still.Still{"too wide": flatStill(193, 1, 0.18),
-		"too high": flatStill(1, 769, 0.18)} {
+	for name, img := range map[string]image.Image{"colours": image.NewRGBA(image.Rect(0, 0, 192, 108)),
+		"8 bits": image.NewGray(image.Rect(0, 0, 192, 6*108+6)), "no rows": image.NewGray16(image.Rect(0, 0, 192, 6)),
+		"rows that are not planes": image.NewGray16(image.Rect(0, 0, 192, 6*108+7))} {
 		var file bytes.Buffer
-		if err := png.Encode(&file, levelsPicture(s, curve.BT709)); err != nil {
+		if err := png.Encode(&file, img); err != nil {
 			t.Fatal(err)
 		}
-		if _, _, _, err := ReadLevels(&file); err == nil {
+		if _, err := ReadLevels(&file); err == nil {
 			t.Errorf("%s: read", name)
 		}
 	}
 	var file bytes.Buffer
-	if err := png.Encode(&file, levelsPicture(flatStill(192, 108, 0.18), curve.BT709)); err != nil {
+	if err := png.Encode(&file, levelsOf(reporttest.Grid(flatStill(192, 108, 0.18), 1), 0).picture()); err != nil {
 		t.Fatal(err)
 	}
 	for _, n := range []int{0, 8, 33, file.Len() / 2, file.Len() - 13} {
-		if _, _, _, err := ReadLevels(bytes.NewReader(file.Bytes()[:n])); err == nil {
+		if _, err := ReadLevels(bytes.NewReader(file.Bytes()[:n])); err == nil {
 			t.Errorf("the first %d of %d bytes are read", n, file.Len())
 		}
 	}
@@ -242,12 +245,13 @@ func TestNamesOfPicturesDiffer(t *testing.T) {
 		c := report.Clip{File: report.File{Path: path}}
 		stills := &still.Stills{Frame: flatStill(40, 20, 0.18),
 			Shadows:  &still.Strip{Scene: -4, Frames: []still.Still{*flatStill(10, 6, 0.01)}},
-			Waveform: &still.Waveform{Columns: 4, Levels: 2, First: 40, Step: 1, Counts: make([]uint32, 8)}}
+			Waveform: &still.Waveform{Columns: 4, Levels: 2, First: 40, Step: 1, Counts: make([]uint32, 8)},
+			Grid:     reporttest.Grid(flatStill(40, 20, 0.18), 4)}
 		if err := write(dir, &c, stills); err != nil {
 			t.Fatal(err)
 		}
 		names := []string{c.Pictures.Thumb, c.Pictures.Recorded, c.Pictures.After, c.Pictures.StopMap, c.Pictures.Clipped,
-			c.Pictures.Levels, c.Pictures.Waveform}
+			c.Pictures.Levels, c.Pictures.Waveform, c.Pictures.FullRecorded}
 		for _, strip := range c.Pictures.Strips {
 			names = append(names, strip.File)
 		}

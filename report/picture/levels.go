@@ -1,6 +1,8 @@
 package picture
 
 import (
+	"bytes"
+	"compress/zlib"
 	"fmt"
 	"image"
 	"image/png"
@@ -8,58 +10,157 @@ import (
 	"math"
 
 	"stopledger/analyze/still"
-	"stopledger/curve"
 )
 
-// Levels is a small grid of what the frame reads, kept as an 8-bit RGB picture without loss:
+// A levels picture is a still.Grid as a 16-bit grey picture without loss: planes one under the other, in
+// this order, and rows that hold the light of the codes 0 to 1023. Light and spread are kept as
 //
-//	R  recorded stops: 0 for no light, else LevelsFirst + (R-1) LevelsStep
-//	G  bits 0-1 the upper bits of luma's 10-bit code, bits 2-4 the channels clipped (R, G, B)
-//	B  the lower 8 bits of the code
+//	LevelsZero + round(LevelsFine asinh(light / LevelsToe))
+//
+// in which a step is 0.011 stops, and four millionths of white near black.
 const (
-	LevelsFirst = -12.0 // stops
-	LevelsStep  = 0.08  // stops
-	levelsWidth = 192
+	LevelsZero = 8192
+	LevelsFine = 128.0
+	LevelsToe  = 1.0 / 2048
 )
 
-func levelsPicture(s *still.Still, matrix curve.Matrix) *image.RGBA {
-	img := image.NewRGBA(image.Rect(0, 0, s.Width, s.Height))
-	for i, stops := range stopsOf(s, matrix) {
-		code := min(s.Code[i], 1023)
-		p := img.Pix[4*i : 4*i+4 : 4*i+4]
-		p[0] = levelsByte(stops)
-		p[1] = uint8(code>>8) | s.Clipped[i]&7<<2
-		p[2] = uint8(code)
-		p[3] = 255
+// Planes of a levels picture.
+const (
+	levelsLuma = iota
+	levelsR
+	levelsG
+	levelsB
+	levelsSpread
+	levelsClipped // bits as they are
+	levelsPlanes
+)
+
+const levelsCodes = 1024 // entries of the curve's table
+
+// Levels are the planes of a levels picture.
+type Levels struct {
+	Width, Height int
+	Planes        [levelsPlanes][]uint16 // luma's light, R, G, B, spread, channels clipped
+	Codes         []uint16               // light of the codes 0 to 1023
+}
+
+// kept is a light as it is kept; no number is kept as no light.
+func kept(light float32) uint16 {
+	if math.IsNaN(float64(light)) {
+		return LevelsZero
+	}
+	v := LevelsZero + math.Round(LevelsFine*math.Asinh(float64(light)/LevelsToe))
+	return uint16(min(max(v, 0), math.MaxUint16))
+}
+
+// Light is the light of a kept value.
+func (l *Levels) Light(v uint16) float64 {
+	return LevelsToe * math.Sinh((float64(v)-LevelsZero)/LevelsFine)
+}
+
+func allKept(lights []float32) []uint16 {
+	out := make([]uint16, len(lights))
+	for i, light := range lights {
+		out[i] = kept(light)
+	}
+	return out
+}
+
+// levelsOf turns a grid as a person sees it.
+func levelsOf(g *still.Grid, rotation int) *Levels {
+	l := &Levels{Width: g.Width, Height: g.Height, Codes: allKept(g.Light)}
+	l.Planes = [levelsPlanes][]uint16{allKept(g.Luma), allKept(g.R), allKept(g.G), allKept(g.B), allKept(g.Spread),
+		make([]uint16, len(g.Clipped))}
+	for i, clipped := range g.Clipped {
+		l.Planes[levelsClipped][i] = uint16(clipped)
+	}
+	index := turnedIndex(g.Width, g.Height, rotation)
+	if index == nil {
+		return l
+	}
+	for k, plane := range l.Planes {
+		l.Planes[k] = reordered(plane, index)
+	}
+	if rotation != 180 {
+		l.Width, l.Height = l.Height, l.Width
+	}
+	return l
+}
+
+// codeRows is how many rows the curve's table takes.
+func codeRows(width int) int { return (levelsCodes + width - 1) / width }
+
+// picture is the levels as they are written.
+func (l *Levels) picture() *image.Gray16 {
+	img := image.NewGray16(image.Rect(0, 0, l.Width, levelsPlanes*l.Height+codeRows(l.Width)))
+	at := 0
+	for _, plane := range append(l.Planes[:], l.Codes) {
+		for _, v := range plane {
+			img.Pix[at], img.Pix[at+1] = uint8(v>>8), uint8(v)
+			at += 2
+		}
 	}
 	return img
 }
 
-// levelsByte returns the value of a level in recorded stops; -Inf gives 0.
-func levelsByte(stops curve.Stops) uint8 {
-	if math.IsInf(float64(stops), -1) || math.IsNaN(float64(stops)) {
-		return 0
+// ReadLevels returns what a levels picture holds.
+func ReadLevels(r io.Reader) (*Levels, error) {
+	const most = 1 << 22 // bytes of a file, and pixels
+	data, err := io.ReadAll(io.LimitReader(r, most))
+	if err != nil {
+		return nil, fmt.Errorf("the picture of levels: %w", err)
 	}
-	step := math.Round(float64(stops-LevelsFirst) / LevelsStep)
-	return uint8(min(max(step, 0), 254)) + 1
+	head, err := png.DecodeConfig(bytes.NewReader(data))
+	if err != nil {
+		return nil, fmt.Errorf("the picture of levels: %w", err)
+	}
+	if head.Width < 1 || head.Height < 1 || head.Width > most/head.Height {
+		return nil, fmt.Errorf("the picture of levels has %d x %d pixels", head.Width, head.Height)
+	}
+	decoded, err := png.Decode(bytes.NewReader(data))
+	if err != nil {
+		return nil, fmt.Errorf("the picture of levels: %w", err)
+	}
+	img, ok := decoded.(*image.Gray16)
+	w, rows := head.Width, head.Height-codeRows(head.Width)
+	if !ok || rows < levelsPlanes || rows%levelsPlanes != 0 {
+		return nil, fmt.Errorf("a picture of %d x %d pixels holds no levels as they are written", w, head.Height)
+	}
+	l := &Levels{Width: w, Height: rows / levelsPlanes}
+	at := 0
+	take := func(n int) []uint16 {
+		out := make([]uint16, n)
+		for i := range out {
+			out[i] = uint16(img.Pix[at])<<8 | uint16(img.Pix[at+1])
+			at += 2
+		}
+		return out
+	}
+	for k := range l.Planes {
+		l.Planes[k] = take(l.Width * l.Height)
+	}
+	l.Codes = take(levelsCodes)
+	return l, nil
 }
 
-// ReadLevels returns the grid a levels picture holds, three bytes a cell, row by row.
-func ReadLevels(r io.Reader) (width, height int, cells []byte, err error) {
-	img, err := png.Decode(io.LimitReader(r, 1<<22))
-	if err != nil {
-		return 0, 0, nil, fmt.Errorf("the picture of levels: %w", err)
-	}
-	b := img.Bounds()
-	if b.Dx() > levelsWidth || b.Dy() > 4*levelsWidth {
-		return 0, 0, nil, fmt.Errorf("the picture of levels has %d x %d cells; at most %d across are written",
-			b.Dx(), b.Dy(), levelsWidth)
-	}
-	for y := b.Min.Y; y < b.Max.Y; y++ {
-		for x := b.Min.X; x < b.Max.X; x++ {
-			r, g, bl, _ := img.At(x, y).RGBA()
-			cells = append(cells, uint8(r>>8), uint8(g>>8), uint8(bl>>8))
+// Packed returns the levels as a page carries them: zlib (RFC 1950) of all high bytes and then all low
+// bytes of the planes and the table, each value less the one before it, R, G and B first less luma, all
+// modulo 65536.
+func (l *Levels) Packed() []byte {
+	var high, low []byte
+	for k, plane := range append(l.Planes[:], l.Codes) {
+		before := uint16(0)
+		for i, v := range plane {
+			if k == levelsR || k == levelsG || k == levelsB {
+				v -= l.Planes[levelsLuma][i]
+			}
+			high, low = append(high, uint8((v-before)>>8)), append(low, uint8(v-before))
+			before = v
 		}
 	}
-	return b.Dx(), b.Dy(), cells, nil
+	var out bytes.Buffer
+	w, _ := zlib.NewWriterLevel(&out, zlib.BestCompression)
+	w.Write(append(high, low...)) // into memory: cannot fail
+	w.Close()
+	return out.Bytes()
 }

@@ -31,6 +31,7 @@ var lightnesses = []lightness{
 	{720, 75, 2, 85},
 	{640, 70, 1, 80},
 	{480, 60, 1, 70},
+	{400, 55, 1, 60},
 }
 
 // Of a picture at most largestFile bytes are read; a drawn one of smallFile or less stays as it is.
@@ -85,7 +86,7 @@ func (l lighter) pictures(c *report.Clip, as lightness) *Rendered {
 	for _, name := range []*string{&n.Thumb, &n.Levels} {
 		l.add(out, name, func(s *source) []byte { return s.data })
 	}
-	for _, name := range []*string{&n.StopMap, &n.Clipped, &n.Waveform} {
+	for _, name := range []*string{&n.StopMap, &n.Clipped, &n.Waveform, &n.Channels} {
 		l.add(out, name, func(s *source) []byte {
 			if len(s.data) <= smallFile {
 				return s.data
@@ -96,6 +97,7 @@ func (l lighter) pictures(c *report.Clip, as lightness) *Rendered {
 	for _, name := range []*string{&n.Recorded, &n.After} {
 		l.add(out, name, func(s *source) []byte { return s.within(as.width, as.quality) })
 	}
+	n.FullRecorded, n.FullAfter, n.FullScale = "", "", 0
 	n.Strips = nil
 	for _, s := range p.Strips {
 		frames := max(1, min(s.Frames, as.frames))

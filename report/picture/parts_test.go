@@ -117,16 +117,24 @@ func TestUnderFloor(t *testing.T) {
 	}
 }
 
-// Levels hold -12 to +8.24 stops in steps of 0.08; 0 stands for no light.
-func TestLevelsByte(t *testing.T) {
-	for _, test := range []struct {
-		stops curve.Stops
-		want  uint8
-	}{{-12, 1}, {-11.92, 2}, {0, 151}, {8.32, 255}, {20, 255}, {-20, 1}, {curve.Stops(math.Inf(-1)), 0},
-		{curve.Stops(math.NaN()), 0}} {
-		if got := levelsByte(test.stops); got != test.want {
-			t.Errorf("%v is %d, want %d", test.stops, got, test.want)
+// Kept light comes back within half a step, below zero too: the slope of the inverse hyperbolic sine is
+// 1 / sqrt(light^2 + toe^2).
+func TestKeptLight(t *testing.T) {
+	var l Levels
+	for stops := -16.0; stops < 12; stops += 0.037 {
+		light := 0.18 * math.Exp2(stops)
+		for _, want := range []float64{light, -light} {
+			got := l.Light(kept(float32(want)))
+			if step := math.Hypot(light, LevelsToe) / LevelsFine; math.Abs(got-want) > 0.505*step {
+				t.Errorf("light %g comes back as %g", want, got)
+			}
 		}
+	}
+	if got := l.Light(kept(float32(math.NaN()))); got != 0 {
+		t.Errorf("no number comes back as %g", got)
+	}
+	if low, high := kept(float32(math.Inf(-1))), kept(float32(math.Inf(1))); low != 0 || high != math.MaxUint16 {
+		t.Errorf("the ends are %d and %d", low, high)
 	}
 }
 
@@ -181,7 +189,7 @@ func TestFilesHoldTheirPictures(t *testing.T) {
 	if c.Pictures.Waveform != "" || len(c.Pictures.Strips) != 0 {
 		t.Errorf("pictures of what there was not: %+v", c.Pictures)
 	}
-	for _, name := range []string{c.Pictures.StopMap, c.Pictures.Levels, c.Pictures.Clipped} {
+	for _, name := range []string{c.Pictures.StopMap, c.Pictures.Clipped} {
 		if !strings.HasSuffix(name, ".png") {
 			t.Errorf("%s may lose what is read from it", name)
 		}

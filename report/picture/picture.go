@@ -32,19 +32,52 @@ func Render(clip *report.Clip, stills *still.Stills, shows *display.Rendering) (
 		return nil, fmt.Errorf("pictures of %s: %w", clip.Path, err)
 	}
 	r := &renderer{stem: report.PictureStem(clip), shows: shows}
-	p, err := r.frame(clip, reduced(turned(stills.Frame, clip.Rotation), frameWidth))
+	whole := turned(stills.Frame, clip.Rotation)
+	p, err := r.frame(clip, reduced(whole, frameWidth))
 	if err != nil {
+		return nil, err
+	}
+	if err := r.full(p, clip, whole); err != nil {
 		return nil, err
 	}
 	if p.Strips, err = r.strips(clip, stills.Shadows); err != nil {
 		return nil, err
 	}
-	if wf := stills.Waveform; wf != nil && wf.Columns > 0 && len(wf.Counts) == wf.Columns*wf.Levels {
-		if p.Waveform, err = r.add("waveform", waveformPicture(wf), 0); err != nil {
-			return nil, err
-		}
+	if err := r.measured(p, clip, stills); err != nil {
+		return nil, err
 	}
 	return &Rendered{Names: *p, Files: r.files}, nil
+}
+
+// measured adds waveforms and levels.
+func (r *renderer) measured(p *report.Pictures, clip *report.Clip, stills *still.Stills) (err error) {
+	if fits(stills.Waveform) {
+		p.Waveform, err = r.add("waveform", waveformPicture(stills.Waveform), 0)
+	}
+	if c := stills.Channels; err == nil && len(c) == 3 && fits(c[0]) && fits(c[1]) && fits(c[2]) {
+		p.Channels, err = r.add("channels", channelsPicture(c), 0)
+	}
+	if g := stills.Grid; err == nil && g != nil && g.Width > 0 && g.Height > 0 {
+		p.LevelsSide = g.Side
+		p.Levels, err = r.add("levels", levelsOf(g, clip.Rotation).picture(), 0)
+	}
+	return err
+}
+
+func fits(w *still.Waveform) bool {
+	return w != nil && w.Columns > 0 && len(w.Counts) == w.Columns*w.Levels
+}
+
+// full adds the frame at full resolution, as recorded and after the correction.
+func (r *renderer) full(p *report.Pictures, clip *report.Clip, whole *still.Still) (err error) {
+	p.FullScale = int(whole.Scale)
+	if p.FullRecorded, err = r.addWithin("full", rendered(whole, r.shows, 0)); err != nil {
+		return err
+	}
+	if stops := clip.Advice.Correction(); stops != 0 {
+		p.FullAfter, err = r.addWithin("full-after", rendered(whole, r.shows, stops))
+	}
+	return err
 }
 
 func check(s *still.Still) error {
@@ -79,7 +112,6 @@ func (r *renderer) frame(clip *report.Clip, frame *still.Still) (*report.Picture
 		{&p.After, "after", frameQuality, rendered(frame, r.shows, clip.Advice.Correction())},
 		{&p.StopMap, "stops", 0, stopMap(small, matrix, clip.Noise.Floor)},
 		{&p.Clipped, "clipped", 0, clippedOverlay(frame)},
-		{&p.Levels, "levels", 0, levelsPicture(reduced(frame, levelsWidth), matrix)},
 	} {
 		var err error
 		if *picture.name, err = r.add(picture.kind, picture.img, picture.quality); err != nil {

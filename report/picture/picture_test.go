@@ -2,16 +2,22 @@ package picture
 
 import (
 	"bytes"
+	"compress/zlib"
 	"fmt"
 	"image"
+	"image/jpeg"
 	"image/png"
+	"io"
 	"math"
+	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 
 	"stopledger/analyze/advise"
 	"stopledger/analyze/display"
@@ -133,33 +139,123 @@ func TestClippedOverlayIsClearWhereNothingClipped(t *testing.T) {
 	}
 }
 
+// Levels come back block by block, turned as the picture is, and the page's own form of them holds the same.
 func TestLevelsRoundTrip(t *testing.T) {
 	s := reporttest.Scene{Exposure: 1, Sky: 5, Ceiling: 5.6, Read: 1e-3, Shot: 2e-5, Seed: 9}.Still(0, 0, 96, 54, 96,
 		54, 1, 0)
-	var file bytes.Buffer
-	if err := png.Encode(&file, levelsPicture(&s, curve.BT709)); err != nil {
-		t.Fatal(err)
-	}
-	w, h, cells, err := ReadLevels(&file)
-	if err != nil || w != 96 || h != 54 {
-		t.Fatalf("%d x %d: %v", w, h, err)
-	}
-	for i, stops := range stopsOf(&s, curve.BT709) {
-		level, high, low := cells[3*i], cells[3*i+1], cells[3*i+2]
-		if code := uint16(high&3)<<8 | uint16(low); code != s.Code[i] {
-			t.Fatalf("cell %d has code %d, want %d", i, code, s.Code[i])
+	g := reporttest.Grid(&s, 3)
+	for _, deg := range []int{0, 90, 180, 270} {
+		var file bytes.Buffer
+		if err := png.Encode(&file, levelsOf(g, deg).picture()); err != nil {
+			t.Fatal(err)
 		}
-		if high>>2 != s.Clipped[i] {
-			t.Fatalf("cell %d has marks %d, want %d", i, high>>2, s.Clipped[i])
+		l, err := ReadLevels(&file)
+		if err != nil {
+			t.Fatal(err)
 		}
-		if got := LevelsFirst + float64(level-1)*LevelsStep; math.Abs(got-float64(stops)) > LevelsStep/2+1e-9 &&
-			stops > LevelsFirst {
-			t.Fatalf("cell %d has %g stops, want %g", i, got, stops)
+		if upright := deg%180 == 90; upright != (l.Width == 18 && l.Height == 32) {
+			t.Fatalf("%d degrees: %d x %d blocks", deg, l.Width, l.Height)
+		}
+		for i := range l.Planes[0] {
+			x, y := i%l.Width, i/l.Width
+			from := map[int]int{0: y*32 + x, 90: (17-x)*32 + y, 180: (17-y)*32 + 31 - x, 270: x*32 + 31 - y}[deg]
+			for k, plane := range [][]float32{g.Luma, g.R, g.G, g.B, g.Spread} {
+				got, want := l.Light(l.Planes[k][i]), float64(plane[from])
+				if math.Abs(got-want) > 0.004*math.Abs(want)+3e-6 {
+					t.Fatalf("%d degrees, block %d, plane %d: %g, want %g", deg, i, k, got, want)
+				}
+			}
+			if l.Planes[levelsClipped][i] != uint16(g.Clipped[from]) {
+				t.Fatalf("%d degrees, block %d: marks %d, want %d", deg, i, l.Planes[levelsClipped][i], g.Clipped[from])
+			}
+		}
+		if got := unpacked(t, l); !cmp.Equal(got, l) {
+			t.Errorf("%d degrees: a page has other levels", deg)
 		}
 	}
-	if _, _, _, err := ReadLevels(strings.NewReader("no picture")); err == nil {
+	if _, err := ReadLevels(strings.NewReader("no picture")); err == nil {
 		t.Error("what is no picture was read")
 	}
+}
+
+// unpacked reads what a page is given, by the description of Packed.
+func unpacked(t *testing.T, l *Levels) *Levels {
+	t.Helper()
+	from, err := zlib.NewReader(bytes.NewReader(l.Packed()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := io.ReadAll(from)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, n := &Levels{Width: l.Width, Height: l.Height}, len(data)/2
+	values, size := make([]uint16, n), l.Width*l.Height
+	for i := range values {
+		values[i] = uint16(data[i])<<8 | uint16(data[n+i])
+		if i < 6*size && i%size > 0 || i > 6*size {
+			values[i] += values[i-1]
+		}
+	}
+	for k := range out.Planes {
+		out.Planes[k] = values[k*size : (k+1)*size]
+	}
+	for i, luma := range out.Planes[0] {
+		for k := 1; k <= 3; k++ {
+			out.Planes[k][i] += luma
+		}
+	}
+	out.Codes = values[6*size:]
+	return out
+}
+
+// A frame at full resolution keeps its noise and is not larger than it may be: what is left of the noise
+// of a grey frame is at least three quarters of it where the frame is not too heavy.
+func TestFullFrame(t *testing.T) {
+	s := reporttest.Scene{Exposure: 0, Sky: 2, Ceiling: 5.6, Read: 4e-3, Shot: 1e-4, Seed: 3}.Still(700, 320, 640, 360,
+		1920, 1080, 1, 0)
+	r := &renderer{stem: "a"}
+	img := rendered(&s, nil, 0)
+	if _, err := r.addWithin("full", img); err != nil {
+		t.Fatal(err)
+	}
+	coded, err := jpeg.Decode(bytes.NewReader(r.files[0].Data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	made, left := grain(img), grain(coded)
+	t.Logf("%d bytes; noise ±%.2f, left ±%.2f codes", len(r.files[0].Data), made, left)
+	if left < 0.75*made {
+		t.Errorf("of noise of ±%.2f codes ±%.2f are left", made, left)
+	}
+	if testing.Short() {
+		return
+	}
+	heavy := image.NewRGBA(image.Rect(0, 0, 2400, 1350))
+	random := rand.New(rand.NewPCG(1, 2))
+	for i := range heavy.Pix {
+		heavy.Pix[i] = uint8(random.IntN(256))
+	}
+	if _, err := r.addWithin("full-after", heavy); err != nil {
+		t.Fatal(err)
+	}
+	if n := len(r.files[1].Data); n > mostBytes {
+		t.Errorf("a frame of noise has %d bytes, more than %d", n, mostBytes)
+	}
+}
+
+// grain is how far the green of a pixel lies from its right neighbour's, as root mean square over root 2.
+func grain(img image.Image) float64 {
+	b, sum, n := img.Bounds(), 0.0, 0.0
+	for y := range b.Dy() {
+		for x := range b.Dx() - 1 {
+			_, g, _, _ := img.At(x, y).RGBA()
+			_, next, _, _ := img.At(x+1, y).RGBA()
+			d := float64(g>>8) - float64(next>>8)
+			sum, n = sum+d*d, n+1
+		}
+	}
+	return math.Sqrt(sum / n / 2)
 }
 
 func TestWaveformLiesAtItsLevels(t *testing.T) {
@@ -179,7 +275,8 @@ func TestWaveformLiesAtItsLevels(t *testing.T) {
 	}
 }
 
-func TestStripRepeatsPixelsWithoutMixing(t *testing.T) {
+// Each pixel of each frame stands once in a strip, as it shows.
+func TestStripHasEachPixelOnce(t *testing.T) {
 	s := reporttest.Scene{Ceiling: 5.6, Read: 2e-3, Shot: 6e-5, Seed: 3}
 	var frames []*still.Still
 	for i := range uint64(3) {
@@ -187,14 +284,14 @@ func TestStripRepeatsPixelsWithoutMixing(t *testing.T) {
 		frames = append(frames, &f)
 	}
 	img := stripPicture(frames, nil, 1)
-	if b := img.Bounds(); b.Dx() != 3*8*stripScale || b.Dy() != 6*stripScale {
+	if b := img.Bounds(); b.Dx() != 3*8 || b.Dy() != 6 {
 		t.Fatalf("strip is %v", b)
 	}
 	for i, f := range frames {
 		want := rendered(f, nil, 1)
-		for y := range 6 * stripScale {
-			for x := range 8 * stripScale {
-				if got := img.RGBAAt(i*8*stripScale+x, y); got != want.RGBAAt(x/stripScale, y/stripScale) {
+		for y := range 6 {
+			for x := range 8 {
+				if got := img.RGBAAt(i*8+x, y); got != want.RGBAAt(x, y) {
 					t.Fatalf("frame %d at %d,%d is %v", i, x, y, got)
 				}
 			}
@@ -226,7 +323,8 @@ func TestWrite(t *testing.T) {
 	if len(p.Strips) != 4 || !curve.Finite(p.Strips[1].SNR) {
 		t.Fatalf("strips are %+v", p.Strips)
 	}
-	names := []string{p.Thumb, p.Recorded, p.After, p.StopMap, p.Clipped, p.Waveform, p.Levels}
+	names := []string{p.Thumb, p.Recorded, p.After, p.StopMap, p.Clipped, p.Waveform, p.Levels,
+		p.Channels, p.FullRecorded, p.FullAfter}
 	for _, s := range p.Strips {
 		names = append(names, s.File)
 	}
@@ -298,9 +396,6 @@ func TestPicturesOfNoLight(t *testing.T) {
 		}
 		if got := stopMap(s, curve.BT709, curve.Unknown[curve.Stops]()).Pix[0]; got != 0 {
 			t.Errorf("light %g has band %d", light, got)
-		}
-		if got := levelsPicture(s, curve.BT709).RGBAAt(0, 0).R; got != 0 {
-			t.Errorf("light %g has level %d", light, got)
 		}
 	}
 	if got := rendered(flatStill(1, 1, math.Inf(1)), nil, 0).RGBAAt(0, 0).R; got != 255 {

@@ -25,18 +25,6 @@ func rendered(s *still.Still, shows *display.Rendering, change curve.Stops) *ima
 	return img
 }
 
-// enlarged repeats each pixel n times both ways.
-func enlarged(img *image.RGBA, n int) *image.RGBA {
-	b := img.Bounds()
-	out := image.NewRGBA(image.Rect(0, 0, b.Dx()*n, b.Dy()*n))
-	for y := range b.Dy() * n {
-		for x := range b.Dx() * n {
-			out.SetRGBA(x, y, img.RGBAAt(x/n, y/n))
-		}
-	}
-	return out
-}
-
 // Small shows a still through the built-in rendering after an exposure change, encoded as JPEG.
 func Small(s *still.Still, change curve.Stops) ([]byte, error) {
 	const quality = 85

@@ -13,11 +13,10 @@ import (
 	"stopledger/report"
 )
 
-// The enlarged pieces: at most this many pixels of this many consecutive frames, so that a
-// page with four of them stays small enough to mail.
+// The enlarged pieces: at most this many pixels of this many consecutive frames.
 const (
-	stripSide   = 64
-	stripFrames = 8
+	stripSide   = 160
+	stripFrames = 6
 	stripScale  = 4 // 400 %
 )
 
@@ -57,13 +56,13 @@ func (r *renderer) strips(c *report.Clip, s *still.Strip) ([]report.Strip, error
 	return strips, nil
 }
 
-// stripPicture puts the frames side by side, each pixel repeated stripScale times both ways.
+// stripPicture puts the frames side by side.
 func stripPicture(frames []*still.Still, shows *display.Rendering, stops curve.Stops) *image.RGBA {
-	w, h := frames[0].Width*stripScale, frames[0].Height*stripScale
+	w, h := frames[0].Width, frames[0].Height
 	out := image.NewRGBA(image.Rect(0, 0, w*len(frames), h))
 	for i, f := range frames {
 		at := image.Rect(i*w, 0, (i+1)*w, h)
-		draw.Draw(out, at, enlarged(rendered(f, shows, stops), stripScale), image.Point{}, draw.Src)
+		draw.Draw(out, at, rendered(f, shows, stops), image.Point{}, draw.Src)
 	}
 	return out
 }

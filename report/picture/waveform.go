@@ -3,6 +3,7 @@ package picture
 import (
 	"image"
 	"image/color"
+	"image/draw"
 	"math"
 
 	"stopledger/analyze/still"
@@ -21,7 +22,22 @@ const (
 // waveformPicture draws how often each level occurs in each column: the logarithm of the count,
 // on the cividis map over near black.
 func waveformPicture(w *still.Waveform) *image.Paletted {
-	columns := min(w.Columns, waveformWidth)
+	return densityPicture(w, min(w.Columns, waveformWidth))
+}
+
+// channelsPicture draws the waveforms of R', G' and B' beside each other, with a gap between them.
+func channelsPicture(channels []*still.Waveform) *image.Paletted {
+	const gap = 2
+	columns := min(channels[0].Columns, (waveformWidth-2*gap)/3)
+	img := image.NewPaletted(image.Rect(0, 0, 3*columns+2*gap, waveformRows), waveformPalette())
+	for k, w := range channels {
+		at := image.Rect(k*(columns+gap), 0, k*(columns+gap)+columns, waveformRows)
+		draw.Draw(img, at, densityPicture(w, columns), image.Point{}, draw.Src)
+	}
+	return img
+}
+
+func densityPicture(w *still.Waveform, columns int) *image.Paletted {
 	density := waveformDensity(w, columns)
 	top := 0.0
 	for _, d := range density {

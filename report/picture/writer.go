@@ -54,16 +54,46 @@ type renderer struct {
 // add encodes a picture, as JPEG of the given quality or without loss where that is 0, and returns
 // its name.
 func (r *renderer) add(kind string, img image.Image, quality int) (string, error) {
-	encode, ending := png.Encode, ".png"
 	if quality > 0 {
-		ending = ".jpg"
-		encode = func(to io.Writer, img image.Image) error {
-			return jpeg.Encode(to, img, &jpeg.Options{Quality: quality})
-		}
+		data, err := asJPEG(img, quality)
+		return r.keep(kind+".jpg", data), err
 	}
 	var data bytes.Buffer
-	name := path.Join(report.PictureFolder, r.stem+"-"+kind+ending)
-	err := encode(&data, img)
-	r.files = append(r.files, File{name, data.Bytes()})
-	return name, err
+	err := png.Encode(&data, img)
+	return r.keep(kind+".png", data.Bytes()), err
+}
+
+// fullQuality is of a frame at full resolution where it is not too heavy.
+const fullQuality = 92
+
+// mostBytes is the most that a frame at full resolution may take; a clip has two at most.
+const mostBytes = 3_000_000 / 2
+
+// addWithin encodes a picture as JPEG of a quality that keeps the noise, or of the best of some lower ones
+// that fits into mostBytes.
+func (r *renderer) addWithin(kind string, img image.Image) (string, error) {
+	var data []byte
+	for _, quality := range []int{fullQuality, 84, 74, 60, 40, 20} {
+		var err error
+		if data, err = asJPEG(img, quality); err != nil {
+			return "", err
+		}
+		if len(data) <= mostBytes {
+			break
+		}
+	}
+	return r.keep(kind+".jpg", data), nil
+}
+
+func asJPEG(img image.Image, quality int) ([]byte, error) {
+	var data bytes.Buffer
+	err := jpeg.Encode(&data, img, &jpeg.Options{Quality: quality})
+	return data.Bytes(), err
+}
+
+// keep keeps a file and returns its name.
+func (r *renderer) keep(kind string, data []byte) string {
+	name := path.Join(report.PictureFolder, r.stem+"-"+kind)
+	r.files = append(r.files, File{name, data})
+	return name
 }

@@ -1,11 +1,7 @@
-// Which two takes lie under the dividers.
+// Which two takes lie under the dividers, and the place that is enlarged for all of them.
 (() => {
-  "use strict";
   const left = document.getElementById("left"), right = document.getElementById("right");
-  const stripOf = (take) => {
-    const img = document.querySelector(`.strip:not(.across) img[data-take="${take}"]`);
-    return img && img.parentNode;
-  };
+  const stripOf = (take) => document.querySelector(`.strip[data-take="${take}"] .window`);
   const tag = (figure, a, b) => {
     figure.querySelector(".tag.left").textContent = a;
     figure.querySelector(".tag.right").textContent = b;
@@ -20,8 +16,8 @@
     if (across.hidden) return;
     const well = across.querySelector(".motionwell");
     for (const old of well.querySelectorAll(".window")) old.remove();
-    well.style.width = first.style.width;
     well.style.aspectRatio = first.style.aspectRatio;
+    well.style.width = `min(100%, ${first.style.getPropertyValue("--wide")})`;
     for (const [strip, name] of [[second, "second"], [first, "first"]]) {
       const copy = strip.cloneNode(true);
       copy.classList.add(name);
@@ -48,10 +44,21 @@
     const show = () => choose(left.value, right.value);
     left.addEventListener("change", show);
     right.addEventListener("change", show);
-    document.querySelector(".tools").hidden = left.options.length < 3;
+    document.querySelector(".chooser").hidden = left.options.length < 3;
     show();
-    return;
+  } else {
+    const strips = [...document.querySelectorAll(".strip[data-take]")];
+    if (strips.length > 1) move(strips[0].dataset.take, strips[1].dataset.take);
   }
-  const strips = [...document.querySelectorAll(".strip:not(.across) img[data-take]")];
-  if (strips.length > 1) move(strips[0].dataset.take, strips[1].dataset.take);
+
+  for (const view of stages) {
+    let from = null;
+    view.stage.addEventListener("pointerdown", (e) => { from = view.moves(e) ? null : [e.clientX, e.clientY]; });
+    view.stage.addEventListener("pointerup", (e) => {
+      if (!from || Math.hypot(e.clientX - from[0], e.clientY - from[1]) > 6) return;
+      const [u, v] = view.place(e);
+      view.focus = [u, v];
+      document.dispatchEvent(new CustomEvent("held", { detail: { u, v, m: null } }));
+    });
+  }
 })();

@@ -78,22 +78,56 @@ func Code(linear float64) uint16 {
 	return uint16(math.Min(math.Max(95+79*math.Log2(1+math.Max(linear, 0)*96.2), 4), 1019))
 }
 
-// Stills draws all pictures of a clip of 1920 x 1080 pixels: the frame at half size, the shed in
-// eight frames, the waveform.
-func (s Scene) Stills() *still.Stills {
-	const w, h = 1920, 1080
-	frame := s.Still(0, 0, w/2, h/2, w, h, 2, 0)
+// Stills draws all pictures of a clip of w pixels across, 16:9: the frame 960 pixels wide, the shed in six
+// frames, the waveforms, blocks.
+func (s Scene) Stills(w int) *still.Stills {
+	h := w * 9 / 16
+	frame := s.Still(0, 0, 960, 540, w, h, float64(w)/960, 0)
 	strip := &still.Strip{Scene: -4}
-	for i := range uint64(8) {
-		strip.Frames = append(strip.Frames, s.Still(420, 780, 80, 80, w, h, 1, i+1))
+	for i := range uint64(6) {
+		strip.Frames = append(strip.Frames, s.Still(w*17/96, w*37/96, 160, 160, w, h, 1, i+1))
 	}
-	return &still.Stills{Frame: &frame, Shadows: strip, Waveform: waveform(&frame)}
+	channels := []*still.Waveform{waveform(&frame, codes(frame.R)), waveform(&frame, codes(frame.G)),
+		waveform(&frame, codes(frame.B))}
+	return &still.Stills{Frame: &frame, Shadows: strip, Waveform: waveform(&frame, frame.Code), Channels: channels,
+		Grid: Grid(&frame, 4)}
 }
 
-func waveform(s *still.Still) *still.Waveform {
+// Grid is a still in blocks of n x n of its pixels.
+func Grid(s *still.Still, n int) *still.Grid {
+	g := &still.Grid{Side: n * int(s.Scale), Width: s.Width / n, Height: s.Height / n}
+	for code := range 1024 {
+		g.Light = append(g.Light, float32((math.Exp2((float64(code)-95)/79)-1)/96.2))
+	}
+	for i := range g.Width * g.Height {
+		var sums [5]float64 // R, G, B, luma and its square
+		var clipped uint8
+		for k := range n * n {
+			at := (i/g.Width*n+k/n)*s.Width + i%g.Width*n + k%n
+			luma := 0.2126*float64(s.R[at]) + 0.7152*float64(s.G[at]) + 0.0722*float64(s.B[at])
+			for c, v := range []float64{float64(s.R[at]), float64(s.G[at]), float64(s.B[at]), luma, luma * luma} {
+				sums[c] += v / float64(n*n)
+			}
+			clipped |= s.Clipped[at]
+		}
+		g.R, g.G, g.B = append(g.R, float32(sums[0])), append(g.G, float32(sums[1])), append(g.B, float32(sums[2]))
+		g.Luma, g.Clipped = append(g.Luma, float32(sums[3])), append(g.Clipped, clipped)
+		g.Spread = append(g.Spread, float32(math.Sqrt(math.Max(sums[4]-sums[3]*sums[3], 0))))
+	}
+	return g
+}
+
+func codes(light []float32) (codes []uint16) {
+	for _, l := range light {
+		codes = append(codes, Code(float64(l)))
+	}
+	return codes
+}
+
+func waveform(s *still.Still, codes []uint16) *still.Waveform {
 	w := &still.Waveform{Columns: 320, Levels: 236, First: -8, Step: 0.5}
 	w.Counts = make([]uint32, w.Columns*w.Levels)
-	for i, code := range s.Code {
+	for i, code := range codes {
 		level := int(((float64(code)-64)/8.76 - float64(w.First)) / float64(w.Step))
 		if level >= 0 && level < w.Levels {
 			w.Counts[level*w.Columns+i%s.Width*w.Columns/s.Width]++
@@ -121,7 +155,11 @@ var stills = sync.OnceValue(func() (drawn []*still.Stills) {
 		{Exposure: -2.4, Sky: -1.5, Ceiling: 4.3, Read: 2.1e-3, Shot: 6e-5, Seed: 3},
 		{Exposure: -0.35, Sky: 1.4, Ceiling: 5.6, Read: 4e-4, Shot: 9e-6, Seed: 4},
 	} {
-		drawn = append(drawn, s.Stills())
+		wide := 3840 // as the clips of Shoot are
+		if s.Seed == 3 {
+			wide = 1920
+		}
+		drawn = append(drawn, s.Stills(wide))
 	}
 	return drawn
 })

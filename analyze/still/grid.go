@@ -1,0 +1,75 @@
+package still
+
+import (
+	"math"
+
+	"stopledger/analyze/cells"
+	"stopledger/curve"
+	"stopledger/decode"
+)
+
+// gridWidth is how many blocks across a grid has at most: blocks of 10 pixels in a frame of 3840, of 5
+// in one of 1920, small beside any card worth reading.
+const gridWidth = 384
+
+// Grid measures a frame in blocks; s is the same frame as Whole takes it.
+func (c *Camera) Grid(f *decode.Frame, s *Still) *Grid {
+	step := int(s.Scale)
+	n := max((s.Width+gridWidth-1)/gridWidth, 1)
+	g := &Grid{Side: n * step, Width: s.Width / n, Height: s.Height / n, Light: c.codes()}
+	g.R, g.G, g.B = g.means(s.R, s.Width, n), g.means(s.G, s.Width, n), g.means(s.B, s.Width, n)
+	g.Clipped = make([]uint8, g.Width*g.Height)
+	for y := range g.Height * n {
+		for x, clipped := range s.Clipped[y*s.Width : y*s.Width+g.Width*n] {
+			g.Clipped[y/n*g.Width+x/n] |= clipped
+		}
+	}
+	c.luma(g, cells.Luma(f, c.matrix))
+	return g
+}
+
+// means returns the mean of each block of n x n values; stride is the length of a row.
+func (g *Grid) means(values []float32, stride, n int) []float32 {
+	sums := make([]float64, g.Width*g.Height)
+	for y := range g.Height * n {
+		row := sums[y/n*g.Width : (y/n+1)*g.Width]
+		for x, v := range values[y*stride : y*stride+g.Width*n] {
+			row[x/n] += float64(v)
+		}
+	}
+	out := make([]float32, len(sums))
+	for i, sum := range sums {
+		out[i] = float32(sum / float64(n*n))
+	}
+	return out
+}
+
+// luma adds mean and spread of luma's light.
+func (c *Camera) luma(g *Grid, plane decode.Plane) {
+	sums, squares := make([]float64, g.Width*g.Height), make([]float64, g.Width*g.Height)
+	for y := range g.Height * g.Side {
+		at := y / g.Side * g.Width
+		for x, code := range plane.Row(y)[:g.Width*g.Side] {
+			light := float64(c.table.Light[code])
+			sums[at+x/g.Side] += light
+			squares[at+x/g.Side] += light * light
+		}
+	}
+	g.Luma, g.Spread = make([]float32, len(sums)), make([]float32, len(sums))
+	pixels := float64(g.Side * g.Side)
+	for i, sum := range sums {
+		mean := sum / pixels
+		g.Luma[i] = float32(mean)
+		g.Spread[i] = float32(math.Sqrt(max(squares[i]/pixels-mean*mean, 0)))
+	}
+}
+
+// codes returns the light of each code on the 10-bit scale.
+func (c *Camera) codes() []float32 {
+	light := make([]float32, 1024)
+	for code := range light {
+		file := c.table.Reading.FileCode(curve.Code(code))
+		light[code] = float32(c.table.LightAt(file))
+	}
+	return light
+}
