@@ -4,7 +4,7 @@
   const click = (selector) => document.querySelector(selector)?.click();
   const shown = () => stages.find((s) => s.viewer.classList.contains("full")) || stages[0];
   const keys = {
-    "ArrowLeft": () => click('a[rel="prev"]'), "ArrowRight": () => click('a[rel="next"]'),
+    "ArrowLeft": () => click("a[rel=prev]"), "ArrowRight": () => click("a[rel=next]"),
     " ": () => click(".motion:not([hidden])"),
     "c": () => click('input[data-shows="clipped"]'),
     "f": () => dividers[0]?.flip(),
