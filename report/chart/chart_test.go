@@ -293,7 +293,7 @@ func TestTakes(t *testing.T) {
 	if OfTakes(c.Takes[:1]) != nil || OfTakes(nil) != nil {
 		t.Error("one take is compared with nothing")
 	}
-	if got := takesSay([]advise.Take{{}, {}}); got != "Signal to noise of each take by the scene's tones." {
+	if got := takesSay([]advise.Take{{}, {}}); got != "Signal-to-noise of each take by the scene's tones." {
 		t.Error(got)
 	}
 }
