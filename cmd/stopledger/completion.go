@@ -46,7 +46,7 @@ func (a app) page(ctx context.Context, args []string) error {
 	name := strings.Join(args, " ")
 	page, ok := a.asked(ctx).Page(name)
 	if !ok {
-		_, err := commands().find(name)
+		_, err := commands().find(name, namesOf(manual.Topics())...)
 		return err
 	}
 	_, err := io.WriteString(a.stdout, page)

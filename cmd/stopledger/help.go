@@ -37,19 +37,24 @@ func topics() []manual.Topic {
 		manual.Topic{Name: "man", Summary: "the manual page of a command or topic: help man NAME"})
 }
 
+func namesOf(list []manual.Topic) (names []string) {
+	for _, t := range list {
+		names = append(names, t.Name)
+	}
+	return names
+}
+
 // help prints what the program does, or the help of one command, or a topic.
 func (a app) help(ctx context.Context, all verbs, args []string) error {
 	if len(args) == 0 {
 		return a.about(all)
 	}
-	var names []string
 	for _, t := range topics() {
 		if t.Name == args[0] {
 			return a.topic(ctx, t, args[1:])
 		}
-		names = append(names, t.Name)
 	}
-	v, err := all.find(args[0], names...)
+	v, err := all.find(args[0], namesOf(topics())...)
 	if err != nil {
 		return err
 	}

@@ -149,9 +149,11 @@ func TestTopicsInHelp(t *testing.T) {
 			}
 		}
 	}
-	code, _, stderr := call(t, fakeMeasure, "help", "exposin")
-	if code != exitUsage || !strings.Contains(stderr, "did you mean exposing?") {
-		t.Errorf("exit code %d: %s", code, stderr)
+	for _, ask := range [][]string{{"help", "exposin"}, {"help", "man", "exposin"}} {
+		code, _, stderr := call(t, fakeMeasure, ask...)
+		if code != exitUsage || !strings.Contains(stderr, "did you mean exposing?") {
+			t.Errorf("%q: exit code %d: %s", ask, code, stderr)
+		}
 	}
 }
 
