@@ -71,6 +71,7 @@ const (
 	CurveDoubt      = ID(metadata.CurveDoubt)
 	RangeDoubt      = ID(metadata.RangeDoubt)
 	TagDoubt        = ID(metadata.TagDoubt)
+	IndexUnused     = ID(metadata.IndexUnused)
 	MetadataDamaged = ID(metadata.MetadataDamaged)
 
 	// Of what the user's rules ask.
@@ -89,7 +90,8 @@ func IDs() []ID {
 		NoiseSuppressed, NoiseRecorded, NoiseVisible, Drift, Step, Flicker, DepthDoubt, Flare, Truncated, Overlaid,
 		Interlaced, GreyDoubt, GreyNotCarried, ClipDoubt, NoiseDoubt, NoiseMotion, NoiseReduced, NoiseCoarse,
 		FramesRepeated, DisplayDoubt, FormatChange, ProfileUsed, ProfileUnused, ProfileDoubt, CurveDoubt, RangeDoubt,
-		TagDoubt, MetadataDamaged, RulePlacement, RuleSNR, RuleClipped, RuleISO, RuleShutter, RuleCurve, RuleUnsure}
+		TagDoubt, IndexUnused, MetadataDamaged, RulePlacement, RuleSNR, RuleClipped, RuleISO, RuleShutter, RuleCurve,
+		RuleUnsure}
 }
 
 // Capital begins a sentence with what is not empty.

@@ -34,6 +34,9 @@ func (s *Settled) chooseCurve(path string, r Record, a ReadAs) (*curve.Curve, er
 // the one the clip was recorded at, else at that of the user's own defaults.
 func (s *Settled) atIndex(path string, c *curve.Curve, camera *Camera, a ReadAs) (*curve.Curve, error) {
 	if c.Indexes() == nil || hasIndex(c) {
+		if a.Index != 0 && a.IndexBy != OriginConfig && !hasIndex(c) {
+			s.doubt(IndexUnused, false, "--ei %d changes nothing here: %s is the same at every exposure index.", a.Index, c.Name)
+		}
 		return c, nil
 	}
 	index := a.Index

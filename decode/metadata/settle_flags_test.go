@@ -69,6 +69,8 @@ func TestExposureIndex(t *testing.T) {
 	}
 	said := take{curve: "LogC3 EI1600", how: synth.Encoding{Metadata: at1600}}.file(t, "said.mov")
 	unsaid := take{curve: "LogC3 EI1600", how: synth.Encoding{Metadata: camera}}.file(t, "unsaid.mov")
+	other := take{curve: "S-Log3", how: synth.Encoding{Metadata: map[string]string{"com.atomos.hdr.gamma": "SLog3"}}}.
+		file(t, "other.mov")
 	for _, c := range []struct {
 		asked metadata.ReadAs
 		path  string
@@ -83,10 +85,15 @@ func TestExposureIndex(t *testing.T) {
 		{as(t, "logc3", 400), said, "LogC3 EI400", 400, "--curve makes it LogC3 EI400, but"},
 		{metadata.ReadAs{}, unsaid, "LogC3", 800, "read at 800; --ei names another"},
 		{metadata.ReadAs{Index: 1600}, unsaid, "LogC3 EI1600", 1600, ""},
+		{metadata.ReadAs{Index: 800}, other, "S-Log3", 0, "--ei 800 changes nothing here: S-Log3 is the same"},
+		{metadata.ReadAs{Index: 800, IndexBy: metadata.OriginConfig}, other, "S-Log3", 0, ""},
 		{as(t, "logc3ei1600", 0), unsaid, "LogC3 EI1600", 1600, ""},
 	} {
 		got := settled(t, c.path, c.asked)
 		d := doubt(got, metadata.CurveDoubt)
+		if d.Text == "" {
+			d = doubt(got, metadata.IndexUnused)
+		}
 		if name := got.Reading.Curve.Name; name != c.name || got.Reading.Curve.Index != c.index {
 			t.Errorf("%+v %s: %s at %d", c.asked, filepath.Base(c.path), name, got.Reading.Curve.Index)
 		}

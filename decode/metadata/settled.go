@@ -50,6 +50,7 @@ const (
 	CurveDoubt      DoubtID = "curve-doubt"
 	RangeDoubt      DoubtID = "range-doubt"
 	TagDoubt        DoubtID = "tag-doubt"        // colour tags differ, and the curve does not rest on them
+	IndexUnused     DoubtID = "index-unused"     // the exposure index asked for changes nothing of this curve
 	MetadataDamaged DoubtID = "metadata-damaged" // some metadata could not be read
 )
 
