@@ -3,6 +3,7 @@ package html
 import (
 	"context"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -101,7 +102,8 @@ func (w *witness) check(t *testing.T, dir string) {
 		t.Error("no request was seen, so the watch does not work")
 	}
 	for _, url := range w.asks {
-		if !strings.HasPrefix(url, fileURL(dir, "")) && !strings.HasPrefix(url, "data:") {
+		if !strings.HasPrefix(url, fileURL(dir, "")) && !strings.HasPrefix(url, "data:") &&
+			!strings.HasPrefix(url, "blob:") {
 			t.Errorf("the page asks for %s", url)
 		}
 	}
@@ -172,6 +174,9 @@ func TestPagesInABrowser(t *testing.T) {
 	dir, doc := shootPages(t)
 	w := watch(t, ctx)
 	t.Run("index", func(t *testing.T) { checkIndex(t, ctx, dir) })
+	t.Run("address", func(t *testing.T) { checkAddress(t, ctx, dir) })
+	t.Run("review", func(t *testing.T) { checkReview(t, ctx, dir) })
+	t.Run("timeline", func(t *testing.T) { checkTimeline(t, ctx, dir) })
 	t.Run("divider", func(t *testing.T) { checkDivider(t, ctx, dir, doc) })
 	t.Run("measure", func(t *testing.T) { checkMeasure(t, ctx, dir, doc) })
 	t.Run("turned", func(t *testing.T) { checkTurned(t, ctx, dir, doc) })
@@ -183,6 +188,23 @@ func TestPagesInABrowser(t *testing.T) {
 	t.Run("access", func(t *testing.T) { checkAccess(t, ctx, dir, doc) })
 	t.Run("print", func(t *testing.T) { checkPrint(t, ctx, dir, doc) })
 	w.check(t, dir)
+}
+
+// quickly is how soon a page of 2,000 clips is there on an idle machine of two cores, in milliseconds.
+const quickly = 1000
+
+// checkQuick loads the page some times, and is strict with the quickest where the long tests run.
+func checkQuick(t *testing.T, ctx context.Context) {
+	t.Helper()
+	best := math.Inf(1)
+	for range 3 {
+		run(t, ctx, chromedp.Reload())
+		best = min(best, ask[float64](t, ctx, `performance.getEntriesByType("navigation")[0].loadEventEnd`))
+	}
+	t.Logf("loaded and laid out in %.0f ms", best)
+	if best > quickly && os.Getenv("STOPLEDGER_FULL") != "" {
+		t.Errorf("the quickest of three loads takes %.0f ms, more than %d", best, quickly)
+	}
 }
 
 // largeShoot is a document of 2,000 clips in 20 folders.
@@ -222,8 +244,7 @@ func TestLargeIndexInABrowser(t *testing.T) {
 	if ask[bool](t, ctx, isLaidOut) {
 		t.Error("a row far below is laid out before anybody sees it")
 	}
-	t.Logf("loaded and laid out in %.0f ms", ask[float64](t, ctx,
-		`performance.getEntriesByType("navigation")[0].loadEventEnd`))
+	checkQuick(t, ctx)
 	t.Logf("sorted in %.0f ms", ask[float64](t, ctx,
 		`(() => { const t = performance.now(); document.querySelector('[data-key="clipped"] button').click();
 			document.body.offsetHeight; return performance.now() - t })()`))

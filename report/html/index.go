@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"stopledger/analyze/advise"
 	"stopledger/decode/metadata"
 	"stopledger/report"
 	"stopledger/report/text"
@@ -22,14 +21,15 @@ type index struct {
 	Headline string
 	Rest     string
 	Spread   *spread
+	Day      *timeline
 	Compare  string // link to the comparison of the same takes, or ""
-	Urgent   []row
-	More     int           // clips to check by eye that have no card
-	Folders  []indexFolder // in the order of their first clips, as the clips were listed
-	Clips    int
+	Urgent   []row  // the worst, with a card
+	More     int    // clips to check by eye that have no card
+	Rows     []row  // the worst first
 	Counts   []statusCount
 	Findings []string // ids that occur, for the filter
 	Failed   []text.FailureGroup
+	Missed   []skipped // not reached
 	Skipped  []skipped
 }
 
@@ -45,17 +45,33 @@ const skippedShown = 100
 
 func newSkipped(all []report.Skip) (out []skipped) {
 	for _, g := range text.SkipGroups(all) {
-		s := skipped{Head: g.Head}
-		for _, f := range g.Files[:min(skippedShown, len(g.Files))] {
-			f.Path, f.Reason = metadata.Printable(f.Path), metadata.Printable(f.Reason)
-			s.Files = append(s.Files, f)
-		}
-		if more := len(g.Files) - skippedShown; more > 0 {
-			s.More = fmt.Sprintf("and %d more, each named in %s", more, report.AuditDocument)
-		}
-		out = append(out, s)
+		out = append(out, listed(g.Head, g.Files))
 	}
 	return out
+}
+
+// newMissed lists what was not reached.
+func newMissed(paths []string) []skipped {
+	if len(paths) == 0 {
+		return nil
+	}
+	var files []report.Skip
+	for _, path := range paths {
+		files = append(files, report.Skip{Path: path})
+	}
+	return []skipped{listed(text.Plural(len(paths), "clip"), files)}
+}
+
+func listed(head string, files []report.Skip) skipped {
+	s := skipped{Head: head}
+	for _, f := range files[:min(skippedShown, len(files))] {
+		f.Path, f.Reason = metadata.Printable(f.Path), metadata.Printable(f.Reason)
+		s.Files = append(s.Files, f)
+	}
+	if more := len(files) - skippedShown; more > 0 {
+		s.More = fmt.Sprintf("and %d more, each named in %s", more, report.AuditDocument)
+	}
+	return s
 }
 
 type statusCount struct {
@@ -63,25 +79,18 @@ type statusCount struct {
 	N int
 }
 
-type indexFolder struct {
-	Name string
-	Rows []row
-}
-
 // rows are what the index has of the clips, which are added one by one.
 type rows struct {
 	totals
-	landed  landing
-	shared  string         // folders above all clips
-	urgent  []row          // with a card
-	folders []indexFolder  // in the order of their first clips
-	at      map[string]int // their places
-	ids     map[string]bool
-	sky     bool
+	landed landing
+	shared string // folders above all clips
+	all    []row  // as listed
+	ids    map[string]bool
+	sky    bool
 }
 
 func newRows(paths []string) *rows {
-	return &rows{shared: report.SharedFolders(paths), at: map[string]int{}, ids: map[string]bool{}}
+	return &rows{shared: report.SharedFolders(paths), ids: map[string]bool{}}
 }
 
 // add adds clip i, and notes what the rows can be narrowed to.
@@ -91,29 +100,23 @@ func (s *rows) add(i int, c *report.Clip) {
 	for _, f := range c.Advice.Findings {
 		s.ids[metadata.Printable(string(f.ID))] = true
 	}
-	if r.Level == advise.Alarm && len(s.urgent) < cardsShown {
-		s.urgent = append(s.urgent, r)
-	}
-	r.Findings = nil // they are on cards alone
 	s.totals.add(c)
 	s.landed.add(c.Placement)
 	s.sky = s.sky || clippedSky(c)
-	at, known := s.at[r.Folder]
-	if !known {
-		at = len(s.folders)
-		s.at[r.Folder], s.folders = at, append(s.folders, indexFolder{Name: r.Folder})
-	}
-	s.folders[at].Rows = append(s.folders[at].Rows, r)
+	s.all = append(s.all, r)
 }
 
 // index is the page of the clips that were added, and of what else a document tells.
 func (s *rows) index(folder *os.Root, doc *report.Document) index {
 	title := "Exposure of " + text.Plural(s.clips, "clip")
+	slices.SortStableFunc(s.all, worseFirst)
+	urgent := s.all[:min(s.states["alarm"], cardsShown)]
 	p := index{
 		frame:  newFrame(title, doc.Tool, []string{"base.css", "index.css"}, []string{"index.js"}),
-		Spread: s.landed.spread(), Urgent: s.urgent, More: s.states["alarm"] - len(s.urgent),
-		Folders: s.folders, Clips: s.clips, Findings: slices.Sorted(maps.Keys(s.ids)),
-		Failed: text.FailureGroups(doc.Failed), Skipped: newSkipped(doc.Skipped),
+		Spread: s.landed.spread(), Day: newTimeline(momentsOf(s.all)),
+		Urgent: urgent, More: s.states["alarm"] - len(urgent),
+		Rows: s.all, Findings: slices.Sorted(maps.Keys(s.ids)),
+		Failed: text.FailureGroups(doc.Failed), Missed: newMissed(doc.NotReached), Skipped: newSkipped(doc.Skipped),
 	}
 	p.Sky = s.sky
 	p.Headline, p.Rest = s.totals.words(doc)
@@ -124,6 +127,13 @@ func (s *rows) index(folder *os.Root, doc *report.Document) index {
 		p.Counts = append(p.Counts, statusCount{state, s.states[state.Key]})
 	}
 	return p
+}
+
+func momentsOf(all []row) (list []*moment) {
+	for i := range all {
+		list = append(list, &all[i].moment)
+	}
+	return list
 }
 
 // newIndex is the page of a document that holds its clips.

@@ -201,16 +201,18 @@ func TestEveryClipHasARow(t *testing.T) {
 		}
 		p := newIndex(folder, doc)
 		places := map[string]bool{}
-		for _, f := range p.Folders {
-			before := -1
-			for _, r := range f.Rows {
-				at, err := strconv.Atoi(r.Place)
-				if err != nil || at <= before || r.Name != report.ClipName(doc.Clips[at].Path) || r.Folder != f.Name ||
-					!strings.Contains(report.ClipDir(doc.Clips[at].Path), f.Name) || places[r.Place] {
-					t.Errorf("seed %d: in %q the row %s of %s", seed, f.Name, r.Place, r.Name)
-				}
-				before, places[r.Place] = at, true
+		before, alarm := -1, true // alarms come first, and of each kind the clips as they were listed
+		for _, r := range p.Rows {
+			at, err := strconv.Atoi(r.Place)
+			isAlarm := r.Level == advise.Alarm
+			if alarm && !isAlarm {
+				alarm, before = false, -1
 			}
+			if err != nil || at <= before || isAlarm != alarm || r.Name != report.ClipName(doc.Clips[at].Path) ||
+				!strings.HasSuffix(report.ClipDir(doc.Clips[at].Path), r.Folder) || places[r.Place] {
+				t.Errorf("seed %d: in %q the row %s of %s", seed, r.Folder, r.Place, r.Name)
+			}
+			before, places[r.Place] = at, true
 		}
 		counted := 0
 		for _, n := range p.Counts {

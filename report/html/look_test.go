@@ -45,6 +45,7 @@ func TestLook(t *testing.T) {
 	ctx := newBrowser(t)
 	for _, page := range []struct{ name, file string }{
 		{"index", "index.html"},
+		{"sheet", "index.html#view=sheet"},
 		{"pulled", report.ClipPage(doc.Clips[0].Path)},
 		{"sky", report.ClipPage(doc.Clips[1].Path)},
 		{"weak", report.ClipPage(doc.Clips[2].Path)},

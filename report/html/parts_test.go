@@ -185,6 +185,24 @@ func TestTotals(t *testing.T) {
 	}
 }
 
+// The headline counts whatever has no figures.
+func TestHeadlineCountsWhatHasNoFigures(t *testing.T) {
+	doc := &report.Document{NotReached: make([]string, 4), Skipped: make([]report.Skip, 2)}
+	for _, test := range []struct {
+		clips, alarms, failed int
+		want                  string
+	}{
+		{9, 3, 1, "Check 3 of 9 clips by eye; 1 more could not be measured, 4 not reached, 2 skipped"},
+		{9, 0, 0, "9 clips measured; 4 not reached, 2 skipped"},
+		{0, 0, 1, "No clip was measured: 1 could not be, 4 not reached, 2 skipped"},
+	} {
+		doc.Failed = make([]report.Failure, test.failed)
+		if got := headline(test.clips, test.alarms, doc); got != test.want {
+			t.Errorf("got %q, want %q", got, test.want)
+		}
+	}
+}
+
 // What was skipped is counted after the clips, and a page lists at most a hundred of a kind, each
 // without controls.
 func TestSkippedOnPages(t *testing.T) {

@@ -40,36 +40,52 @@ func (t *totals) add(c *report.Clip) {
 // words tell a shoot: in a headline what is to be checked by eye or could not be
 // measured, then what else there is.
 func (t *totals) words(doc *report.Document) (head, rest string) {
-	head = headline(t.clips, t.states["alarm"], len(doc.Failed), len(doc.NotReached))
+	head = headline(t.clips, t.states["alarm"], doc)
 	return head, text.Typeset(advise.Sentences(
 		lookSentence(t.states["caution"]),
 		changeSentence(t.changes[advise.Pull], t.changes[advise.Lift]),
-		notReachedSentence(len(doc.NotReached)),
 		skippedSentence(doc.Skipped),
 	))
 }
 
-func headline(clips, alarms, failed, notReached int) string {
-	var head string
+// headline says what is to be checked by eye, and what has no figures at all.
+func headline(clips, alarms int, doc *report.Document) string {
+	head, measured := "No clip was measured", clips > 0
 	switch {
-	case clips == 0 && failed == 0:
-		return "No clip was measured"
-	case clips == 0:
-		return fmt.Sprintf("No clip was measured: %d could not be", failed)
-	case alarms == 0:
+	case measured && alarms == 0:
 		head = text.Plural(clips, "clip") + " measured"
 	case clips == 1:
 		head = "Check the clip by eye"
-	default:
+	case measured:
 		head = fmt.Sprintf("Check %d of %s by eye", alarms, text.Plural(clips, "clip"))
 	}
+	without := withoutFigures(doc, measured)
 	switch {
-	case failed > 0:
-		return fmt.Sprintf("%s; %d more could not be measured", head, failed)
-	case alarms == 0 && notReached == 0:
+	case without != "" && !measured:
+		return head + ": " + without
+	case without != "":
+		return head + "; " + without
+	case measured && alarms == 0:
 		return head + ", none to check by eye"
 	}
 	return head
+}
+
+// withoutFigures counts what could not be measured, was not reached, and was skipped.
+func withoutFigures(doc *report.Document, measured bool) string {
+	var parts []string
+	if n := len(doc.Failed); n > 0 && measured {
+		parts = append(parts, fmt.Sprintf("%d more could not be measured", n))
+	} else if n > 0 {
+		parts = append(parts, fmt.Sprintf("%d could not be", n))
+	}
+	if n := len(doc.NotReached); n > 0 {
+		parts = append(parts, fmt.Sprintf("%d not reached", n))
+	}
+	if n := len(doc.Skipped); n > 0 {
+		parts = append(parts, fmt.Sprintf("%d skipped", n))
+	}
+	return strings.Join(parts, ", ")
 }
 
 // skippedSentence counts what was skipped.
@@ -112,12 +128,4 @@ func (c changes) span() string {
 		return c.low.Plain(1)
 	}
 	return text.Number(c.low, 1, "") + " to " + c.high.Plain(1)
-}
-
-// notReachedSentence tells of an audit that was interrupted.
-func notReachedSentence(clips int) string {
-	if clips == 0 {
-		return ""
-	}
-	return text.Plural(clips, "clip") + " not reached before the audit was interrupted."
 }

@@ -230,28 +230,6 @@ func BenchmarkIndex(b *testing.B) {
 	}
 }
 
-// Folders stand as the clips were listed, which is in natural order: day 10 comes after day 2.
-func TestFoldersKeepTheirOrder(t *testing.T) {
-	doc := reporttest.Shoot(t)
-	doc.Clips = doc.Clips[:3]
-	for i, path := range []string{"Day 2/a.mov", "Day 10/b.mov", "Day 2/c.mov"} {
-		doc.Clips[i].Path = path
-	}
-	dir := t.TempDir()
-	if err := Write(dir, doc); err != nil {
-		t.Fatal(err)
-	}
-	page, last := written(t, dir, report.IndexPage), -1
-	for _, want := range []string{">Day 2</th>", `data-name="a.mov"`, `data-name="c.mov"`, ">Day 10</th>",
-		`data-name="b.mov"`} {
-		at := strings.Index(page, want)
-		if at <= last {
-			t.Errorf("%s is at %d of the page, before what should come first", want, at)
-		}
-		last = at
-	}
-}
-
 // Clips in brief are enough for the index; each page is made of its whole clip.
 func TestPagesOfClipsInBrief(t *testing.T) {
 	whole, brief := t.TempDir(), t.TempDir()
