@@ -52,7 +52,7 @@ func checkUnpacked(t *testing.T, dir string, doc *report.Document) {
 		t.Fatal(err)
 	}
 	for _, step := range []struct{ what, click, expression string }{
-		{"the pictures of the index show", ".clip a", `[...document.querySelectorAll(".clip img")].length > 0 &&
+		{"the pictures of the index show", ".clip a:has(img)", `[...document.querySelectorAll(".clip img")].length > 0 &&
 			[...document.querySelectorAll(".clip img")].every(i => i.naturalWidth > 0)`},
 		{"the page of a clip shows its pictures", ".trail a", `location.pathname.includes("/clips/") &&
 			document.images.length > 5 && [...document.images].every(i => i.complete && i.naturalWidth > 0)`},
