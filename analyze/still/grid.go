@@ -8,14 +8,17 @@ import (
 	"stopledger/decode"
 )
 
-// gridWidth is how many blocks across a grid has at most: blocks of 10 pixels in a frame of 3840, of 5
-// in one of 1920, small beside any card worth reading.
-const gridWidth = 384
+// A grid has so many blocks across at most, and its blocks are so many pixels at least: blocks of 12 pixels
+// in a frame of 3840, of 6 in one of 1920, small beside any card worth reading.
+const (
+	gridWidth = 320
+	leastStep = 4
+)
 
 // Grid measures a frame in blocks; s is the same frame as Whole takes it.
 func (c *Camera) Grid(f *decode.Frame, s *Still) *Grid {
 	step := int(s.Scale)
-	n := max((s.Width+gridWidth-1)/gridWidth, 1)
+	n := min(max((s.Width+gridWidth-1)/gridWidth, leastStep), s.Width, s.Height)
 	g := &Grid{Side: n * step, Width: s.Width / n, Height: s.Height / n, Light: c.codes()}
 	g.R, g.G, g.B = g.means(s.R, s.Width, n), g.means(s.G, s.Width, n), g.means(s.B, s.Width, n)
 	g.Clipped = make([]uint8, g.Width*g.Height)

@@ -2,6 +2,7 @@ package html
 
 import (
 	"context"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -142,7 +143,7 @@ func checkMotion(t *testing.T, ctx context.Context, dir string, doc *report.Docu
 }
 
 func checkCompare(t *testing.T, ctx context.Context, dir string) {
-	run(t, ctx, chromedp.Navigate(fileURL(dir, report.ComparePage)))
+	run(t, ctx, chromedp.EmulateViewport(1280, 900), chromedp.Navigate(fileURL(dir, report.ComparePage)))
 	const under = `[...document.querySelectorAll(".layer")].filter(l => getComputedStyle(l).display !== "none")
 		.map(l => l.dataset.take).join()`
 	if got := ask[string](t, ctx, under); got != "A,B" {
@@ -157,20 +158,108 @@ func checkCompare(t *testing.T, ctx context.Context, dir string) {
 	if got := ask[int](t, ctx, `document.querySelectorAll(".motionwell .window").length`); got != 2 {
 		t.Errorf("%d pieces move under the small divider", got)
 	}
+	run(t, ctx, chromedp.Click(chromedp.CSS(".viewer .flip")))
+	first := ask[string](t, ctx, `document.querySelector(".viewer .cutter").value`)
+	run(t, ctx, chromedp.Click(chromedp.CSS(".viewer .flip")))
+	if got := first + ask[string](t, ctx, `document.querySelector(".viewer .cutter").value`); got != "1000" {
+		t.Errorf("flipped twice, the left take has %s", got)
+	}
+	checkSamePlace(t, ctx)
 }
 
-func checkPhone(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
+// checkSamePlace clicks a place of the frame: every take shows it at 400 %, in the middle of its window.
+func checkSamePlace(t *testing.T, ctx context.Context) {
+	t.Helper()
+	ask[bool](t, ctx, `(document.querySelector(".stage").scrollIntoView({block: "center"}), true)`)
+	at := spot{0.3, 0.4}
+	x, y := onStage(t, ctx, ".stage", at)
+	run(t, ctx, chromedp.MouseClickXY(x, y))
+	const loaded = `[...document.querySelectorAll(".crop img")].every(i => i.naturalWidth > 0)`
+	if _, err := chromedp.Run(ctx, chromedp.Poll[bool](loaded)); err != nil {
+		t.Fatal("the takes at full resolution are not shown: ", err)
+	}
+	const places = `[...document.querySelectorAll(".crop")].map(f => {
+		const w = f.querySelector(".window").getBoundingClientRect(), i = f.querySelector("img").getBoundingClientRect();
+		return [(w.left + w.width / 2 - i.left) / i.width, (w.top + w.height / 2 - i.top) / i.height,
+			i.width / Number(f.dataset.width)] })`
+	got := ask[[][]float64](t, ctx, places)
+	if len(got) != 4 { // the fifth take has no pictures
+		t.Errorf("%d takes show the place", len(got))
+	}
+	for i, v := range got {
+		if math.Abs(v[0]-at.u) > 0.001 || math.Abs(v[1]-at.v) > 0.001 || v[2] != 4 {
+			t.Errorf("take %d shows %.4f, %.4f at %g times, want %+v at 4", i, v[0], v[1], v[2], at)
+		}
+	}
+}
+
+// Nothing sticks out at the width of a phone and of a small laptop, the picture is on a phone's first screen, and
+// what is touched there is at least 44 pixels high (Web Content Accessibility Guidelines 2.2, 2.5.5), links within
+// a sentence left out.
+func checkWidths(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
 	names := []string{"index.html", report.ComparePage}
 	for _, c := range doc.Clips {
 		names = append(names, report.ClipPage(c.Path))
 	}
-	for _, name := range names {
-		run(t, ctx, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile), chromedp.Navigate(fileURL(dir, name)))
-		if got := ask[int](t, ctx, `document.documentElement.scrollWidth`); got > 390 {
-			wide := ask[string](t, ctx,
-				`[...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > 391 &&
-					!e.closest(".scroll, .window, svg")).map(e => e.tagName + "." + e.className).slice(0, 5).join(" ")`)
-			t.Errorf("%s is %d wide: %s", name, got, wide)
+	for _, wide := range []int64{1100, 390} {
+		for _, name := range names {
+			emulate := []chromedp.EmulateViewportOption{}
+			if wide == 390 {
+				emulate = append(emulate, chromedp.EmulateMobile)
+			}
+			run(t, ctx, chromedp.EmulateViewport(wide, 844, emulate...), chromedp.Navigate(fileURL(dir, name)))
+			if got := ask[int64](t, ctx, `document.documentElement.scrollWidth`); got > wide {
+				out := ask[string](t, ctx,
+					`[...document.querySelectorAll("body *")].filter(e => e.getBoundingClientRect().right > innerWidth + 1 &&
+					!e.closest(".scroll, .window, svg, .well")).map(e => e.tagName + "." + e.className).slice(0, 5).join(" ")`)
+				t.Errorf("%s is %d wide: %s", name, got, out)
+			}
+			if wide == 390 && name != "index.html" {
+				checkTouch(t, ctx, name)
+			}
+		}
+	}
+	for _, c := range doc.Clips[:4] {
+		run(t, ctx, chromedp.Navigate(fileURL(dir, report.ClipPage(c.Path))))
+		const foot = `document.querySelector(".stage").getBoundingClientRect().bottom`
+		if got := ask[float64](t, ctx, foot); got > 844 {
+			t.Errorf("%s: the picture ends at %g of 844 pixels", c.Path, got)
+		}
+	}
+	run(t, ctx, chromedp.EmulateViewport(1280, 900))
+}
+
+func checkTouch(t *testing.T, ctx context.Context, name string) {
+	t.Helper()
+	const low = `[...document.querySelectorAll("button, select, summary, .cutter, .trail a, .switches label")]
+		.filter(e => e.checkVisibility() && e.getBoundingClientRect().height < 43.5)
+		.map(e => e.tagName + "." + e.className + " " + e.getBoundingClientRect().height).slice(0, 5).join("; ")`
+	if got := ask[string](t, ctx, low); got != "" {
+		t.Errorf("%s: low to be touched: %s", name, got)
+	}
+}
+
+// Words that stand on the pictures and beside them never lie over each other, at three widths.
+func checkApart(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
+	const over = `(() => {
+		const boxes = (of) => [...document.querySelectorAll(of)].filter(e => e.checkVisibility() && e.textContent.trim())
+			.map(e => [e.textContent, e.getBoundingClientRect()]);
+		const bad = [];
+		for (const group of [".wave .scale span", ".well .tag", ".ruler text", ".legend text", ".tools button"]) {
+			const all = boxes(group);
+			for (let i = 0; i < all.length; i++) for (let k = 0; k < i; k++) {
+				const [a, b] = [all[i][1], all[k][1]];
+				if (Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1.5 &&
+					Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 4) bad.push(all[i][0] + " / " + all[k][0]);
+			}
+		}
+		return bad.join("; ") })()`
+	for _, wide := range []int64{1280, 1100, 390} {
+		for _, c := range doc.Clips {
+			run(t, ctx, chromedp.EmulateViewport(wide, 900), chromedp.Navigate(fileURL(dir, report.ClipPage(c.Path))))
+			if got := ask[string](t, ctx, over); got != "" {
+				t.Errorf("%s at %d pixels: %s", c.Path, wide, got)
+			}
 		}
 	}
 	run(t, ctx, chromedp.EmulateViewport(1280, 900))

@@ -52,6 +52,7 @@ func newTake(folder *os.Root, c *report.Clip, i int) take {
 type versus struct {
 	Letters []string
 	Rows    []versusRow
+	Alike   []versusRow // in which no take measurably differs from the first
 }
 
 type versusRow struct {
@@ -64,6 +65,9 @@ type versusCell struct {
 	Told                        bool
 }
 
+// Folded is the table of what is alike.
+func (t versus) Folded() versus { return versus{Letters: t.Letters, Rows: t.Alike} }
+
 func newVersus(takes []advise.Take) (t versus) {
 	if len(takes) == 0 {
 		return t
@@ -73,14 +77,19 @@ func newVersus(takes []advise.Take) (t versus) {
 	}
 	for k, f := range takes[0].Figures {
 		r := versusRow{Name: text.Typeset(text.FigureName(f))}
-		measured := false
+		measured, differs := false, false
 		for i := range takes {
 			f := takes[i].Figures[k]
 			measured = measured || f.Value != nil
-			r.Cells = append(r.Cells, newVersusCell(f, i))
+			cell := newVersusCell(f, i)
+			differs = differs || cell.Told || f.Difference == nil && i > 0
+			r.Cells = append(r.Cells, cell)
 		}
-		if measured {
+		switch {
+		case measured && (differs || len(takes) < 2):
 			t.Rows = append(t.Rows, r)
+		case measured:
+			t.Alike = append(t.Alike, r)
 		}
 	}
 	return t

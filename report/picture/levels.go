@@ -35,6 +35,9 @@ const (
 	levelsPlanes
 )
 
+// spreadStep is what spread is rounded to, of the steps of light: 6 % of it are enough, and weigh less.
+const spreadStep = 8
+
 const levelsCodes = 1024 // entries of the curve's table
 
 // Levels are the planes of a levels picture.
@@ -71,6 +74,9 @@ func levelsOf(g *still.Grid, rotation int) *Levels {
 	l := &Levels{Width: g.Width, Height: g.Height, Codes: allKept(g.Light)}
 	l.Planes = [levelsPlanes][]uint16{allKept(g.Luma), allKept(g.R), allKept(g.G), allKept(g.B), allKept(g.Spread),
 		make([]uint16, len(g.Clipped))}
+	for i, v := range l.Planes[levelsSpread] {
+		l.Planes[levelsSpread][i] = (v + spreadStep/2) / spreadStep * spreadStep
+	}
 	for i, clipped := range g.Clipped {
 		l.Planes[levelsClipped][i] = uint16(clipped)
 	}

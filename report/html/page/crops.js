@@ -15,6 +15,7 @@
   };
   document.addEventListener("held", (e) => {
     const { u, v, m } = e.detail;
+    figures[0].closest(".chosen").hidden = false; // first, as sizes of what is hidden are none
     for (const figure of figures) {
       const well = figure.querySelector(".window"), d = figure.dataset, img = well.querySelector("img");
       if (!img.hasAttribute("src")) {
@@ -29,6 +30,5 @@
       img.style.transform = `translate(${Math.round(shift(u, w, seen))}px, ${Math.round(shift(v, h, high))}px)`;
       if (m) tell(figure, m);
     }
-    figures[0].closest(".chosen").hidden = false;
   });
 })();
