@@ -89,16 +89,16 @@ func TestWorkedExamples(t *testing.T) {
 func inTheDark(width, height int) synth.Scene {
 	w, h := float64(width), float64(height)
 	return synth.Scene{Name: "dark", Parts: []synth.Part{synth.Fill{Light: synth.Grey(0.18 / 16)},
-		synth.NewCard(geometry.Upright(w/4, h/4, w/2, h/2), curve.MidGrey)}}
+		synth.NewCard(geometry.Upright(w/16, h/8, w/4, h/2), curve.MidGrey)}}
 }
 
 // What the guide quotes of a clip's page stands there.
 func TestGuideQuotesThePage(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "day")
-	clip := take{curve: "slog3", stops: 1, frames: 24, scene: inTheDark,
+	clip := take{curve: "slog3", stops: 1, frames: 16, scene: inTheDark,
 		change: func(c *synth.Camera) { c.Width, c.Height = 2*takeWidth, 2*takeHeight },
 		how:    synth.Encoding{Codec: synth.ProRes422}}.file(t, "a.mov")
-	auditedClip(t, "--curve", "slog3", "--region", "96,72,64,48", "--out", out, clip)
+	auditedClip(t, "--curve", "slog3", "--region", "24,40,48,64", "--out", out, clip)
 	pages, err := filepath.Glob(filepath.Join(out, "clips/*.html"))
 	if err != nil || len(pages) != 1 {
 		t.Fatal(pages, err)
