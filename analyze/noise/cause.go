@@ -91,11 +91,13 @@ func (c Codec) reduced(r Recording) bool {
 }
 
 // suppression says why the recorded noise understates the camera's, "" when nothing shows it.
-func (c Codec) suppression(e evidence, longGOP bool) (string, Cause) {
-	carrier := TemporalReduction
+func (c Codec) suppression(e evidence, r Recording) (string, Cause) {
+	longGOP, carrier := r.LongGOP, TemporalReduction
 	switch {
 	case longGOP:
 		carrier = CodecCarries
+	case r.LossyCodec && e.repeats > 0: // coding has made others than these a little unlike the frame before
+		carrier = FramesRepeated
 	case e.moving, e.growth.quarter < (1+e.growth.flat)/2: // here and there only
 		carrier = MotionOrReduction
 	}
@@ -118,6 +120,7 @@ func (c Codec) suppression(e evidence, longGOP bool) (string, Cause) {
 
 var carriers = map[Cause]string{
 	CodecCarries:      "parts of the picture are carried over",
+	FramesRepeated:    "frames are given twice, some of them coded anew",
 	TemporalReduction: "parts of the picture are carried over by the camera's noise reduction",
 	MotionOrReduction: "parts of the picture are carried over, or it moves: movement or noise reduction",
 }

@@ -151,14 +151,14 @@ func TestSuppressionLimits(t *testing.T) {
 			for _, side := range []float64{-1e-4, 1e-4} {
 				c := clean
 				tc.set(&c, tc.limit+side)
-				got, _ := c.suppression(evidence{}, long)
+				got, _ := c.suppression(evidence{}, Recording{LongGOP: long})
 				if want := side > 0 && (long || !tc.longGOP); (got != "") != want {
 					t.Errorf("%s %.4f, long GOP %v: %q", tc.name, tc.limit+side, long, got)
 				}
 			}
 		}
 	}
-	if got, _ := clean.suppression(evidence{}, true); got != "" {
+	if got, _ := clean.suppression(evidence{}, Recording{LongGOP: true}); got != "" {
 		t.Errorf("nothing known is called suppressed: %s", got)
 	}
 }

@@ -39,7 +39,7 @@ func (a *Accumulator) Result() Result {
 // judge tells whether the noise can be told, and what disturbs it.
 func (a *Accumulator) judge(r *Result, e evidence, tones []tone) {
 	var cause Cause
-	r.Reason, cause = r.Codec.suppression(e, a.recording.LongGOP)
+	r.Reason, cause = r.Codec.suppression(e, a.recording)
 	r.Suppressed = r.Reason != ""
 	r.Causes = []Cause{}
 	if r.Suppressed {
