@@ -15,7 +15,7 @@ import (
 // they hold.
 var (
 	poses = flag.Int("poses", 10, "random scenes of each kind")
-	coded = flag.Int("coded", 4, "random scenes of each kind through each codec")
+	coded = flag.Int("coded", 2, "random scenes of each kind through each codec")
 	first = flag.Uint64("first", 40000, "seed of the first random scene")
 )
 
