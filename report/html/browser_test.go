@@ -187,6 +187,9 @@ func TestPagesInABrowser(t *testing.T) {
 	t.Run("widths", func(t *testing.T) { checkWidths(t, ctx, dir, doc) })
 	t.Run("apart", func(t *testing.T) { checkApart(t, ctx, dir, doc) })
 	t.Run("access", func(t *testing.T) { checkAccess(t, ctx, dir, doc) })
+	t.Run("keyboard", func(t *testing.T) { checkKeyboard(t, ctx, dir, doc) })
+	t.Run("engine", func(t *testing.T) { checkEngine(t, ctx, dir, doc) })
+	t.Run("barrier", func(t *testing.T) { checkEngineSees(t, ctx, dir) })
 	t.Run("print", func(t *testing.T) { checkPrint(t, ctx, dir, doc) })
 	w.check(t, dir)
 }

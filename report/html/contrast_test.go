@@ -24,8 +24,8 @@ const (
 func TestColoursHaveContrast(t *testing.T) {
 	css := pageText([]string{"base.css"})
 	blocks := regexp.MustCompile(`(?s):root \{(.*?)\}`).FindAllStringSubmatch(css, -1)
-	if len(blocks) != 3 {
-		t.Fatalf("%d blocks of colours, want light, dark and print", len(blocks))
+	if len(blocks) != 4 { // the last names colours of the system
+		t.Fatalf("%d blocks of colours, want light, dark, print and forced", len(blocks))
 	}
 	for i, scheme := range []string{"light", "dark", "print"} {
 		colours := map[string][3]float64{}
