@@ -30,7 +30,7 @@ func (j *job) every(ctx context.Context) error {
 		return err
 	}
 	for {
-		f, err := j.next(ctx)
+		f, err := j.next(ctx, 0)
 		if err != nil {
 			return endOrError(err)
 		}
@@ -65,7 +65,7 @@ func (j *job) span(ctx context.Context, group int, span Span) error {
 // lies beyond the span's start, though nothing is damaged.
 func (j *job) deliver(ctx context.Context, group int, span Span) (late bool, err error) {
 	for {
-		f, err := j.next(ctx)
+		f, err := j.next(ctx, span.First)
 		if err != nil {
 			return false, endOrError(err)
 		}
@@ -83,12 +83,12 @@ func (j *job) deliver(ctx context.Context, group int, span Span) (late bool, err
 	}
 }
 
-// next decodes a frame unless ctx has ended.
-func (j *job) next(ctx context.Context) (*Frame, error) {
+// next decodes a frame unless ctx has ended. Frames before from have no planes.
+func (j *job) next(ctx context.Context, from int) (*Frame, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	f, err := j.reader.next()
+	f, err := j.reader.next(from)
 	if err == nil && j.clip.watch != nil {
 		j.clip.watch()
 	}

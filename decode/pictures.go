@@ -50,13 +50,13 @@ func (r *pictureReader) close() {
 }
 
 // next decodes the next sound frame; io.EOF at the end. Frames that the decoder could not make
-// whole are passed over. Its Group is not set.
-func (r *pictureReader) next() (*Frame, error) {
+// whole are passed over. Its Group is not set, and those numbered below from have no planes.
+func (r *pictureReader) next(from int) (*Frame, error) {
 	for {
 		err := r.decoder.ReceiveFrame(r.av)
 		switch {
 		case err == nil:
-			if f, err := r.frame(); f != nil || err != nil {
+			if f, err := r.frame(from); f != nil || err != nil {
 				return f, err
 			}
 			continue
@@ -109,7 +109,7 @@ func (r *pictureReader) note(err error) {
 }
 
 // frame makes a Frame of the decoded picture; nil if the picture is not sound.
-func (r *pictureReader) frame() (*Frame, error) {
+func (r *pictureReader) frame(from int) (*Frame, error) {
 	p := rawPictureOf(r.av)
 	index, known := r.number(p.pts)
 	if p.corrupt && known {
@@ -128,18 +128,20 @@ func (r *pictureReader) frame() (*Frame, error) {
 	if p.pts != noTime {
 		f.Time = r.source.seconds(p.pts)
 	}
-	if err := r.fill(f, p); err != nil {
-		r.av.Unref()
-		r.note(err)
-		return nil, err
-	}
-	if !withinDepth(f.Planes, f.Bits) {
-		f.Release()
-		r.lose(index)
-		return nil, nil
-	}
 	if r.ordinal {
 		f.Index = r.sound
+	}
+	if f.Index >= from {
+		if err := r.fill(f, p); err != nil {
+			r.av.Unref()
+			r.note(err)
+			return nil, err
+		}
+		if !withinDepth(f.Planes, f.Bits) {
+			f.Release()
+			r.lose(index)
+			return nil, nil
+		}
 	}
 	r.sound++
 	return f, nil

@@ -1,5 +1,11 @@
 package decode
 
+/*
+#cgo CFLAGS: -O3
+#include "samples.h"
+*/
+import "C"
+
 import (
 	"encoding/binary"
 	"sync"
@@ -37,6 +43,11 @@ func planesOf(p rawPicture, pf pixelFormat, pool *bufferPool) (planes [3]Plane, 
 		w, h := pf.size(i, p.width, p.height)
 		planes[i] = Plane{Samples: rest[: w*h : w*h], Stride: w, Width: w, Height: h}
 		rest = rest[w*h:]
+		if c.isByte() {
+			C.widen((*C.uint16_t)(&planes[i].Samples[0]), (*C.uint8_t)(unsafe.Add(p.data[c.plane], c.offset)),
+				C.ptrdiff_t(p.linesize[c.plane]), C.int(w), C.int(h))
+			continue
+		}
 		for y := range h {
 			row := unsafe.Add(p.data[c.plane], y*p.linesize[c.plane])
 			bytes := (w-1)*c.step + c.offset + c.wordBytes()
@@ -57,6 +68,9 @@ func (c component) wordBytes() int {
 	return 4
 }
 
+// isByte tells whether samples are bytes without anything between them.
+func (c component) isByte() bool { return c.depth == 8 && c.shift == 0 && c.step == 1 }
+
 // spread copies one component of a row, as FFmpeg's pixel descriptors define it
 // (libavutil/pixdesc.h, AVComponentDescriptor).
 func (c component) spread(to []uint16, from []byte, bigEndian bool) {
@@ -67,10 +81,6 @@ func (c component) spread(to []uint16, from []byte, bigEndian bool) {
 	mask := uint32(1)<<c.depth - 1
 	from = from[c.offset:]
 	switch {
-	case c.wordBytes() == 1 && c.step == 1 && c.shift == 0:
-		for i, b := range from[:len(to)] {
-			to[i] = uint16(b)
-		}
 	case c.wordBytes() == 1:
 		for i := range to {
 			to[i] = uint16(uint32(from[i*c.step]) >> c.shift & mask)
@@ -150,25 +160,11 @@ func withinDepth(planes [3]Plane, bits int) bool {
 	if bits >= 16 {
 		return true
 	}
-	var all uint64 // every bit that is set in one of four samples
+	var all C.uint16_t
 	for _, p := range planes {
-		for y := range p.Height {
-			all |= union(p.Row(y))
+		if len(p.Samples) > 0 {
+			all |= C.bits_of((*C.uint16_t)(&p.Samples[0]), C.ptrdiff_t(p.Stride), C.int(p.Width), C.int(p.Height))
 		}
 	}
-	const ones = 0x0001_0001_0001_0001 // one bit in each sample
-	return all&(ones*(0xffff<<bits&0xffff)) == 0
-}
-
-// union ors samples, four at a time.
-func union(row []uint16) (all uint64) {
-	b := unsafe.Slice((*byte)(unsafe.Pointer(unsafe.SliceData(row))), 2*len(row))
-	for ; len(b) >= 32; b = b[32:] {
-		all |= binary.LittleEndian.Uint64(b) | binary.LittleEndian.Uint64(b[8:]) |
-			binary.LittleEndian.Uint64(b[16:]) | binary.LittleEndian.Uint64(b[24:])
-	}
-	for ; len(b) >= 2; b = b[2:] {
-		all |= uint64(binary.LittleEndian.Uint16(b))
-	}
-	return all
+	return all>>bits == 0
 }

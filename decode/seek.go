@@ -38,7 +38,7 @@ func (s *containerSource) seekByIndex(frame int) (landing, error) {
 		return landing{}, errNoSeek
 	}
 	s.forget()
-	if err := s.format.SeekFrame(s.stream.Index(), s.index[at].dts,
+	if err := s.format.SeekFrame(s.stream.Index(), s.within(at),
 		astiav.NewSeekFlags(astiav.SeekFlagBackward)); err != nil {
 		return landing{}, errNoSeek
 	}
@@ -51,6 +51,19 @@ func (s *containerSource) seekByIndex(frame int) (landing, error) {
 		return landing{}, errNoSeek
 	}
 	return landing{number: number, key: packet.Pts()}, nil
+}
+
+// within returns a time between a key packet and the next. The demuxer takes it for one of display, which
+// reordering and edit lists move against those of decoding in the index: at a key packet's own time it
+// would come down at the one before.
+func (s *containerSource) within(key int) int64 {
+	from, to := s.index[key].dts, s.index[key].dts
+	for _, e := range s.index[key+1:] {
+		if to = e.dts; e.key {
+			break
+		}
+	}
+	return from + (to-from)/2
 }
 
 // numberOf finds a packet in the index and counts the frames before it.

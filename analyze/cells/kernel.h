@@ -1,6 +1,6 @@
 // The sums over the samples of a frame, one row of cells a call. They are integers, so that they are
-// the same on every machine; twin_test.go has the same in Go. All loops run along the rows of a strip of
-// columns, whose sums stay in the first cache, so that the compiler can do several columns at once.
+// the same on every machine; twin_test.go has the same in Go. Loops run along rows, of a cell or of a strip
+// of columns whose sums stay in the first cache, so that the compiler can do several columns at once.
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -11,6 +11,11 @@
 #define WIDE __attribute__((target_clones("avx2", "default"))) // chosen when the program starts
 #else
 #define WIDE
+#endif
+#if defined(__GNUC__)
+#define INLINED static inline __attribute__((always_inline)) // so that it is compiled as its caller is
+#else
+#define INLINED static inline
 #endif
 
 enum {
@@ -95,12 +100,72 @@ struct columns {
 SUMS(sum_strip, uint32_t)      // of samples of 14 bits: 16 x 16383^2 < 2^32
 SUMS(sum_strip_deep, uint64_t) // of 16
 
+// The upper or lower half of a whole cell of samples of 12 bits: 128 x 4095^2 < 2^31.
+enum { HALF = SIZE * SIZE / 2 };
+struct half {
+	int32_t sum, square, diff, across, change;
+};
+
+#define EIGHT(V) V, V, V, V, V, V, V, V
+#define ROW EIGHT(-1), EIGHT(1)
+static const int16_t side[HALF] = {ROW, ROW, ROW, ROW, ROW, ROW, ROW, ROW}; // left -1, right 1
+
+// half_of sums products of 16 bits, which processors do in pairs.
+INLINED struct half half_of(const uint16_t *now, ptrdiff_t stride, const uint16_t *before, ptrdiff_t old,
+	uint16_t *used) {
+	int16_t c[HALF], d[HALF];
+	uint16_t all = 0;
+	struct half h = {0};
+	for (int y = 0; y < SIZE / 2; y++, now += stride, before += old)
+		for (int x = 0; x < SIZE; x++) {
+			c[y * SIZE + x] = now[x];
+			d[y * SIZE + x] = now[x] - before[x];
+			all |= now[x];
+		}
+	for (int i = 0; i < HALF; i++) {
+		h.sum += c[i];
+		h.square += c[i] * c[i];
+		h.diff += d[i];
+		h.across += d[i] * side[i];
+		h.change += d[i] * d[i];
+	}
+	*used |= all;
+	return h;
+}
+
+// sum_whole adds up whole cells of samples of 12 bits, as SUMS does.
+WIDE static uint16_t sum_whole(const uint16_t *now, ptrdiff_t stride, const uint16_t *before, ptrdiff_t old, int n,
+	struct cell *cells) {
+	uint16_t used = 0;
+	const ptrdiff_t lower = SIZE / 2;
+	const uint16_t *was = before ? before : now;
+	const ptrdiff_t apart = before ? old : stride;
+	for (int i = 0; i < n; i++, now += SIZE, was += SIZE, cells++) {
+		struct half u = half_of(now, stride, was, apart, &used);
+		struct half l = half_of(now + lower * stride, stride, was + lower * apart, apart, &used);
+		cells->sum = u.sum + l.sum;
+		cells->sum_sq = (uint64_t)u.square + l.square;
+		cells->pixels = SIZE * SIZE;
+		if (before == NULL) continue;
+		int64_t mean = u.diff + l.diff, across = u.across + l.across, down = l.diff - u.diff;
+		uint64_t changed = (uint64_t)u.change + l.change;
+		cells->deviation = SIZE * SIZE * changed - mean * mean - across * across - down * down;
+		cells->repeated = changed == 0;
+	}
+	return used;
+}
+
 // sum_cells adds up a row of cells, and returns which bits its samples have. before is NULL for a frame
 // that has none before it.
 static uint16_t sum_cells(const uint16_t *now, ptrdiff_t stride, const uint16_t *before, ptrdiff_t old, int width,
 	int rows, int bits, struct cell *cells) {
+	int from = 0;
 	uint16_t used = 0;
-	for (int from = 0; from < width; from += STRIP)
+	if (bits <= 12 && rows == SIZE) {
+		used = sum_whole(now, stride, before, old, width / SIZE, cells);
+		from = width / SIZE * SIZE;
+	}
+	for (; from < width; from += STRIP)
 		used |= (bits <= 14 ? sum_strip : sum_strip_deep)(now + from, stride, before ? before + from : NULL, old,
 			MIN(STRIP, width - from), rows, cells + from / SIZE);
 	return used;
@@ -129,9 +194,9 @@ struct clips {
 	uint16_t channel[3][STRIP], any[STRIP], all[STRIP];
 };
 
-// gather adds a strip's columns to the cells, of so many columns each.
-static void gather(const struct clips *k, int width, int per_cell, struct cell *cells) {
-	for (int x = 0; x < width; x++) {
+// gather adds columns of a strip to its cells, of so many columns each.
+static void gather(const struct clips *k, int from, int to, int per_cell, struct cell *cells) {
+	for (int x = from; x < to; x++) {
 		struct cell *c = cells + x / per_cell;
 		for (int i = 0; i < 3; i++) c->clipped[i] += k->channel[i][x];
 		c->any += k->any[x];
@@ -150,16 +215,16 @@ static void gather(const struct clips *k, int width, int per_cell, struct cell *
 	k->any[x] += r | g | b;                                                                                  \
 	k->all[x] += r & g & b;
 
-// CLIPS defines the count of one row of chroma samples. Y' is the mean of the luma samples that a chroma
+// CLIPS defines the count of some columns of one row of chroma samples. Y' is the mean of the luma samples that a chroma
 // sample covers, kept as the sum of four; all terms are in units of 2^-14 codes and fit into T:
 //   R' = Y' + cr_r (Cr - mid), G' = Y' + cb_g (Cb - mid) + cr_g (Cr - mid), B' = Y' + cb_b (Cb - mid)
 // SUB_X is how many luma samples a chroma sample covers across.
 #define CLIPS(NAME, T, SUB_X)                                                                                \
 	WIDE static void NAME(const uint16_t *upper, const uint16_t *lower, const uint16_t *cb,                  \
-		const uint16_t *cr, int width, const struct thresholds *t, struct clips *k) {                        \
+		const uint16_t *cr, int from, int to, const struct thresholds *t, struct clips *k) {                 \
 		const T red = NEAR(T, t->limit[0]), green = NEAR(T, t->limit[1]), blue = NEAR(T, t->limit[2]);       \
 		const T mid = t->mid, cr_r = t->cr_r, cb_g = t->cb_g, cr_g = t->cr_g, cb_b = t->cb_b;                \
-		for (int x = 0; x < width; x++) {                                                                    \
+		for (int x = from; x < to; x++) {                                                                    \
 			T luma = upper[SUB_X * x] + upper[SUB_X * x + SUB_X - 1] + lower[SUB_X * x] +                    \
 				lower[SUB_X * x + SUB_X - 1];                                                                \
 			T y = luma << 12, u = cb[x] - mid, v = cr[x] - mid;                                              \
@@ -172,35 +237,93 @@ CLIPS(clips_2, int32_t, 2)
 CLIPS(clips_deep_1, int64_t, 1) // of 16
 CLIPS(clips_deep_2, int64_t, 2)
 
+enum { GRAIN = 8 }; // columns of chroma that are counted or not
+
+// A range is the least and the greatest of some samples.
+struct range {
+	uint16_t low, high;
+};
+
+// range_of takes SIZE columns and rows at most, together, so that many are compared at once.
+INLINED struct range range_of(const uint16_t *from, ptrdiff_t stride, int width, int rows) {
+	uint16_t all[SIZE * SIZE], low = 0xffff, high = 0;
+	for (int y = 0; y < rows; y++) memcpy(all + y * width, from + y * stride, width * sizeof *from);
+	for (int i = 0; i < rows * width; i++) {
+		low = MIN(low, all[i]);
+		high = MAX(high, all[i]);
+	}
+	return (struct range){low, high};
+}
+
+// ranges finds those of each so many columns, GRAIN or twice as many.
+WIDE static void ranges(const uint16_t *from, ptrdiff_t stride, int width, int rows, int each, struct range *r) {
+	for (; width >= each; width -= each, from += each)
+		*r++ = each == GRAIN ? range_of(from, stride, GRAIN, rows) : range_of(from, stride, 2 * GRAIN, rows);
+	if (width > 0) *r = range_of(from, stride, width, rows);
+}
+
+// most is the greatest product of a factor and what lies between two numbers.
+static int64_t most(int64_t factor, int64_t low, int64_t high) { return factor * (factor > 0 ? high : low); }
+
+// A strip of Y', Cb and Cr, of so many columns and rows of chroma.
+struct strip {
+	const uint16_t *luma, *cb, *cr;
+	ptrdiff_t stride, cb_stride, cr_stride;
+	int luma_width, luma_rows, width, rows, sub_x;
+};
+
+// reaches tells for each GRAIN columns whether some sample may be at the ceiling.
+static void reaches(const struct strip *s, const struct thresholds *t, bool *may) {
+	struct range luma[STRIP / 2 / GRAIN], cb[STRIP / 2 / GRAIN], cr[STRIP / 2 / GRAIN];
+	ranges(s->luma, s->stride, s->luma_width, s->luma_rows, GRAIN * s->sub_x, luma);
+	ranges(s->cb, s->cb_stride, s->width, s->rows, GRAIN, cb);
+	ranges(s->cr, s->cr_stride, s->width, s->rows, GRAIN, cr);
+	for (int i = 0; i * GRAIN < s->width; i++) {
+		int64_t y = (int64_t)luma[i].high << 14;
+		int64_t u[2] = {cb[i].low - t->mid, cb[i].high - t->mid}, v[2] = {cr[i].low - t->mid, cr[i].high - t->mid};
+		may[i] = y + most(t->cr_r, v[0], v[1]) >= t->limit[0] ||
+			y + most(t->cb_g, u[0], u[1]) + most(t->cr_g, v[0], v[1]) >= t->limit[1] ||
+			y + most(t->cb_b, u[0], u[1]) >= t->limit[2];
+	}
+}
+
 // count_clipped counts in a row of cells of Y', Cb and Cr. rows are of chroma, and luma_rows how many rows
 // of luma there are from the first on. The last luma column and row stand for those that are missing.
 static void count_clipped(const uint16_t *luma, ptrdiff_t stride, int luma_width, int luma_rows,
 	const uint16_t *cb, ptrdiff_t cb_stride, const uint16_t *cr, ptrdiff_t cr_stride, int width, int rows,
 	int sub_x, int sub_y, int bits, const struct thresholds *t, struct cell *cells) {
-	void (*count)(const uint16_t *, const uint16_t *, const uint16_t *, const uint16_t *, int,
+	void (*count)(const uint16_t *, const uint16_t *, const uint16_t *, const uint16_t *, int, int,
 		const struct thresholds *, struct clips *) =
 		bits <= 14 ? (sub_x == 1 ? clips_1 : clips_2) : (sub_x == 1 ? clips_deep_1 : clips_deep_2);
 	const int strip = STRIP / 2, per_cell = SIZE / sub_x;
 	for (int from = 0; from < width; from += strip) {
 		struct clips k;
+		bool may[STRIP / 2 / GRAIN];
 		memset(&k, 0, sizeof k);
 		const int n = MIN(strip, width - from), whole = MIN(n, luma_width / sub_x - from);
-		for (int y = 0; y < rows; y++) {
-			const uint16_t *upper = luma + y * sub_y * stride + from * sub_x;
-			const uint16_t *lower = luma + MIN(y * sub_y + sub_y - 1, luma_rows - 1) * stride + from * sub_x;
-			const uint16_t *u = cb + y * cb_stride + from, *v = cr + y * cr_stride + from;
-			count(upper, lower, u, v, whole, t, &k);
-			if (whole < n) { // the last chroma sample covers one luma sample
-				struct clips last;
-				memset(&last, 0, sizeof last);
-				uint16_t twice[2][2] = {{upper[2 * whole], upper[2 * whole]}, {lower[2 * whole], lower[2 * whole]}};
-				count(twice[0], twice[1], u + whole, v + whole, 1, t, &last);
-				for (int i = 0; i < 3; i++) k.channel[i][whole] += last.channel[i][0];
-				k.any[whole] += last.any[0];
-				k.all[whole] += last.all[0];
+		const struct strip s = {luma + from * sub_x, cb + from, cr + from, stride, cb_stride, cr_stride,
+			MIN(n * sub_x, luma_width - from * sub_x), MIN(rows * sub_y, luma_rows), n, rows, sub_x};
+		reaches(&s, t, may);
+		for (int first = 0, to; first < n; first = to) {
+			for (to = MIN(first + GRAIN, n); to < n && may[to / GRAIN] == may[first / GRAIN]; to = MIN(to + GRAIN, n)) {}
+			if (!may[first / GRAIN]) continue;
+			for (int y = 0; y < rows; y++) {
+				const uint16_t *upper = s.luma + y * sub_y * stride;
+				const uint16_t *lower = s.luma + MIN(y * sub_y + sub_y - 1, luma_rows - 1) * stride;
+				const uint16_t *u = s.cb + y * cb_stride, *v = s.cr + y * cr_stride;
+				count(upper, lower, u, v, first, MIN(to, whole), t, &k);
+				if (whole < to) { // the last chroma sample covers one luma sample
+					struct clips last;
+					memset(&last, 0, sizeof last);
+					uint16_t twice[2][2] = {{upper[2 * whole], upper[2 * whole]}, {lower[2 * whole], lower[2 * whole]}};
+					count(twice[0], twice[1], u + whole, v + whole, 0, 1, t, &last);
+					for (int i = 0; i < 3; i++) k.channel[i][whole] += last.channel[i][0];
+					k.any[whole] += last.any[0];
+					k.all[whole] += last.all[0];
+				}
 			}
+			gather(&k, first, to, per_cell, cells + from / per_cell);
 		}
-		gather(&k, n, per_cell, cells + from / per_cell);
 	}
 }
 
@@ -225,6 +348,6 @@ static void count_clipped_full(const uint16_t *r, ptrdiff_t r_stride, const uint
 		const int n = MIN(STRIP, width - from);
 		for (int y = 0; y < rows; y++)
 			count_row(r + y * r_stride + from, g + y * g_stride + from, b + y * b_stride + from, n, t, &k);
-		gather(&k, n, SIZE, cells + from / SIZE);
+		gather(&k, 0, n, SIZE, cells + from / SIZE);
 	}
 }
