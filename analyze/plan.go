@@ -44,7 +44,7 @@ func scheduleOf(frames int, every bool) schedule {
 // inTurn are the groups of a sampled clip in the order in which they are measured, in parts after each of
 // which that may be enough: each part lies in the widest gaps that those before it leave. The first are
 // those that get a closer look.
-var inTurn = [][]int{{0, 3, 6, 9}, {5, 11}, {2, 8}, {1, 4, 7, 10}}
+var inTurn = [][]int{{0, 3, 6, 9}, {11}, {5}, {2, 8}, {1, 4, 7, 10}}
 
 // parts returns which spans are to be read at a time, in order, where the clip may be measured in part.
 func (p schedule) parts() [][]int {

@@ -1,6 +1,7 @@
 package placement
 
 import (
+	"cmp"
 	"image"
 	"math"
 	"slices"
@@ -24,6 +25,7 @@ type Search struct {
 	faces   bool // they are looked for where neither chart nor card is sure
 	pixels  float64
 	found   []detect.Findings // of each frame searched
+	resume  int               // group from which on frames are searched
 }
 
 // NewSearch returns a search of frames that are turned clockwise for display by rotationDeg.
@@ -43,15 +45,39 @@ func NewSearch(r curve.Reading, m curve.Matrix, from GreyFrom, rotationDeg int) 
 	return s
 }
 
-// Collect searches the first frame of a group for charts and cards, and none of the others.
+const (
+	// passedOver is how many groups are not searched after one in which all is as before.
+	passedOver = 2
+	// sameLevel is how far they may differ: half of what is told of drift.
+	sameLevel curve.Stops = 0.05
+)
+
+// Collect searches the first frame of a group for charts and cards, and none of the others. Where all
+// frames so far agree on what grey is read from, the next groups are passed over.
 func (s *Search) Collect(f *cells.Frame) {
-	if s.idle || !f.Start {
+	if s.idle || !f.Start || f.Group < s.resume {
 		return
 	}
 	luma := f.Planes[0]
 	s.pixels = float64(luma.Width * luma.Height)
 	s.options.Told = s.Told
 	s.found = append(s.found, detect.Look(f.Frame, s.reading, s.matrix, s.options))
+	if s.agreed() {
+		s.resume = f.Group + 1 + passedOver
+	}
+}
+
+// agreed tells whether a card or a chart is sure that every frame so far shows, two at least, and at the
+// same level.
+func (s *Search) agreed() bool {
+	if len(s.found) < 2 || s.from.Grey == Face {
+		return false
+	}
+	return slices.ContainsFunc(s.Result(s.from, curve.Unknown[curve.Stops]()), func(p *Placement) bool {
+		higher := func(a, b At) int { return cmp.Compare(a.Stops, b.Stops) }
+		return p.settles() && len(p.Series) == len(s.found) &&
+			slices.MaxFunc(p.Series, higher).Stops-slices.MinFunc(p.Series, higher).Stops <= sameLevel
+	})
 }
 
 // Settle ends the search for charts and cards. Where one of them is sure, faces are not asked.
