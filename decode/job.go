@@ -6,12 +6,12 @@ import (
 	"io"
 )
 
-// run decodes what was asked for and closes the source.
-func (j *job) run(ctx context.Context) error {
+// run decodes what was asked for and leaves the source.
+func (j *job) run(ctx context.Context) (err error) {
 	j.watch(ctx)
 	defer func() {
 		j.retire()
-		j.leave()
+		j.leave(err == nil)
 	}()
 	if j.opt.Spans == nil {
 		return j.every(ctx)

@@ -210,6 +210,9 @@ func codecTitle(p *astiav.CodecParameters) string {
 	return fmt.Sprintf("%q", tag)
 }
 
+// flush makes a decoder forget what was sent to it, and ready for a packet from elsewhere.
+func flush(c *astiav.CodecContext) { C.avcodec_flush_buffers(*(**C.AVCodecContext)(unsafe.Pointer(c))) }
+
 // payload is the memory of a packet made by AllocPayload, valid until it is unreferenced.
 func payload(p *astiav.Packet) []byte {
 	c := *(**C.AVPacket)(unsafe.Pointer(p))

@@ -17,8 +17,10 @@ type Clip struct {
 	watch   func()      // told of each frame that is decoded; nil for nobody
 
 	mu      sync.Mutex // for the fields below, and info.Frames
-	source  source     // opened by Open, used by the first Read
-	ordinal bool       // Recount found other frames than the container numbers
+	source  source     // opened by Open or left by a Read, for the next; nil where another is to be opened
+	left    bool       // by a Read
+	closed  bool
+	ordinal bool // Recount found other frames than the container numbers
 }
 
 // Open opens a local clip and reads what it says of itself. A clip is a container file, or a
@@ -98,22 +100,43 @@ func (c *Clip) Close() {
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	c.closed = true
 	if c.source != nil {
 		c.source.close()
 		c.source = nil
 	}
 }
 
-// takeSource hands out the source Open made, or opens another.
+// takeSource hands out the source that Open made or a Read left, or opens another.
 func (c *Clip) takeSource() (source, error) {
 	c.mu.Lock()
-	s := c.source
-	c.source = nil
+	s, left := c.source, c.left
+	c.source, c.left = nil, false
 	c.mu.Unlock()
-	if s != nil {
+	switch {
+	case s == nil:
+		return c.newSource()
+	case !left:
 		return s, nil
 	}
-	return c.newSource()
+	if err := c.unchanged(); err != nil {
+		s.close()
+		return nil, err
+	}
+	return s, nil
+}
+
+// leave takes a source back that was read without trouble, or closes it: to open a container again
+// takes as long as to decode some frames.
+func (c *Clip) leave(s source) {
+	rewound := !c.info.Truncated && s.rewind()
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if !rewound || c.closed || c.source != nil {
+		s.close()
+		return
+	}
+	c.source, c.left = s, true
 }
 
 // newSource opens the clip at its start.
@@ -121,17 +144,25 @@ func (c *Clip) newSource() (source, error) {
 	if c.files != nil {
 		return newStillSource(c.files, c.info.FrameRate(), c.watch), nil
 	}
-	now, err := regular(c.path)
-	if err != nil {
-		return nil, explain(c.path, err)
-	}
-	if !os.SameFile(now, c.state) || now.Size() != c.state.Size() || !now.ModTime().Equal(c.state.ModTime()) {
-		return nil, fail(c.path, ErrUnreadable, nil, "the file was changed or replaced while it was read",
-			"measure it again when nothing writes to it any more")
+	if err := c.unchanged(); err != nil {
+		return nil, err
 	}
 	s, err := openContainer(c.path)
 	if err != nil {
 		return nil, explain(c.path, err)
 	}
 	return s, nil
+}
+
+// unchanged checks that the file is the one that was opened.
+func (c *Clip) unchanged() error {
+	now, err := regular(c.path)
+	if err != nil {
+		return explain(c.path, err)
+	}
+	if !os.SameFile(now, c.state) || now.Size() != c.state.Size() || !now.ModTime().Equal(c.state.ModTime()) {
+		return fail(c.path, ErrUnreadable, nil, "the file was changed or replaced while it was read",
+			"measure it again when nothing writes to it any more")
+	}
+	return nil
 }

@@ -43,6 +43,13 @@ func newPictureReader(s source, h head, threads int, pool *bufferPool) (*picture
 	return r, nil
 }
 
+// restart goes on where the source was moved to, as a new reader does.
+func (r *pictureReader) restart() {
+	flush(r.decoder)
+	*r = pictureReader{source: r.source, decoder: r.decoder, head: r.head, pool: r.pool, packet: r.packet, av: r.av}
+	r.count.inOrder = !r.source.ordered()
+}
+
 func (r *pictureReader) close() {
 	r.av.Free()
 	r.packet.Free()

@@ -61,17 +61,23 @@ func (j *job) stride() int {
 	return 0
 }
 
-// begin starts a decoder where the source is; nil is the clip's start.
+// begin starts decoding where the source is; nil is the clip's start. A decoder whose frames refer to no
+// others goes on there, with the memory that it has.
 func (j *job) begin(l *landing) error {
-	j.retire()
-	r, err := newPictureReader(j.source, j.head, j.opt.Threads, j.pool)
-	if err != nil {
-		return err
+	if j.reader != nil && l != nil && !j.clip.info.LongGOP {
+		j.remember()
+		j.reader.restart()
+	} else {
+		j.retire()
+		r, err := newPictureReader(j.source, j.head, j.opt.Threads, j.pool)
+		if err != nil {
+			return err
+		}
+		j.reader = r
 	}
-	r.cut, r.ordinal = j.clip.info.Truncated, j.ordinal
-	j.reader, j.sought = r, l != nil
+	j.reader.cut, j.reader.ordinal, j.sought = j.clip.info.Truncated, j.ordinal, l != nil
 	if l != nil {
-		r.count.from(*l)
+		j.reader.count.from(*l)
 	}
 	return nil
 }
@@ -83,7 +89,7 @@ func (j *job) reopen(ctx context.Context) error {
 		return err
 	}
 	j.retire()
-	j.leave()
+	j.leave(false)
 	j.source = fresh
 	j.watch(ctx)
 	return nil
@@ -92,10 +98,13 @@ func (j *job) reopen(ctx context.Context) error {
 // watch makes the end of ctx interrupt the source's waiting for the disk.
 func (j *job) watch(ctx context.Context) { j.unwatch = context.AfterFunc(ctx, j.source.interrupt) }
 
-// leave closes the source.
-func (j *job) leave() {
-	j.unwatch()
-	j.source.close()
+// leave leaves the source to the next Read where nothing was wrong with it, or closes it.
+func (j *job) leave(sound bool) {
+	if j.unwatch() && sound && j.trouble == nil && j.missing == 0 {
+		j.clip.leave(j.source)
+	} else {
+		j.source.close()
+	}
 	j.pool.close()
 }
 
@@ -104,10 +113,15 @@ func (j *job) retire() {
 	if j.reader == nil {
 		return
 	}
+	j.remember()
+	j.reader.close()
+	j.reader = nil
+}
+
+// remember takes over what the reader lost.
+func (j *job) remember() {
 	j.missing += j.reader.count.missing
 	if j.trouble == nil {
 		j.trouble = j.reader.trouble
 	}
-	j.reader.close()
-	j.reader = nil
 }

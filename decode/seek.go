@@ -19,6 +19,18 @@ func (s *containerSource) seek(frame int) (landing, error) {
 	return s.seekByTime(frame)
 }
 
+// rewind goes back to the first packet of a container that has an index of all.
+func (s *containerSource) rewind() bool {
+	if len(s.index) == 0 || !s.index[0].key || s.index[0].skip {
+		return false
+	}
+	if _, err := s.seekByIndex(0); err != nil {
+		return false
+	}
+	packets := s.peek(1)
+	return len(packets) == 1 && packets[0].Pos() == s.index[0].pos
+}
+
 // seekByIndex counts frames in the index: those before a key packet in decoding order are all
 // displayed before those that follow it.
 func (s *containerSource) seekByIndex(frame int) (landing, error) {

@@ -198,7 +198,7 @@ func TestBadSeeks(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s, err := c.newSource()
+		s, err := c.takeSource()
 		if err != nil {
 			t.Fatal(err)
 		}

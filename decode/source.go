@@ -15,6 +15,8 @@ type source interface {
 	// seek goes to a packet from which the frame of that number can probably be decoded.
 	// errNoSeek if there is no way to; the source is then of no more use.
 	seek(frame int) (landing, error)
+	// rewind goes back to the start, as after opening; false where that is not sure.
+	rewind() bool
 	// parameters describe the stream to a decoder. They belong to the source.
 	parameters() *astiav.CodecParameters
 	// ordered says that packets' time stamps are those at which their frames are displayed, one
