@@ -67,7 +67,8 @@ func (a app) demo(ctx context.Context, args []string) error {
 // makeDemo records the clips that are not there yet. A clip is recorded under another name and
 // renamed, so that one that was broken off is not taken for finished.
 func makeDemo(ctx context.Context, dir string, stderr io.Writer) error {
-	for _, shot := range demoShots() {
+	shots := demoShots()
+	for i, shot := range shots {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
@@ -78,7 +79,7 @@ func makeDemo(ctx context.Context, dir string, stderr io.Writer) error {
 		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 			return fmt.Errorf("the demo's folder cannot be made: %w; name another one", err)
 		}
-		fmt.Fprintf(stderr, "recording %s: %s\n", shot.name, shot.about)
+		fmt.Fprintf(stderr, "recording %d of %d, %s: %s\n", i+1, len(shots), shot.name, shot.about)
 		part := filepath.Join(filepath.Dir(path), ".part-"+filepath.Base(path))
 		if err := shot.record(part); err != nil {
 			os.Remove(part)
@@ -119,8 +120,8 @@ var demoKeys = map[string]map[string]string{
 }
 
 func demoShots() []demoShot {
-	prores := synth.Encoding{Codec: synth.ProRes422}
-	intra := synth.Encoding{Codec: synth.HEVC, Quality: 6}
+	prores := synth.Encoding{Codec: synth.ProRes422, Quality: 1}
+	intra := synth.Encoding{Codec: synth.HEVC, Quality: 6, Preset: "ultrafast"}
 	long := synth.Encoding{Codec: synth.HEVC, LongGOP: true, Quality: 20}
 	over := func(stops curve.Stops) synth.Shot { return synth.Shot{Stops: stops} }
 	cloud := synth.Shot{Stops: 0.4, Drift: -0.25}

@@ -28,8 +28,9 @@ type Encoding struct {
 	Codec Codec // with the path's extension it settles the container
 	// LongGOP predicts frames from others (HEVC, H.264, VP9, AV1); otherwise each stands alone.
 	LongGOP bool
-	// Quality is the constant rate factor of HEVC, H.264, VP9 and AV1: lower is better and
-	// larger. 0 takes a camera-like default.
+	// Quality is the constant rate factor of HEVC, H.264, VP9 and AV1, and the quantiser of all slices
+	// of ProRes: lower is better and larger. 0 takes a camera-like default, of ProRes the rate of its
+	// profile, which takes four times as long to search for.
 	Quality int
 	Preset  string // speed of the HEVC and H.264 encoders, "" for veryfast
 
@@ -56,9 +57,9 @@ var recipes = map[Codec]recipe{
 	FFV1: {encoder: "ffv1", containers: []string{"mkv", "mov"},
 		options: fixed("level", "3", "g", "1", "slices", "4")},
 	ProRes422: {encoder: "prores_ks", containers: []string{"mov", "mxf"},
-		options: fixed("profile", "hq", "vendor", "apl0")},
+		options: proRes("hq")},
 	ProRes4444: {encoder: "prores_ks", containers: []string{"mov", "mxf"},
-		options: fixed("profile", "4444", "vendor", "apl0")},
+		options: proRes("4444")},
 	DNxHR: {encoder: "dnxhd", containers: []string{"mov", "mxf"}, options: fixed("profile", "dnxhr_hqx")},
 	HEVC:  {encoder: "libx265", containers: []string{"mp4", "mov", "mkv"}, options: hevcOptions},
 	H264:  {encoder: "libx264", containers: []string{"mp4", "mov", "mkv"}, options: h264Options},
@@ -78,6 +79,17 @@ func fixed(pairs ...string) func(Encoding) map[string]string {
 		o := map[string]string{}
 		for i := 0; i < len(pairs); i += 2 {
 			o[pairs[i]] = pairs[i+1]
+		}
+		return o
+	}
+}
+
+func proRes(profile string) func(Encoding) map[string]string {
+	return func(e Encoding) map[string]string {
+		o := map[string]string{"profile": profile, "vendor": "apl0"}
+		if e.Quality > 0 {
+			const lambda = 118 // FFmpeg's FF_QP2LAMBDA
+			o["flags"], o["global_quality"] = "+qscale", strconv.Itoa(lambda*e.Quality)
 		}
 		return o
 	}
