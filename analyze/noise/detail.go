@@ -39,6 +39,29 @@ func detailOf(code float64, difference, mean *plane) detailCell {
 	return c
 }
 
+// ones and offCentre are factors of a row's samples: 1, and x less the row's centre.
+var ones, offCentre = func() (one, off [cells.Size]float32) {
+	for x := range one {
+		one[x], off[x] = 1, float32(x)-(cells.Size-1)/2.0
+	}
+	return one, off
+}()
+
+// dot returns the sum of products, in four sums at once, which do not wait for each other.
+func dot(a, b []float32) float32 {
+	var s0, s1, s2, s3 float32
+	for ; len(a) >= 4 && len(b) >= 4; a, b = a[4:], b[4:] {
+		s0 += a[0] * b[0]
+		s1 += a[1] * b[1]
+		s2 += a[2] * b[2]
+		s3 += a[3] * b[3]
+	}
+	for i, v := range a {
+		s0 += v * b[i]
+	}
+	return (s0 + s1) + (s2 + s3)
+}
+
 // flatten takes the least-squares plane out of a cell: three degrees of freedom.
 func (v *plane) flatten() {
 	const centre = (cells.Size - 1) / 2.0
@@ -46,11 +69,9 @@ func (v *plane) flatten() {
 	const moment = cells.Area * (cells.Size*cells.Size - 1) / 12.0
 	var mean, across, down float32
 	for y := range cells.Size {
-		var row float32
-		for x, s := range v[y*cells.Size : (y+1)*cells.Size] {
-			row += s
-			across += s * (float32(x) - centre)
-		}
+		line := v[y*cells.Size : (y+1)*cells.Size]
+		row := dot(line, ones[:])
+		across += dot(line, offCentre[:])
 		mean += row
 		down += row * (float32(y) - centre)
 	}
@@ -66,11 +87,11 @@ func (v *plane) flatten() {
 
 // differences measures noise and its covariances from flattened differences of two frames.
 func (c *detailCell) differences(d *plane) {
-	var square, fourth float32
-	for _, v := range d {
-		square += v * v
-		fourth += v * v * v * v
+	var squares plane
+	for i, v := range d {
+		squares[i] = v * v
 	}
+	square, fourth := dot(d[:], d[:]), dot(squares[:], squares[:])
 	for lag := 1; lag <= lags; lag++ {
 		across, down := d.products(lag)
 		pairs := float64(2 * cells.Size * (cells.Size - lag))
@@ -87,28 +108,23 @@ func (c *detailCell) differences(d *plane) {
 func (v *plane) products(lag int) (across, down float32) {
 	for y := range cells.Size {
 		row := v[y*cells.Size : (y+1)*cells.Size]
-		for x := range cells.Size - lag {
-			across += row[x] * row[x+lag]
-		}
+		across += dot(row[:cells.Size-lag], row[lag:])
 	}
-	for i := range cells.Area - lag*cells.Size {
-		down += v[i] * v[i+lag*cells.Size]
-	}
+	down = dot(v[:cells.Area-lag*cells.Size], v[lag*cells.Size:])
 	return across, down
 }
 
 // pattern measures what stands still from the flattened mean of two frames.
 func (c *detailCell) pattern(a *plane) {
 	var rows, columns [cells.Size]float32
-	var square float32
 	for y := range cells.Size {
-		for x, v := range a[y*cells.Size : (y+1)*cells.Size] {
-			square += v * v
-			rows[y] += v / cells.Size
+		row := a[y*cells.Size : (y+1)*cells.Size]
+		rows[y] = dot(row, ones[:]) / cells.Size
+		for x, v := range row {
 			columns[x] += v / cells.Size
 		}
 	}
-	c.fixed = float64(square) / cells.Freedom
+	c.fixed = float64(dot(a[:], a[:])) / cells.Freedom
 	for i := range rows {
 		c.row += float64(rows[i]*rows[i]) / bandFreedom
 		c.column += float64(columns[i]*columns[i]) / bandFreedom

@@ -1,7 +1,6 @@
 package noise
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -29,26 +28,25 @@ func (c sample) oneTone(s *toneScale) bool {
 	return texture <= max(mostTexture*s.perStop(c.code), math.Sqrt(c.variance)/2)
 }
 
-// compare orders samples by variance, then code. It is a whole order: samples come in any from
-// several workers, and sums are to be the same bits.
-func (c sample) compare(o sample) int {
-	if by := cmp.Compare(c.variance, o.variance); by != 0 {
-		return by
-	}
-	return cmp.Compare(c.code, o.code)
-}
-
 // quiet returns the samples that hold still, with the mean of their variances and its relative
 // standard error (robust.TrimmedVariance).
 func quiet(samples []sample, freedom float64) (kept []sample, trimmed robust.Trimmed) {
-	sorted := slices.Clone(samples)
-	slices.SortFunc(sorted, sample.compare)
-	variances := make([]float64, len(sorted))
-	for i, c := range sorted {
+	variances := make([]float64, len(samples))
+	for i, c := range samples {
 		variances[i] = c.variance
 	}
+	slices.Sort(variances)
 	trimmed = robust.TrimmedVariance(variances, freedom)
-	return sorted[:trimmed.Kept], trimmed
+	if trimmed.Kept == 0 {
+		return nil, trimmed
+	}
+	kept = make([]sample, 0, trimmed.Kept)
+	for _, c := range samples {
+		if c.variance <= variances[trimmed.Kept-1] {
+			kept = append(kept, c)
+		}
+	}
+	return kept, trimmed
 }
 
 // sampleOf returns the noise of a whole cell of a frame that has one before it.
