@@ -177,6 +177,7 @@ func TestPagesInABrowser(t *testing.T) {
 	t.Run("address", func(t *testing.T) { checkAddress(t, ctx, dir) })
 	t.Run("review", func(t *testing.T) { checkReview(t, ctx, dir) })
 	t.Run("timeline", func(t *testing.T) { checkTimeline(t, ctx, dir) })
+	t.Run("paper", func(t *testing.T) { checkPaper(t, ctx, dir) })
 	t.Run("divider", func(t *testing.T) { checkDivider(t, ctx, dir, doc) })
 	t.Run("measure", func(t *testing.T) { checkMeasure(t, ctx, dir, doc) })
 	t.Run("turned", func(t *testing.T) { checkTurned(t, ctx, dir, doc) })

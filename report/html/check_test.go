@@ -214,7 +214,7 @@ func checkWidths(t *testing.T, ctx context.Context, dir string, doc *report.Docu
 					!e.closest(".scroll, .window, svg, .well")).map(e => e.tagName + "." + e.className).slice(0, 5).join(" ")`)
 				t.Errorf("%s is %d wide: %s", name, got, out)
 			}
-			if wide == 390 && name != "index.html" {
+			if wide == 390 {
 				checkTouch(t, ctx, name)
 			}
 		}
@@ -231,7 +231,8 @@ func checkWidths(t *testing.T, ctx context.Context, dir string, doc *report.Docu
 
 func checkTouch(t *testing.T, ctx context.Context, name string) {
 	t.Helper()
-	const low = `[...document.querySelectorAll("button, select, summary, .cutter, .trail a, .switches label")]
+	const low = `[...document.querySelectorAll("button, select, summary, .cutter, .trail a, .switches label, " +
+		".card a, .clip a, .review label, .review .note, label.tick, #find")]
 		.filter(e => e.checkVisibility() && e.getBoundingClientRect().height < 43.5)
 		.map(e => e.tagName + "." + e.className + " " + e.getBoundingClientRect().height).slice(0, 5).join("; ")`
 	if got := ask[string](t, ctx, low); got != "" {

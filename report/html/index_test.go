@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/browser"
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -127,6 +128,50 @@ func awaitFile(t *testing.T, name string) []byte {
 	}
 	t.Fatalf("%s does not come", name)
 	return nil
+}
+
+// On a phone the first clip to check is in sight without scrolling. On paper there are no controls; notes are there
+// whole, in list and contact sheet, and the heads of the columns come again on each page.
+func checkPaper(t *testing.T, ctx context.Context, dir string) {
+	page := fileURL(dir, report.IndexPage)
+	run(t, ctx, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile), chromedp.Navigate(page))
+	const foot = `document.querySelector(".card img").getBoundingClientRect().bottom`
+	if got := ask[float64](t, ctx, foot); got > 844 {
+		t.Errorf("the first picture ends at %g of 844 pixels", got)
+	}
+	run(t, ctx, chromedp.EmulateViewport(794, 1123), chromedp.Navigate(page),
+		chromedp.SendKeys(chromedp.CSS(`.clip[data-place="2"] .note`), "night, as it was"))
+	media := emulation.SetEmulatedMediaParams{Media: "print"}
+	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, media); err != nil {
+		t.Fatal(err)
+	}
+	for _, view := range []string{"", "sheet"} {
+		choose(t, ctx, "view", view)
+		for _, hidden := range []string{".tools", "#save", "#kept", ".review .note", ".moment"} {
+			if ask[bool](t, ctx, `document.querySelector('`+hidden+`').checkVisibility()`) {
+				t.Errorf("%s is printed in view %q", hidden, view)
+			}
+		}
+		const words = `getComputedStyle(document.querySelector('.clip[data-place="2"] .review'), "::after").content`
+		if got := ask[string](t, ctx, words); got != `"night, as it was"` {
+			t.Errorf("the note is printed as %s in view %q", got, view)
+		}
+		for _, seen := range []string{".dots path", "#progress", ".clip .status"} {
+			if !ask[bool](t, ctx, `document.querySelector('`+seen+`').checkVisibility()`) {
+				t.Errorf("%s is not printed in view %q", seen, view)
+			}
+		}
+		if got := ask[int](t, ctx, `document.documentElement.scrollWidth`); got > 794 {
+			t.Errorf("on paper the page is %d wide in view %q", got, view)
+		}
+	}
+	choose(t, ctx, "view", "")
+	const head = `getComputedStyle(document.querySelector(".clips thead")).display`
+	if got := ask[string](t, ctx, head); got != "table-header-group" {
+		t.Errorf("the heads of the columns are %s", got)
+	}
+	show(t, ctx, nil)
+	run(t, ctx, chromedp.EmulateViewport(1280, 900))
 }
 
 // The timeline has a dot for each clip of known time, hollow where grey is weak, at the height of its figure;

@@ -152,6 +152,7 @@
   const failed = () => { byId("kept").textContent = "This browser keeps nothing: save them before you close the page."; };
   const keep = (r) => {
     r.note = { reviewed: r.tick.checked, note: r.words.value.trim(), changed_at: new Date().toISOString() };
+    r.words.parentNode.dataset.note = r.note.note;
     try {
       if (r.note.reviewed || r.note.note) kept.setItem(keyOf(r), JSON.stringify(r.note));
       else kept.removeItem(keyOf(r));
@@ -163,6 +164,7 @@
     if (r.tick.checked !== !!r.note.reviewed) r.tick.checked = !!r.note.reviewed;
     const words = typeof r.note.note === "string" ? r.note.note : "";
     if (r.words.value !== words) r.words.value = words;
+    r.words.parentNode.dataset.note = words; // for paper
   };
   const blank = byId("review").content.firstElementChild, rowOf = new Map();
   if (!kept) failed();
@@ -190,6 +192,10 @@
     link.download = "review.json";
     link.click();
     setTimeout(() => URL.revokeObjectURL(link.href), 1000);
+  });
+
+  window.addEventListener("beforeprint", () => {
+    for (const img of table.querySelectorAll("img")) img.loading = "eager"; // those out of sight are printed too
   });
 
   // The timeline tells the clip nearest to the pointer, or to where the arrow keys went.
