@@ -136,9 +136,12 @@ func checkMotion(t *testing.T, ctx context.Context, dir string, doc *report.Docu
 	if got := ask[string](t, ctx, `document.querySelector(".frame-now").textContent`); got != "frame 3 of 6" {
 		t.Errorf("after two steps it says %q", got)
 	}
-	if got := ask[string](t, ctx, `getComputedStyle(document.querySelector(".window img")).translate`); got !=
-		"-1280px" {
-		t.Errorf("the third frame stands at %q", got)
+	// The middle of the third frame is in the middle of what is seen.
+	const middle = `(() => { const w = document.querySelector(".window").getBoundingClientRect(),
+		i = document.querySelector(".window img").getBoundingClientRect();
+		return [w.left + w.width / 2 - i.left, w.top + w.height / 2 - i.top] })()`
+	if got := ask[[]float64](t, ctx, middle); math.Abs(got[0]-2.5*enlarged) > 1 || math.Abs(got[1]-0.5*enlarged) > 1 {
+		t.Errorf("in the middle is %v of the film, want %v, %v", got, 2.5*enlarged, 0.5*enlarged)
 	}
 }
 

@@ -2,9 +2,10 @@
 (() => {
   const left = document.getElementById("left"), right = document.getElementById("right");
   const stripOf = (take) => document.querySelector(`.strip[data-take="${take}"] .window`);
+  const nameOf = (take) => document.querySelector(`.layer[data-take="${take}"]`)?.dataset.name || take;
   const tag = (figure, a, b) => {
-    figure.querySelector(".tag.left").textContent = a;
-    figure.querySelector(".tag.right").textContent = b;
+    figure.querySelector(".tag.left").textContent = nameOf(a);
+    figure.querySelector(".tag.right").textContent = nameOf(b);
   };
 
   // The moving divider shows copies of the two strips, started together so that they step alike.
