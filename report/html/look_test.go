@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
@@ -43,6 +44,7 @@ func TestLook(t *testing.T) {
 		t.Fatal(err)
 	}
 	ctx := newBrowser(t)
+	lookMeasured(t, ctx, *look, &doc.Clips[0])
 	for _, page := range []struct{ name, file string }{
 		{"index", "index.html"},
 		{"sheet", "index.html#view=sheet"},
@@ -62,6 +64,27 @@ func TestLook(t *testing.T) {
 			if err := os.WriteFile(filepath.Join(*look, page.name+"-"+as.name+".png"), png, 0o644); err != nil {
 				t.Fatal(err)
 			}
+		}
+	}
+}
+
+// lookMeasured takes what a clip's page shows at work: an area measured, enlarged, and full screen.
+func lookMeasured(t *testing.T, ctx context.Context, dir string, c *report.Clip) {
+	t.Helper()
+	openClip(t, ctx, dir, c)
+	run(t, ctx, chromedp.Click(chromedp.CSS(".candidate")), chromedp.Click(chromedp.CSS(`[data-zoom="400"]`)),
+		chromedp.Click(chromedp.CSS(`[data-shows="clipped"]`)))
+	for _, shot := range [][2]string{{"measured", ""}, {"full", "z"}} {
+		name, key := shot[0], shot[1]
+		if key != "" {
+			run(t, ctx, chromedp.KeyEvent(key), chromedp.Sleep(time.Second))
+		}
+		png, err := chromedp.Run(ctx, chromedp.CaptureScreenshot())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(dir, name+"-light.png"), png, 0o644); err != nil {
+			t.Fatal(err)
 		}
 	}
 }

@@ -220,6 +220,11 @@ func checkZoom(t *testing.T, ctx context.Context, dir string, doc *report.Docume
 	if wide := ask[float64](t, ctx, `document.querySelector(".viewer").getBoundingClientRect().width`); wide < 1270 {
 		t.Errorf("in full screen the picture has %g of 1280 pixels", wide)
 	}
+	const reachable = `[...document.querySelectorAll(".zooms button")].every(b => { const r = b.getBoundingClientRect();
+		return document.elementFromPoint(r.left + r.width / 2, r.top + r.height / 2) === b })`
+	if _, err := chromedp.Run(ctx, chromedp.Poll[bool](reachable)); err != nil {
+		t.Error("in full screen the buttons cannot be reached: ", err)
+	}
 	run(t, ctx, chromedp.KeyEvent(kb.Escape))
 	if _, err := chromedp.Run(ctx,
 		chromedp.Poll[bool](`!document.querySelector(".viewer").classList.contains("full")`)); err != nil {

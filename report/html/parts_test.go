@@ -3,6 +3,7 @@ package html
 import (
 	"fmt"
 	"math"
+	"os/exec"
 	"strings"
 	"testing"
 
@@ -11,6 +12,7 @@ import (
 	"stopledger/analyze/placement"
 	"stopledger/curve"
 	"stopledger/decode/geometry"
+	"stopledger/decode/metadata"
 	"stopledger/report"
 	"stopledger/report/internal/reporttest"
 )
@@ -263,5 +265,96 @@ func TestCardsAreFew(t *testing.T) {
 	if n := strings.Count(page, `<li class="card">`); n != cardsShown || !strings.Contains(page,
 		"more are in the table below") {
 		t.Errorf("%d cards", n)
+	}
+}
+
+// A word is as a POSIX shell takes it: in single quotes where it holds anything but letters, digits and a few
+// signs, a quote closed, escaped and opened again (IEEE Std 1003.1, Shell Command Language, 2.2.2).
+func TestShellWord(t *testing.T) {
+	for word, want := range map[string]string{
+		"a/b_1-2.mov": "a/b_1-2.mov", "": "''", "two words.mov": "'two words.mov'", "it's": `'it'\''s'`,
+		"$(rm -rf x)": "'$(rm -rf x)'", "a;b": "'a;b'", "день.mov": "'день.mov'", "a\x1bb": "CLIP", "a\nb": "CLIP",
+	} {
+		if got := shellWord(word); got != want {
+			t.Errorf("%q is %s, want %s", word, got, want)
+		}
+	}
+	sh, err := exec.LookPath("sh")
+	if err != nil {
+		t.Skip("sh is not installed")
+	}
+	for _, word := range []string{"it's $HOME `x` \"y\" \\ *.mov", "'", "''", "a  b"} {
+		out, err := exec.Command(sh, "-c", "printf %s "+shellWord(word)).Output()
+		if err != nil || string(out) != word {
+			t.Errorf("a shell reads %q as %q: %v", word, out, err)
+		}
+	}
+}
+
+// The command names again what the user named for the clip to be read by, and no path is taken for a flag.
+func TestAuditCommand(t *testing.T) {
+	c := &report.Clip{File: report.File{Path: "-day 1.mov"}}
+	command, path := auditCommand(c, metadata.ReadAs{})
+	if command != "stopledger audit" || path != "'./-day 1.mov'" {
+		t.Errorf("%q, %q", command, path)
+	}
+	read := metadata.ReadAs{Curve: metadata.CurveName{Given: "S-Log3"}, Range: metadata.FullRange,
+		Matrix: metadata.BT2020, Index: 800}
+	if got, _ := auditCommand(c, read); got != "stopledger audit --curve S-Log3 --range full --matrix bt2020 --ei 800" {
+		t.Errorf("%q", got)
+	}
+	if got, _ := auditCommand(c, metadata.ReadAs{Assume: metadata.AssumedName{Given: "a b.clf"}}); got !=
+		"stopledger audit --assume 'a b.clf'" {
+		t.Errorf("%q", got)
+	}
+}
+
+// Areas that may be grey are told with their --region; faces, and what was seen in another clip, are not.
+func TestCandidates(t *testing.T) {
+	area := &geometry.Rect{X: 1, Y: 2, W: 30, H: 40}
+	c := &report.Clip{Placement: &placement.Placement{Candidates: []placement.Candidate{
+		{Method: placement.Card, Stops: 0.5, Region: area}, {Method: placement.Card}, {Method: placement.Face, Region: area},
+	}}}
+	if got := candidates(c); len(got) != 1 || got[0].Region != "1,2,30,40" || got[0].Words != "card, +0.50\u00a0stops" {
+		t.Errorf("candidates %+v", got)
+	}
+	c.Placement.Carried = "other.mov"
+	if got := candidates(c); len(got) != 0 || len(candidates(&report.Clip{})) != 0 {
+		t.Errorf("of another clip: %+v", got)
+	}
+}
+
+// Tones to be looked up are recorded ones, with null for what is not known, and none where noise is hidden.
+func TestTonesShown(t *testing.T) {
+	c := &report.Clip{Placement: &placement.Placement{Stops: 1.5}}
+	c.Noise.Graded = []advise.Graded{{Stops: 0, Tones: []advise.GradedTone{{Scene: -4, SigmaL: 1.26, SNR: 20.5},
+		{Scene: -3, SigmaL: 1, SNR: curve.Unknown[curve.Decibels]()}}}}
+	if got := tonesShown(c, 0); got != "[[-2.5,1.26,20.5],[-1.5,1,null]]" {
+		t.Errorf("tones %s", got)
+	}
+	c.Noise.Suppressed = true
+	if got := tonesShown(c, 0); got != "[]" {
+		t.Errorf("where noise is hidden: %s", got)
+	}
+}
+
+// Words of grey and ceiling keep clear of each other, and their lines stay where the levels are.
+func TestWaveformWordsKeepApart(t *testing.T) {
+	for _, levels := range [][2]curve.Percent{{60, 61}, {61, 60}, {60, 60}, {90, 40}} {
+		w := &waveform{}
+		w.mark(20, "20 %", "")
+		w.mark(levels[0], "ceiling", "ceiling")
+		w.mark(levels[1], "grey", "grey")
+		before := [2]float64{w.Lines[1].Y, w.Lines[2].Y}
+		w.keepApart()
+		if gap := math.Abs(w.Lines[1].At - w.Lines[2].At); gap < 7.98 {
+			t.Errorf("%v: words are %.2f apart", levels, gap)
+		}
+		if w.Lines[1].Y != before[0] || w.Lines[2].Y != before[1] {
+			t.Errorf("%v: a line moved", levels)
+		}
+		if (levels[0] > levels[1]) != (w.Lines[1].At < w.Lines[2].At) && levels[0] != levels[1] {
+			t.Errorf("%v: the words changed places", levels)
+		}
 	}
 }

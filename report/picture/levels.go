@@ -75,7 +75,7 @@ func levelsOf(g *still.Grid, rotation int) *Levels {
 	l.Planes = [levelsPlanes][]uint16{allKept(g.Luma), allKept(g.R), allKept(g.G), allKept(g.B), allKept(g.Spread),
 		make([]uint16, len(g.Clipped))}
 	for i, v := range l.Planes[levelsSpread] {
-		l.Planes[levelsSpread][i] = (v + spreadStep/2) / spreadStep * spreadStep
+		l.Planes[levelsSpread][i] = spreadKept(v)
 	}
 	for i, clipped := range g.Clipped {
 		l.Planes[levelsClipped][i] = uint16(clipped)
@@ -170,3 +170,45 @@ func (l *Levels) Packed() []byte {
 	w.Close()
 	return out.Bytes()
 }
+
+// halved returns levels in blocks twice as large, of a picture turned by so many degrees: as coded, its blocks
+// still begin at the upper left corner. Those that do not fill a last block are left out.
+func (l *Levels) halved(rotation int) *Levels {
+	h := &Levels{Width: l.Width / 2, Height: l.Height / 2, Codes: l.Codes}
+	x0, y0 := 0, 0 // a turned picture begins with what was last as coded
+	if rotation == 90 || rotation == 180 {
+		x0 = l.Width % 2
+	}
+	if rotation == 180 || rotation == 270 {
+		y0 = l.Height % 2
+	}
+	for i := range h.Width * h.Height {
+		at := (y0+i/h.Width*2)*l.Width + x0 + i%h.Width*2
+		h.add(l, [4]int{at, at + 1, at + l.Width, at + l.Width + 1})
+	}
+	return h
+}
+
+// add adds the block that four of other levels make up.
+func (l *Levels) add(from *Levels, four [4]int) {
+	var mean [levelsSpread]float64
+	var square float64
+	var clipped uint16
+	for _, i := range four {
+		for k := range mean {
+			mean[k] += from.Light(from.Planes[k][i]) / 4
+		}
+		luma, spread := from.Light(from.Planes[levelsLuma][i]), from.Light(from.Planes[levelsSpread][i])
+		square += (luma*luma + spread*spread) / 4
+		clipped |= from.Planes[levelsClipped][i]
+	}
+	for k, light := range mean {
+		l.Planes[k] = append(l.Planes[k], kept(float32(light)))
+	}
+	spread := math.Sqrt(max(square-mean[levelsLuma]*mean[levelsLuma], 0))
+	l.Planes[levelsSpread] = append(l.Planes[levelsSpread], spreadKept(kept(float32(spread))))
+	l.Planes[levelsClipped] = append(l.Planes[levelsClipped], clipped)
+}
+
+// spreadKept is a spread, as light is kept, rounded.
+func spreadKept(v uint16) uint16 { return (v + spreadStep/2) / spreadStep * spreadStep }

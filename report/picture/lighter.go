@@ -18,20 +18,21 @@ import (
 
 // A lightness is how much is left of a clip's pictures.
 type lightness struct {
-	width, quality int // of the frame: pixels across at most, and as JPEG
-	frames         int // of an enlarged piece, at most
-	pieceQuality   int // of an enlarged piece as JPEG; 0 keeps it without loss
+	width, quality int  // of the frame: pixels across at most, and as JPEG
+	frames         int  // of an enlarged piece, at most
+	pieceQuality   int  // of an enlarged piece as JPEG; 0 keeps it without loss
+	halved         bool // levels in blocks twice as large
 }
 
 // lightnesses are tried in order. Enlarged pieces keep every bit of their noise as long as that can be.
 var lightnesses = []lightness{
-	{frameWidth, frameQuality, stripFrames, 0},
-	{frameWidth, 82, 4, 0},
-	{720, 80, 2, 0},
-	{720, 75, 2, 85},
-	{640, 70, 1, 80},
-	{480, 60, 1, 70},
-	{400, 55, 1, 60},
+	{frameWidth, frameQuality, stripFrames, 0, false},
+	{frameWidth, 82, 4, 0, false},
+	{720, 80, 2, 0, true},
+	{720, 75, 2, 85, true},
+	{640, 70, 1, 80, true},
+	{480, 60, 1, 70, true},
+	{400, 55, 1, 60, true},
 }
 
 // Of a picture at most largestFile bytes are read; a drawn one of smallFile or less stays as it is.
@@ -41,8 +42,8 @@ const (
 )
 
 // Lighten returns a clip's pictures from a report's folder, made smaller until they weigh no more than most
-// bytes together, or as small as they are made. The grid of levels, which is read off, stays as it is. A
-// picture that cannot be read is left out, and the folder's own stay untouched.
+// bytes together, or as small as they are made. What is measured on a page is of larger blocks then, and as
+// true. A picture that cannot be read is left out, and the folder's own stay untouched.
 func Lighten(folder *os.Root, c *report.Clip, most int) *Rendered {
 	l := lighter{folder, map[string]*source{}}
 	var out *Rendered
@@ -83,9 +84,14 @@ func (l lighter) pictures(c *report.Clip, as lightness) *Rendered {
 	if c.Advice.Correction() == 0 {
 		n.After = "" // it is the frame as recorded
 	}
-	for _, name := range []*string{&n.Thumb, &n.Levels} {
-		l.add(out, name, func(s *source) []byte { return s.data })
-	}
+	l.add(out, &n.Thumb, func(s *source) []byte { return s.data })
+	l.add(out, &n.Levels, func(s *source) []byte {
+		if !as.halved {
+			return s.data
+		}
+		n.LevelsSide = 2 * p.LevelsSide
+		return s.halved(c.Rotation)
+	})
 	for _, name := range []*string{&n.StopMap, &n.Clipped, &n.Waveform, &n.Channels} {
 		l.add(out, name, func(s *source) []byte {
 			if len(s.data) <= smallFile {
@@ -153,6 +159,15 @@ func (s *source) decoded() image.Image {
 		s.img, _, _ = image.Decode(bytes.NewReader(s.data))
 	}
 	return s.img
+}
+
+// halved returns levels in blocks twice as large; nil where the picture holds none.
+func (s *source) halved(rotation int) []byte {
+	l, err := ReadLevels(bytes.NewReader(s.data))
+	if err != nil || l.Width < 2 || l.Height < 2 {
+		return nil
+	}
+	return encoded(l.halved(rotation).picture(), 0)
 }
 
 // within returns the picture at most width pixels across, as JPEG of some quality or without loss where that

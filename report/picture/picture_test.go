@@ -182,6 +182,40 @@ func TestLevelsRoundTrip(t *testing.T) {
 	}
 }
 
+// Blocks twice as large hold the mean of four, and of those that were last as coded none, however it is turned.
+func TestHalvedLevels(t *testing.T) {
+	s := reporttest.Scene{Exposure: 1, Sky: 5, Ceiling: 5.6, Read: 1e-3, Shot: 2e-5, Seed: 9}.Still(0, 0, 105, 63, 105,
+		63, 1, 0)
+	small, large := reporttest.Grid(&s, 3), reporttest.Grid(&s, 6) // 35 x 21 and 17 x 10 blocks
+	for _, deg := range []int{0, 90, 180, 270} {
+		got, want := levelsOf(small, deg).halved(deg), levelsOf(large, deg)
+		if got.Width != want.Width || got.Height != want.Height {
+			t.Fatalf("%d degrees: %d x %d blocks, want %d x %d", deg, got.Width, got.Height, want.Width, want.Height)
+		}
+		for k := range got.Planes {
+			for i, v := range got.Planes[k] {
+				if d := math.Abs(float64(v) - float64(want.Planes[k][i])); k != levelsSpread && d > 1 {
+					t.Fatalf("%d degrees, plane %d, block %d: off by %g steps", deg, k, i, d)
+				}
+			}
+		}
+	}
+}
+
+// The spread of a block twice as large is what its four blocks spread and differ, but for the steps in which
+// each is kept: 3 % of a spread, and 0.4 % of light.
+func TestHalvedSpread(t *testing.T) {
+	s := reporttest.Scene{Exposure: 1, Sky: 5, Ceiling: 5.6, Read: 2e-2, Shot: 1e-3, Seed: 9}.Still(0, 0, 96, 54, 96,
+		54, 1, 0)
+	got, want := levelsOf(reporttest.Grid(&s, 3), 0).halved(0), reporttest.Grid(&s, 6)
+	for i, spread := range want.Spread {
+		tolerance := 0.07*float64(spread) + 0.008*math.Abs(float64(want.Luma[i])) + LevelsToe/16
+		if v := got.Light(got.Planes[levelsSpread][i]); math.Abs(v-float64(spread)) > tolerance {
+			t.Fatalf("block %d spreads by %g, want %g", i, v, spread)
+		}
+	}
+}
+
 // unpacked reads what a page is given, by the description of Packed.
 func unpacked(t *testing.T, l *Levels) *Levels {
 	t.Helper()

@@ -66,11 +66,15 @@ const levelsOf = async (d) => {
     const x = Math.min(a[0], b[0]), y = Math.min(a[1], b[1]);
     return { x: x * side, y: y * side, w: (Math.abs(a[0] - b[0]) + 1) * side, h: (Math.abs(a[1] - b[1]) + 1) * side };
   };
-  // measure reads the whole blocks that hold most of an area.
+  // blocks are those from first to before last that lie within a stretch, or the one nearest to a short one.
+  const blocks = (from, long, most) => {
+    const first = Math.ceil(from / side), last = Math.min(most, Math.floor((from + long) / side));
+    const near = Math.max(0, Math.min(most - 1, Math.floor((from + long / 2) / side)));
+    return first < last ? [Math.max(0, first), last] : [near, near + 1];
+  };
+  // measure reads the blocks that lie within an area.
   const measure = (a) => {
-    const x0 = Math.min(across - 1, Math.round(a.x / side)), y0 = Math.min(down - 1, Math.round(a.y / side));
-    const x1 = Math.min(across, Math.max(x0 + 1, Math.round((a.x + a.w) / side)));
-    const y1 = Math.min(down, Math.max(y0 + 1, Math.round((a.y + a.h) / side)));
+    const [x0, x1] = blocks(a.x, a.w, across), [y0, y1] = blocks(a.y, a.h, down);
     const mean = [0, 0, 0, 0];
     let square = 0, clipped = 0;
     const n = (x1 - x0) * (y1 - y0);

@@ -89,7 +89,8 @@ const stages = [...document.querySelectorAll(".stage")].map((stage) => {
     document.documentElement.classList.add("filled");
     fill.textContent = "Leave full screen";
     full();
-    if (viewer.requestFullscreen) viewer.requestFullscreen().catch(() => {}); // the page is filled all the same
+    const section = stage.closest("section"); // with the buttons
+    if (section.requestFullscreen) section.requestFullscreen().catch(() => {}); // the page is filled all the same
     zoom(1);
   };
   fill.addEventListener("click", self.fill);
