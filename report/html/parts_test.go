@@ -238,6 +238,14 @@ func TestStripWords(t *testing.T) {
 		grain != "noise ±1.3 of 100 in lightness" {
 		t.Errorf("%q, %q", snr, grain)
 	}
+	v := stripView{Words: "lifted", SNR: "20.0 dB", Grain: "noise"}
+	if got := fmt.Sprint(v.Lead(), v.Notes()); got != "noise[lifted 20.0 dB]" {
+		t.Errorf("with noise it says %s", got)
+	}
+	v.Grain = ""
+	if got := fmt.Sprint(v.Lead(), v.Notes()); got != "lifted[20.0 dB]" {
+		t.Errorf("without noise it says %s", got)
+	}
 	if got := stripPlace(s); got != "64 × 32\u00a0px at 1, 2, 8 consecutive frames" {
 		t.Error(got)
 	}

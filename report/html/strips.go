@@ -28,17 +28,17 @@ type stripView struct {
 	Seconds       float64 // of one round
 }
 
-// Lead is the figure that differs from strip to strip: noise in lightness, or else the SNR.
+// Lead is what differs from strip to strip: noise in lightness, or else the change of exposure.
 func (s stripView) Lead() string {
 	if s.Grain != "" {
 		return s.Grain
 	}
-	return s.SNR
+	return s.Words
 }
 
-// Notes are the other figures.
+// Notes are what else there is to say of it.
 func (s stripView) Notes() (notes []string) {
-	for _, note := range []string{s.SNR, s.Through} {
+	for _, note := range []string{s.Words, s.SNR, s.Through} {
 		if note != "" && note != s.Lead() {
 			notes = append(notes, note)
 		}
@@ -103,18 +103,20 @@ func stripSNR(s report.Strip, c *report.Clip) string {
 }
 
 // stripGrain is the noise in lightness on the display at scene -4 stops, near which the area was
-// chosen.
-func stripGrain(s report.Strip, c *report.Clip) string {
+// chosen, or at the nearest tone within half a stop.
+func stripGrain(s report.Strip, c *report.Clip) (words string) {
 	g := c.GradedAt(s.Stops)
 	if g == nil || c.Noise.Suppressed {
 		return ""
 	}
+	near := curve.Stops(0.5)
 	for _, t := range g.Tones {
-		if curve.Finite(t.SigmaL) && t.Scene == limit.Shadow {
-			return "noise ±" + text.Number(t.SigmaL, 1, "") + " of 100 in lightness"
+		off := max(t.Scene-limit.Shadow, limit.Shadow-t.Scene)
+		if curve.Finite(t.SigmaL) && off <= near {
+			near, words = off, "noise ±"+text.Number(t.SigmaL, 1, "")+" of 100 in lightness"
 		}
 	}
-	return ""
+	return words
 }
 
 func stripPlace(s report.Strip) string {
