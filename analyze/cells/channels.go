@@ -13,8 +13,13 @@ type ChannelReader struct {
 
 	frame  *decode.Frame
 	chroma curve.Chroma
-	rgb    [3][]float32
+	rgb    [3][]float32 // rows from first on
+	first  int
+	rows   int
 }
+
+// blockRows is how many rows are mixed at a time.
+const blockRows = 16
 
 // Channels returns a reader of a frame's channels.
 func Channels(f *decode.Frame, c curve.Chroma) *ChannelReader {
@@ -24,46 +29,41 @@ func Channels(f *decode.Frame, c curve.Chroma) *ChannelReader {
 	}
 	r := &ChannelReader{frame: f, chroma: c, Width: p.Width, Height: p.Height}
 	for i := range r.rgb {
-		r.rgb[i] = make([]float32, p.Width)
+		r.rgb[i] = make([]float32, blockRows*p.Width)
 	}
 	return r
 }
 
-// Row returns one row of R', G' and B'. The slices are reused for the next row.
-func (r *ChannelReader) Row(y int) [3][]float32 {
+// Row returns one row of R', G' and B'. The slices are reused for later rows.
+func (r *ChannelReader) Row(y int) (row [3][]float32) {
+	if y < r.first || y >= r.first+r.rows {
+		r.first, r.rows = y, min(blockRows, r.Height-y)
+		r.fill()
+	}
+	from := (y - r.first) * r.Width
+	for i := range row {
+		row[i] = r.rgb[i][from : from+r.Width : from+r.Width]
+	}
+	return row
+}
+
+// fill makes the rows of a block.
+func (r *ChannelReader) fill() {
 	if r.frame.Layout == decode.YCbCr {
-		r.mix(y)
-		return r.rgb
+		mix(r.frame, r.chroma, r.first, r.rows, r.rgb)
+		return
 	}
 	for i := range r.rgb {
 		plane := 0
 		if r.frame.Layout == decode.RGB {
 			plane = i
 		}
-		for x, v := range r.frame.Planes[plane].Row(y) {
-			r.rgb[i][x] = float32(v)
+		for y := range r.rows {
+			row := r.rgb[i][y*r.Width : (y+1)*r.Width]
+			for x, v := range r.frame.Planes[plane].Row(r.first + y) {
+				row[x] = float32(v)
+			}
 		}
-	}
-	return r.rgb
-}
-
-// mix makes one row of channels from luma and chroma.
-func (r *ChannelReader) mix(y int) {
-	f, c := r.frame, r.chroma
-	subX, subY := f.SubX(), f.SubY()
-	luma := f.Planes[0]
-	upper, lower := luma.Row(y*subY), luma.Row(min(y*subY+subY-1, luma.Height-1))
-	cb, cr := f.Planes[1].Row(y), f.Planes[2].Row(y)
-	mid, crR, cbG, crG, cbB := float32(c.Mid), float32(c.CrR), float32(c.CbG), float32(c.CrG), float32(c.CbB)
-	red, green, blue := r.rgb[0], r.rgb[1], r.rgb[2]
-	for x := range cb {
-		left := x * subX
-		right := min(left+subX-1, len(upper)-1)
-		l := 0.25 * float32(int(upper[left])+int(upper[right])+int(lower[left])+int(lower[right]))
-		u, v := float32(cb[x])-mid, float32(cr[x])-mid
-		red[x] = l + crR*v
-		green[x] = l + cbG*u + crG*v
-		blue[x] = l + cbB*u
 	}
 }
 

@@ -1,7 +1,7 @@
 package cells
 
 /*
-#cgo CFLAGS: -O3
+#cgo CFLAGS: -O3 -std=c11
 #include "kernel.h"
 */
 import "C"
@@ -9,6 +9,7 @@ import "C"
 import (
 	"unsafe"
 
+	"stopledger/curve"
 	"stopledger/decode"
 )
 
@@ -79,4 +80,14 @@ func countClipped(f *Frame, t *Thresholds, row int) {
 		at(cb, first), C.ptrdiff_t(cb.Stride), at(cr, first), C.ptrdiff_t(cr.Stride),
 		C.int(cb.Width), C.int(min(first+Size/subY, cb.Height)-first), C.int(subX), C.int(subY), C.int(f.Bits),
 		t.kernel(), cells)
+}
+
+// mix makes rows of R', G' and B' of a Y'CbCr frame, one value per chroma sample.
+func mix(f *decode.Frame, c curve.Chroma, first, rows int, rgb [3][]float32) {
+	subX, subY := f.SubX(), f.SubY()
+	luma, cb, cr := f.Planes[0], f.Planes[1], f.Planes[2]
+	factors := C.struct_factors{C.float(c.Mid), C.float(c.CrR), C.float(c.CbG), C.float(c.CrG), C.float(c.CbB)}
+	C.mix(at(luma, first*subY), C.ptrdiff_t(luma.Stride), C.int(luma.Width), C.int(luma.Height-first*subY),
+		at(cb, first), C.ptrdiff_t(cb.Stride), at(cr, first), C.ptrdiff_t(cr.Stride), C.int(cb.Width), C.int(rows),
+		C.int(subX), C.int(subY), factors, (*C.float)(&rgb[0][0]), (*C.float)(&rgb[1][0]), (*C.float)(&rgb[2][0]))
 }

@@ -2,6 +2,9 @@
 // the same on every machine; twin_test.go has the same in Go. Loops run along rows, of a cell or of a strip
 // of columns whose sums stay in the first cache, so that the compiler can do several columns at once.
 
+// In floating point too: multiplications and additions are rounded one by one, which GCC does in ISO C.
+#pragma STDC FP_CONTRACT OFF
+
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -349,5 +352,42 @@ static void count_clipped_full(const uint16_t *r, ptrdiff_t r_stride, const uint
 		for (int y = 0; y < rows; y++)
 			count_row(r + y * r_stride + from, g + y * g_stride + from, b + y * b_stride + from, n, t, &k);
 		gather(&k, 0, n, SIZE, cells + from / SIZE);
+	}
+}
+
+// What makes R', G' and B' of Y', Cb and Cr, as curve.Chroma has it.
+struct factors {
+	float mid, cr_r, cb_g, cr_g, cb_b;
+};
+
+// mix_row makes so many values of one row; SUB_X luma samples lie across a chroma sample.
+INLINED void mix_row(const uint16_t *upper, const uint16_t *lower, const uint16_t *cb, const uint16_t *cr, int width,
+	int sub_x, struct factors k, float *r, float *g, float *b) {
+	for (int x = 0; x < width; x++) {
+		int sum = upper[sub_x * x] + upper[sub_x * x + sub_x - 1] + lower[sub_x * x] + lower[sub_x * x + sub_x - 1];
+		float l = 0.25f * (float)sum, u = (float)cb[x] - k.mid, v = (float)cr[x] - k.mid;
+		r[x] = l + k.cr_r * v;
+		g[x] = l + k.cb_g * u + k.cr_g * v;
+		b[x] = l + k.cb_b * u;
+	}
+}
+
+// mix makes rows of R', G' and B', one value per chroma sample with the mean of the luma samples it covers.
+// luma_rows there are from the first on; the last luma column and row stand for those that are missing.
+WIDE static void mix(const uint16_t *luma, ptrdiff_t stride, int luma_width, int luma_rows, const uint16_t *cb,
+	ptrdiff_t cb_stride, const uint16_t *cr, ptrdiff_t cr_stride, int width, int rows, int sub_x, int sub_y,
+	struct factors k, float *r, float *g, float *b) {
+	const int whole = MIN(width, luma_width / sub_x);
+	for (int y = 0; y < rows; y++, cb += cb_stride, cr += cr_stride, r += width, g += width, b += width) {
+		const uint16_t *upper = luma + y * sub_y * stride;
+		const uint16_t *lower = luma + MIN(y * sub_y + sub_y - 1, luma_rows - 1) * stride;
+		if (sub_x == 1)
+			mix_row(upper, lower, cb, cr, whole, 1, k, r, g, b);
+		else
+			mix_row(upper, lower, cb, cr, whole, 2, k, r, g, b);
+		if (whole < width) { // the last chroma sample covers one luma sample
+			uint16_t last[2] = {upper[2 * whole], lower[2 * whole]};
+			mix_row(last, last + 1, cb + whole, cr + whole, 1, 1, k, r + whole, g + whole, b + whole);
+		}
 	}
 }

@@ -28,17 +28,19 @@ func newHistogram() histogram {
 // so many make a code of the 10-bit scale.
 func (h *histogram) compare(row, before []float32, fileCodes float64) {
 	scale := float32(perCode / fileCodes)
-	last := len(h.count) - 1
+	count, pairs, change := h.count[:bins], h.pairs[:bins], h.change[:bins]
+	before = before[:len(row)]
+	const last = uint(bins - 1)
 	for x, v := range row {
 		code, was := v*scale, before[x]*scale
 		if code < 0 || was < 0 {
 			continue
 		}
 		d := float64(code-was) / perCode
-		h.count[min(int(code+0.5), last)]++
-		at := min(int((code+was+1)/2), last)
-		h.pairs[at]++
-		h.change[at] += d * d
+		count[min(uint(int(code+0.5)), last)]++
+		at := min(uint(int((code+was+1)/2)), last)
+		pairs[at]++
+		change[at] += d * d
 	}
 }
 
