@@ -24,6 +24,12 @@ func (r Reading) Table() *Table {
 
 // LightAt returns the light of a code that may lie between two of the file's, or beyond them.
 func (t *Table) LightAt(c FileCode) Light {
+	if i := int(c); c >= 0 && i < len(t.Light)-1 { // as At does, for every pixel of a picture
+		light := t.Light[i] + Light(c-FileCode(i))*(t.Light[i+1]-t.Light[i])
+		if Finite(light) {
+			return light
+		}
+	}
 	if c < 0 || c > FileCode(len(t.Light)-1) {
 		return t.Reading.Light(c)
 	}

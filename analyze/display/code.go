@@ -42,10 +42,12 @@ func Code(l curve.Light) uint8 {
 	if !(l > 0) {
 		return 0
 	}
-	// The range's code is the light's or one of the few below it. Rounding to float32 may take the light up
+	// The range's code is the light's, or one of a few below it; rounding to float32 may have taken the light up
 	// into the next range.
-	range32 := math.Float32bits(math.Nextafter32(float32(l), 0)) >> coarseBits
-	code := coarse[range32]
+	code := coarse[math.Float32bits(float32(l))>>coarseBits]
+	for code > 0 && l < steps[code-1] {
+		code--
+	}
 	for code < whitest && l >= steps[code] {
 		code++
 	}

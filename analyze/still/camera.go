@@ -84,7 +84,10 @@ func (c *Camera) block(f *decode.Frame, s *Still, at, x, y int) {
 
 // pixel returns luma and R', G', B' of one pixel as file codes.
 func (c *Camera) pixel(f *decode.Frame, x, y int) (luma curve.FileCode, rgb [3]curve.FileCode) {
-	code := func(plane, x, y int) curve.FileCode { return curve.FileCode(f.Planes[plane].Row(y)[x]) }
+	code := func(plane, x, y int) curve.FileCode {
+		p := &f.Planes[plane]
+		return curve.FileCode(p.Samples[y*p.Stride+x])
+	}
 	first := code(0, x, y)
 	switch f.Layout {
 	case decode.Gray:

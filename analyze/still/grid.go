@@ -23,8 +23,11 @@ func (c *Camera) Grid(f *decode.Frame, s *Still) *Grid {
 	g.R, g.G, g.B = g.means(s.R, s.Width, n), g.means(s.G, s.Width, n), g.means(s.B, s.Width, n)
 	g.Clipped = make([]uint8, g.Width*g.Height)
 	for y := range g.Height * n {
-		for x, clipped := range s.Clipped[y*s.Width : y*s.Width+g.Width*n] {
-			g.Clipped[y/n*g.Width+x/n] |= clipped
+		marks := g.Clipped[y/n*g.Width : (y/n+1)*g.Width]
+		for x := range marks {
+			for _, clipped := range s.Clipped[y*s.Width+x*n : y*s.Width+x*n+n] {
+				marks[x] |= clipped
+			}
 		}
 	}
 	c.luma(g, cells.Luma(f, c.matrix))
@@ -36,8 +39,10 @@ func (g *Grid) means(values []float32, stride, n int) []float32 {
 	sums := make([]float64, g.Width*g.Height)
 	for y := range g.Height * n {
 		row := sums[y/n*g.Width : (y/n+1)*g.Width]
-		for x, v := range values[y*stride : y*stride+g.Width*n] {
-			row[x/n] += float64(v)
+		for x := range row {
+			for _, v := range values[y*stride+x*n : y*stride+x*n+n] {
+				row[x] += float64(v)
+			}
 		}
 	}
 	out := make([]float32, len(sums))
@@ -51,11 +56,15 @@ func (g *Grid) means(values []float32, stride, n int) []float32 {
 func (c *Camera) luma(g *Grid, plane decode.Plane) {
 	sums, squares := make([]float64, g.Width*g.Height), make([]float64, g.Width*g.Height)
 	for y := range g.Height * g.Side {
-		at := y / g.Side * g.Width
-		for x, code := range plane.Row(y)[:g.Width*g.Side] {
-			light := float64(c.table.Light[code])
-			sums[at+x/g.Side] += light
-			squares[at+x/g.Side] += light * light
+		row, at := plane.Row(y), y/g.Side*g.Width
+		for x := range g.Width {
+			var sum, square float64
+			for _, code := range row[x*g.Side : (x+1)*g.Side] {
+				light := float64(c.table.Light[code])
+				sum, square = sum+light, square+light*light
+			}
+			sums[at+x] += sum
+			squares[at+x] += square
 		}
 	}
 	g.Luma, g.Spread = make([]float32, len(sums)), make([]float32, len(sums))

@@ -32,16 +32,22 @@ func (w *Waveform) bin(p curve.Percent) int {
 func (c *Camera) Waveform(f *decode.Frame) *Waveform {
 	plane := cells.Luma(f, c.matrix)
 	w := newWaveform(plane.Width)
-	level := make([]int, len(c.table.Light))
-	for code := range level {
-		level[code] = w.bin(c.table.Reading.Percent(curve.FileCode(code)))
-	}
+	level := c.bins(w)
 	for y := range plane.Height {
 		for x, code := range plane.Row(y) {
 			w.Counts[level[code]*w.Columns+x*w.Columns/plane.Width]++
 		}
 	}
 	return w
+}
+
+// bins are the levels of a waveform by file code.
+func (c *Camera) bins(w *Waveform) []int {
+	level := make([]int, len(c.table.Light))
+	for code := range level {
+		level[code] = w.bin(c.table.Reading.Percent(curve.FileCode(code)))
+	}
+	return level
 }
 
 // Channels counts a frame's R', G' and B' as Waveform does luma, once for each sample of chroma. A frame
@@ -55,11 +61,13 @@ func (c *Camera) Channels(f *decode.Frame) []*Waveform {
 		across, down = f.SubX(), f.SubY()
 	}
 	all := []*Waveform{newWaveform(width), newWaveform(width), newWaveform(width)}
+	level := c.bins(all[0])
 	for y := 0; y < height; y += down {
 		for x := 0; x < width; x += across {
 			_, rgb := c.pixel(f, x, y)
 			for k, w := range all {
-				w.Counts[w.bin(c.table.Reading.Percent(rgb[k]))*w.Columns+x*w.Columns/width]++
+				code := min(max(int(rgb[k]+0.5), 0), len(level)-1)
+				w.Counts[level[code]*w.Columns+x*w.Columns/width]++
 			}
 		}
 	}

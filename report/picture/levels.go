@@ -165,7 +165,8 @@ func (l *Levels) Packed() []byte {
 		}
 	}
 	var out bytes.Buffer
-	w, _ := zlib.NewWriterLevel(&out, zlib.BestCompression)
+	const level = 4 // the best one gains 1 % on noise, and takes a hundred times as long
+	w, _ := zlib.NewWriterLevel(&out, level)
 	w.Write(append(high, low...)) // into memory: cannot fail
 	w.Close()
 	return out.Bytes()

@@ -71,18 +71,40 @@ const mostBytes = 3_000_000 / 2
 
 // addWithin encodes a picture as JPEG of a quality that keeps the noise, or of the best of some lower ones
 // that fits into mostBytes.
-func (r *renderer) addWithin(kind string, img image.Image) (string, error) {
-	var data []byte
-	for _, quality := range []int{fullQuality, 84, 74, 60, 40, 20} {
-		var err error
-		if data, err = asJPEG(img, quality); err != nil {
+func (r *renderer) addWithin(kind string, img *image.RGBA) (string, error) {
+	const worst = 20
+	bands, share := bandsOf(img)
+	for _, quality := range []int{fullQuality, 84, 74, 60, 40} {
+		few, err := asJPEG(bands, quality)
+		if err != nil {
 			return "", err
 		}
-		if len(data) <= mostBytes {
-			break
+		if share*float64(len(few)) > mostBytes {
+			continue
+		}
+		if data, err := asJPEG(img, quality); err != nil || len(data) <= mostBytes {
+			return r.keep(kind+".jpg", data), err
 		}
 	}
-	return r.keep(kind+".jpg", data), nil
+	data, err := asJPEG(img, worst)
+	return r.keep(kind+".jpg", data), err
+}
+
+// bandsOf returns every eighth band of a picture, by which its weight is foretold, and how many times as high
+// it is.
+func bandsOf(img *image.RGBA) (bands *image.RGBA, share float64) {
+	const band, every = 16, 8 // JPEG codes chroma in bands of 16 rows
+	b := img.Bounds()
+	n := (b.Dy()/band + every - 1) / every
+	if n < 4 { // too few to tell
+		return img, 1
+	}
+	bands = image.NewRGBA(image.Rect(0, 0, b.Dx(), n*band))
+	for i := range n {
+		from := img.PixOffset(b.Min.X, b.Min.Y+i*every*band)
+		copy(bands.Pix[i*band*bands.Stride:(i+1)*band*bands.Stride], img.Pix[from:from+band*img.Stride])
+	}
+	return bands, float64(b.Dy()) / float64(n*band)
 }
 
 func asJPEG(img image.Image, quality int) ([]byte, error) {
