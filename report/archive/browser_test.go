@@ -19,15 +19,11 @@ import (
 
 // The file, unpacked, is opened from a file URL: the index shows its pictures and leads to the pages of its
 // clips, which carry theirs, and nothing is asked of anything outside.
-func checkUnpacked(t *testing.T, dir string, doc *report.Document) {
-	if testing.Short() {
-		t.Skip("takes long under the race detector")
-	}
+func checkUnpacked(t *testing.T, dir string) {
 	chromium, err := exec.LookPath("chromium")
 	if err != nil {
 		t.Skip("chromium is not installed")
 	}
-	pack(t, dir, Report{Document: doc})
 	unpacked := t.TempDir()
 	z, err := zip.OpenReader(Path(dir))
 	if err != nil {
