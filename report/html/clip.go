@@ -32,6 +32,7 @@ type clipPage struct {
 	Drawings            []chart.Drawing
 	Method, Camera      facts
 	Grids               []titledGrid
+	Groups              []string
 	Keys                [][2]string
 }
 
@@ -41,7 +42,8 @@ var clipScripts = []string{"divider.js", "viewer.js", "levels.js", "copy.js", "m
 
 // clipKeys are the keys of a clip's page, as keys.js reads them.
 var clipKeys = [][2]string{{"← →", "the clip before, the next clip"}, {"space", "pause and play"},
-	{", .", "a frame back, a frame on"}, {"c", "clipped areas"}, {"f", "flip: as recorded, after the correction"},
+	{", .", "a frame back, a frame on"},
+	{"[ ]", "a group of measured frames back, a group on"}, {"c", "clipped areas"}, {"f", "flip: as recorded, after the correction"},
 	{"+ − 0", "zoom in, zoom out, fit"}, {"z", "full screen"},
 	{"arrows on the frame", "move the point that is measured; with Shift stretch an area"}, {"?", "this list"}}
 
@@ -59,7 +61,7 @@ func newClip(folder *os.Root, doc *report.Document, paths []string, i int, c *re
 		Pictures: newPictures(folder, c, doc.Settings.ReadAs), Through: through(c),
 		Strips: newStrips(folder, "../", c), Waveform: newWaveform(folder, c),
 		Drawings: chart.OfClip(c), Method: methodFacts(c, doc.Settings), Camera: cameraFacts(c), Grids: evidence(c),
-		Keys: clipKeys,
+		Groups: groupLines(c), Keys: clipKeys,
 	}
 	v.Home, v.Sky, v.Reduced = "../"+report.IndexPage, clippedSky(c), c.Pictures != nil && c.Pictures.Reduced
 	if i > 0 {

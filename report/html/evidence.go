@@ -92,3 +92,29 @@ func chartGrid(p *placement.Placement) titledGrid {
 	title := fmt.Sprintf("Chart (%s), slope %s", p.Chart.Edition, text.Number(p.Chart.Line.Slope, 2, ""))
 	return titledGrid{title, t}
 }
+
+// groupLines say of each group of frames that was measured when it begins, and what it shows; none where
+// there are no two.
+func groupLines(c *report.Clip) (lines []string) {
+	if len(c.Over) < 2 {
+		return nil
+	}
+	for _, m := range c.Over {
+		parts := []string{"at " + m.T.String()}
+		for _, part := range []struct {
+			words string
+			known bool
+		}{
+			{"grey " + m.Placement.Signed(2), curve.Finite(m.Placement)},
+			{"the frame's average " + m.Level.Signed(2), curve.Finite(m.Level)},
+			{"floor " + m.Floor.Signed(1), curve.Finite(m.Floor)},
+			{m.Clipped.String() + " clipped", curve.Finite(m.Clipped)},
+		} {
+			if part.known {
+				parts = append(parts, part.words)
+			}
+		}
+		lines = append(lines, text.Typeset(joined(" · ", parts...)))
+	}
+	return lines
+}

@@ -253,6 +253,14 @@ func checkKeys(t *testing.T, ctx context.Context, dir string, doc *report.Docume
 	if got := ask[string](t, ctx, state); got != "paused" {
 		t.Errorf("after the space bar the pieces are %s", got)
 	}
+	const group = `document.querySelector(".groups ol").dataset.of + ": " +
+		[...document.querySelectorAll(".groups li")].filter(e => e.checkVisibility()).map(e => e.textContent).join("|")`
+	press("]")
+	press("]")
+	lines := groupLines(&doc.Clips[0])
+	if got, want := ask[string](t, ctx, group), fmt.Sprintf("group 3 of %d: %s", len(lines), lines[2]); got != want {
+		t.Errorf("two groups on it says %q, want %q", got, want)
+	}
 	press("+")
 	if got := ask[string](t, ctx, `document.querySelector(".zoom-now").textContent`); !strings.Contains(got, "%") {
 		t.Errorf("after + the zoom is %q", got)

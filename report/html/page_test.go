@@ -6,9 +6,11 @@ import (
 	"math"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
+	"stopledger/analyze"
 	"stopledger/analyze/advise"
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/levels"
@@ -346,5 +348,22 @@ func TestShutterWords(t *testing.T) {
 	}
 	if shutterWords(nil) != "" || shutterWords(ptr(curve.Seconds(math.NaN()))) != "" {
 		t.Error("a shutter that is not known has words")
+	}
+}
+
+// Each group is told with what is known of it, and a single one not at all.
+func TestGroupLines(t *testing.T) {
+	unknown := curve.Unknown[curve.Stops]()
+	c := &report.Clip{Over: []analyze.Moment{{T: 0, Placement: 1.312, Level: -0.5, Floor: -7.62, Clipped: 0.019},
+		{T: 4.25, Placement: unknown, Level: unknown, Floor: unknown, Clipped: curve.Unknown[curve.Share]()}}}
+	got := groupLines(c)
+	want := []string{"at 0.0\u00a0s · grey +1.31\u00a0stops · the frame's average −0.50\u00a0stops · " +
+		"floor −7.6\u00a0stops · 1.9\u00a0% clipped", "at 4.3\u00a0s"}
+	if !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	c.Over = c.Over[:1]
+	if got := groupLines(c); got != nil {
+		t.Errorf("of one group: %q", got)
 	}
 }

@@ -9,6 +9,7 @@
     "c": () => click('input[data-shows="clipped"]'),
     "f": () => dividers[0]?.flip(),
     ",": () => click("[data-step='-1']"), ".": () => click("[data-step='1']"),
+    "[": () => click("[data-group='-1']"), "]": () => click("[data-group='1']"),
     "+": () => shown()?.step(1), "=": () => shown()?.step(1), "-": () => shown()?.step(-1),
     "0": () => shown()?.preset("fit"), "z": () => shown()?.fill(),
     "Escape": () => shown()?.leave(),

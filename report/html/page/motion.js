@@ -36,3 +36,20 @@ for (const button of document.querySelectorAll(".motion")) {
   }
   show();
 }
+
+// Groups of frames that were measured, one at a time.
+for (const box of document.querySelectorAll(".groups")) {
+  const lines = [...box.querySelectorAll("li")], list = box.querySelector("ol");
+  let at = 0;
+  const show = () => {
+    lines.forEach((line, i) => { line.hidden = i !== at; });
+    list.dataset.of = `group ${at + 1} of ${lines.length}`;
+  };
+  list.setAttribute("aria-live", "polite");
+  for (const button of box.querySelectorAll("[data-group]")) {
+    button.hidden = false;
+    button.addEventListener("click", () => { at = (at + Number(button.dataset.group) + lines.length) % lines.length; show(); });
+  }
+  box.classList.add("one");
+  show();
+}
