@@ -43,7 +43,8 @@ var clipScripts = []string{"divider.js", "viewer.js", "levels.js", "copy.js", "m
 // clipKeys are the keys of a clip's page, as keys.js reads them.
 var clipKeys = [][2]string{{"← →", "the clip before, the next clip"}, {"space", "pause and play"},
 	{", .", "a frame back, a frame on"},
-	{"[ ]", "a group of measured frames back, a group on"}, {"c", "clipped areas"}, {"f", "flip: as recorded, after the correction"},
+	{"[ ]", "a group of measured frames back, a group on"}, {"c", "clipped areas"},
+	{"f", "flip: as recorded, after the correction"},
 	{"+ − 0", "zoom in, zoom out, fit"}, {"z", "full screen"},
 	{"arrows on the frame", "move the point that is measured; with Shift stretch an area"}, {"?", "this list"}}
 
