@@ -3,8 +3,11 @@ package archive
 import (
 	"archive/zip"
 	"bytes"
+	"image"
+	"image/png"
 	"io"
 	"io/fs"
+	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path"
@@ -197,12 +200,34 @@ func checkNoise(t *testing.T, dir string, doc *report.Document) {
 	}
 	one := *doc
 	one.Clips = doc.Clips[:1]
+	p := one.Clips[0].Pictures
+	for _, name := range []string{p.StopMap, p.Waveform, p.Channels} { // what hardly anything can be made of
+		speckled(t, filepath.Join(dir, filepath.FromSlash(name)))
+	}
 	takes := reporttest.ShootTakes(t, &one, 1)
 	for _, c := range []*report.Comparison{nil, takes} {
 		pack(t, dir, Report{Document: &one, Comparison: c})
 		if got := len(mustRead(t, Path(dir))); got > ClipBytes {
 			t.Errorf("%d bytes of a clip, compared %v", got, c != nil)
 		}
+	}
+}
+
+// speckled puts a picture of nothing but noise in the place of one.
+func speckled(t *testing.T, name string) {
+	t.Helper()
+	drawn, err := png.Decode(bytes.NewReader(mustRead(t, name)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	img := image.NewNRGBA(drawn.Bounds())
+	rand.NewChaCha8([32]byte{1}).Read(img.Pix)
+	var data bytes.Buffer
+	if err := png.Encode(&data, img); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(name, data.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
 	}
 }
 

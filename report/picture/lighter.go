@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"path"
+	"sort"
 	"strings"
 
 	xdraw "golang.org/x/image/draw"
@@ -22,23 +23,26 @@ type lightness struct {
 	frames         int  // of an enlarged piece, at most
 	pieceQuality   int  // of an enlarged piece as JPEG; 0 keeps it without loss
 	halved         bool // levels in blocks twice as large
+	waveforms      int  // 2 for luma's and those of the channels, 1 for luma's, 0 for none
 }
 
 // lightnesses are tried in order. Enlarged pieces keep every bit of their noise as long as that can be.
 var lightnesses = []lightness{
-	{frameWidth, frameQuality, stripFrames, 0, false},
-	{frameWidth, 82, 4, 0, false},
-	{720, 80, 2, 0, true},
-	{720, 75, 2, 85, true},
-	{640, 70, 1, 80, true},
-	{480, 60, 1, 70, true},
-	{400, 55, 1, 60, true},
+	{frameWidth, frameQuality, stripFrames, 0, false, 2},
+	{720, 80, 2, 0, true, 2},
+	{720, 75, 2, 85, true, 2},
+	{640, 70, 2, 75, true, 2},
+	{640, 70, 1, 75, true, 2},
+	{480, 60, 1, 70, true, 2},
+	{400, 55, 1, 60, true, 2},
+	{400, 50, 1, 50, true, 1},
+	{320, 50, 1, 50, true, 0},
 }
 
 // Of a picture at most largestFile bytes are read; a drawn one of smallFile or less stays as it is.
 const (
 	largestFile = 16 << 20
-	smallFile   = 40 << 10
+	smallFile   = 20 << 10
 )
 
 // Lighten returns a clip's pictures from a report's folder, made smaller until they weigh no more than most
@@ -46,15 +50,20 @@ const (
 // true. A picture that cannot be read is left out, and the folder's own stay untouched.
 func Lighten(folder *os.Root, c *report.Clip, most int) *Rendered {
 	l := lighter{folder, map[string]*source{}}
-	var out *Rendered
-	for i, as := range lightnesses {
-		out = l.pictures(c, as)
-		out.Names.Reduced = i > 0
-		if out.weight() <= most {
-			break
-		}
+	if out := l.pictures(c, lightnesses[0]); out.weight() <= most {
+		return out
 	}
-	return out
+	rest, tried := lightnesses[1:], map[int]*Rendered{}
+	fits := func(i int) bool {
+		tried[i] = l.pictures(c, rest[i])
+		tried[i].Names.Reduced = true
+		return tried[i].weight() <= most
+	}
+	i := sort.Search(len(rest)-1, fits)
+	if tried[i] == nil {
+		fits(i)
+	}
+	return tried[i]
 }
 
 // weight is how many bytes the files have together.
@@ -75,6 +84,7 @@ type lighter struct {
 type source struct {
 	data []byte
 	img  image.Image // nil until it is needed
+	half []byte      // of levels, the same in blocks twice as large; nil until it is needed
 }
 
 func (l lighter) pictures(c *report.Clip, as lightness) *Rendered {
@@ -92,13 +102,15 @@ func (l lighter) pictures(c *report.Clip, as lightness) *Rendered {
 		n.LevelsSide = 2 * p.LevelsSide
 		return s.halved(c.Rotation)
 	})
-	for _, name := range []*string{&n.StopMap, &n.Clipped, &n.Waveform, &n.Channels} {
-		l.add(out, name, func(s *source) []byte {
-			if len(s.data) <= smallFile {
-				return s.data
-			}
-			return s.within(as.width, 0)
-		})
+	if as.waveforms < 2 {
+		n.Channels = ""
+	}
+	if as.waveforms < 1 {
+		n.Waveform = ""
+	}
+	l.add(out, &n.Clipped, func(s *source) []byte { return s.data }) // clear where nothing clipped, which JPEG is not
+	for _, name := range []*string{&n.StopMap, &n.Waveform, &n.Channels} {
+		l.add(out, name, func(s *source) []byte { return s.lighter(as.width, as.quality) })
 	}
 	for _, name := range []*string{&n.Recorded, &n.After} {
 		l.add(out, name, func(s *source) []byte { return s.within(as.width, as.quality) })
@@ -161,13 +173,28 @@ func (s *source) decoded() image.Image {
 	return s.img
 }
 
+// lighter returns a picture that was drawn, as it is or as JPEG, whichever weighs less.
+func (s *source) lighter(width, quality int) []byte {
+	if len(s.data) <= smallFile || quality >= frameQuality {
+		return s.data
+	}
+	if made := s.within(width, quality); made != nil && len(made) < len(s.data) {
+		return made
+	}
+	return s.data
+}
+
 // halved returns levels in blocks twice as large; nil where the picture holds none.
 func (s *source) halved(rotation int) []byte {
+	if s.half != nil {
+		return s.half
+	}
 	l, err := ReadLevels(bytes.NewReader(s.data))
 	if err != nil || l.Width < 2 || l.Height < 2 {
 		return nil
 	}
-	return encoded(l.halved(rotation).picture(), 0)
+	s.half = encoded(l.halved(rotation).picture(), 0)
+	return s.half
 }
 
 // within returns the picture at most width pixels across, as JPEG of some quality or without loss where that
