@@ -32,16 +32,16 @@ func pictures(t *testing.T, f analyze.Source, r *analyze.Result, area *geometry.
 func TestStillIsTheFramesLight(t *testing.T) {
 	for _, sampling := range []synth.Sampling{synth.S420, synth.S444, synth.RGB} {
 		cam := camera(t, "S-Log3")
-		cam.Width, cam.Height, cam.Sampling, cam.Ceiling = 1000, 40, sampling, 4
+		cam.Width, cam.Height, cam.Sampling, cam.Ceiling = 4200, 40, sampling, 4
 		wall := synth.Scene{Parts: []synth.Part{
-			synth.NewSurface(geometry.Upright(-10, -10, 1020, 60), synth.Light{0.3, 0.2, 0.1},
+			synth.NewSurface(geometry.Upright(-10, -10, 4220, 60), synth.Light{0.3, 0.2, 0.1},
 				synth.Texture{CellX: 90, CellY: 20, Octaves: 4, Contrast: 0.5, Seed: 3}),
 			synth.NewPanel(geometry.Upright(700, 0, 200, 40), synth.Light{9, 9, 1}, 1),
 		}}
 		r, f := shoot(t, cam, synth.Shot{Scene: wall, Frames: 2, Seed: 1}, sceneGrey())
 		s := pictures(t, f, r, nil).Frame
-		if s == nil || s.Width != 500 || s.Height != 20 || s.Scale != 2 {
-			t.Fatalf("still %+v, want 500 x 20 at scale 2", s)
+		if s == nil || s.Width != 2100 || s.Height != 20 || s.Scale != 2 {
+			t.Fatal("want a still of 2100 x 20 at scale 2")
 		}
 		checkStillLight(t, f, s, r.Settled)
 	}
@@ -117,11 +117,11 @@ func TestWaveformCountsEverySample(t *testing.T) {
 // darkRoom is a grey wall with panels four and eight stops under it.
 func darkRoom(t *testing.T) (synth.Camera, synth.Shot) {
 	cam := camera(t, "S-Log3")
-	cam.Width, cam.Height, cam.Sampling = 480, 272, synth.S420
+	cam.Width, cam.Height, cam.Sampling = 640, 400, synth.S420
 	return cam, synth.Shot{Frames: 9, Stops: 1, Scene: synth.Scene{Parts: []synth.Part{
 		synth.Fill{Light: synth.Grey(0.18)},
-		synth.NewPanel(geometry.Upright(300, 150, 140, 100), synth.Grey(0.18/16), 1),
-		synth.NewPanel(geometry.Upright(0, 150, 140, 100), synth.Grey(0.18/256), 1),
+		synth.NewPanel(geometry.Upright(400, 200, 190, 190), synth.Grey(0.18/16), 1),
+		synth.NewPanel(geometry.Upright(0, 200, 190, 190), synth.Grey(0.18/256), 1),
 	}}}
 }
 
@@ -135,15 +135,15 @@ func TestShadowStrip(t *testing.T) {
 	if strip == nil || math.Abs(float64(strip.Scene)+4) > 0.05 || len(strip.Frames) != still.StripFrames {
 		t.Fatalf("strip %+v", strip)
 	}
-	checkStripIn(t, strip, geometry.Rect{X: 300, Y: 150, W: 140, H: 100})
+	checkStripIn(t, strip, geometry.Rect{X: 400, Y: 200, W: 190, H: 190})
 	// Told to be in the darkest corner, off the cells' grid; cut off by the frame.
-	dark := &geometry.Rect{X: 5, Y: 165, W: 5, H: 5}
+	dark := &geometry.Rect{X: 5, Y: 215, W: 5, H: 5}
 	strip = pictures(t, f, r, dark).Shadows
 	if strip == nil || math.Abs(float64(strip.Scene)+8) > 0.3 || strip.Frames[0].Width != 5 {
 		t.Errorf("strip %+v, want one at -8 stops", strip)
 	}
-	strip = pictures(t, f, r, &geometry.Rect{X: -9, Y: 180, W: 30, H: 999}).Shadows
-	if strip == nil || strip.Area != (geometry.Rect{X: 0, Y: 180, W: 21, H: 92}) {
+	strip = pictures(t, f, r, &geometry.Rect{X: -9, Y: 230, W: 30, H: 999}).Shadows
+	if strip == nil || strip.Area != (geometry.Rect{X: 0, Y: 230, W: 21, H: 170}) {
 		t.Errorf("strip %+v, want the part in the frame", strip)
 	}
 	// Nothing dark.
@@ -157,7 +157,7 @@ func TestShadowStrip(t *testing.T) {
 func checkStripIn(t *testing.T, strip *still.Strip, panel geometry.Rect) {
 	t.Helper()
 	s := strip.Frames[0]
-	if strip.Area != (geometry.Rect{X: s.X, Y: s.Y, W: 96, H: 64}) || s.Width != 96 || s.Height != 64 {
+	if strip.Area != (geometry.Rect{X: s.X, Y: s.Y, W: 160, H: 160}) || s.Width != 160 || s.Height != 160 {
 		t.Errorf("strip of %d x %d at %d,%d, area %+v", s.Width, s.Height, s.X, s.Y, strip.Area)
 	}
 	if !strip.Area.Image().In(panel.Image()) {
@@ -176,14 +176,14 @@ func TestStripFollowsCarriedGrey(t *testing.T) {
 	if own == nil {
 		t.Fatal("no strip by nominal grey")
 	}
-	checkStripIn(t, own, geometry.Rect{X: 300, Y: 150, W: 140, H: 100})
+	checkStripIn(t, own, geometry.Rect{X: 400, Y: 200, W: 190, H: 190})
 	held := &placement.Placement{Stops: -4, Method: placement.Card, Reflectance: 0.18}
 	carried := placement.Carry(held, "A001.mov", r.Placement, r.Settled.Reading)
 	s, err := analyze.Stills(t.Context(), f, r, carried, nil, nil)
 	if err != nil || s.Shadows == nil {
 		t.Fatalf("strip %+v, %v", s.Shadows, err)
 	}
-	checkStripIn(t, s.Shadows, geometry.Rect{X: 0, Y: 150, W: 140, H: 100})
+	checkStripIn(t, s.Shadows, geometry.Rect{X: 0, Y: 200, W: 190, H: 190})
 	if math.Abs(float64(s.Shadows.Scene)+4) > 0.3 {
 		t.Errorf("the strip is labelled %+.2f stops, want -4", float64(s.Shadows.Scene))
 	}
