@@ -1,10 +1,13 @@
 package html
 
 import (
+	"bytes"
 	"context"
 	"math"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -281,6 +284,37 @@ func checkPrint(t *testing.T, ctx context.Context, dir string, doc *report.Docum
 		}
 		if *look != "" {
 			os.WriteFile(filepath.Join(*look, filepath.Base(name)+".pdf"), pdf, 0o644)
+		}
+		if strings.HasPrefix(name, report.ClipFolder) {
+			checkPrinted(t, pdf, report.ClipName(doc.Clips[1].Path))
+		}
+	}
+}
+
+// checkPrinted reads a clip's page from paper, by Poppler's pdftotext: each heading is on the page of what it
+// heads, and the clip's name in one line.
+func checkPrinted(t *testing.T, pdf []byte, name string) {
+	t.Helper()
+	reader, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Log("pdftotext is not installed")
+		return
+	}
+	cmd := exec.Command(reader, "-layout", "-", "-")
+	cmd.Stdin = bytes.NewReader(pdf)
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	pages := strings.Split(strings.ReplaceAll(string(out), "\u00a0", " "), "\f")
+	for heading, heads := range map[string]string{"Picture": "as recorded", "Shadows at 400 %": "as recorded",
+		"Measured": "luma", "Histogram in stops": "recorded stops from nominal", "Findings": "alarm", name: "Picture"} {
+		together := slices.ContainsFunc(pages, func(page string) bool {
+			_, after, found := strings.Cut(page, heading)
+			return found && strings.Contains(after, heads)
+		})
+		if !together {
+			t.Errorf("printed, %q is not on one page with %q", heading, heads)
 		}
 	}
 }
