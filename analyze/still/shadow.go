@@ -9,11 +9,9 @@ import (
 	"stopledger/decode/geometry"
 )
 
-// The sides of a strip's area in pixels of the frame, whole cells. It is shown at 400 %.
-const (
-	mostSide  = 160
-	leastSide = 64 // in small frames
-)
+// stripSides are the sides of a strip's area in pixels of the frame, whole cells: the first for which
+// something dark holds together. It is shown at 400 %.
+var stripSides = []int{160, 96, 64}
 
 // StripFrames is how many consecutive frames a strip shows.
 const StripFrames = 6
@@ -23,11 +21,22 @@ const StripFrames = 6
 const mostOff = 2.0
 
 // ShadowArea returns the area of a strip whose cells lie nearest to a tone in recorded stops, by
-// the sum of squares; ok is false where nothing dark holds together.
+// the sum of squares; ok is false where nothing dark holds together. In a frame that is lower than the area
+// it has the frame's height.
 func ShadowArea(c levels.Cells, tone curve.Stops) (area geometry.Rect, ok bool) {
+	for _, side := range stripSides {
+		if area, ok = shadowArea(c, tone, side/cells.Size); ok {
+			return area, true
+		}
+	}
+	return area, false
+}
+
+// shadowArea is ShadowArea for a side of so many cells at most, and of the least side at least.
+func shadowArea(c levels.Cells, tone curve.Stops, side int) (area geometry.Rect, ok bool) {
 	wide, high := c.Grid.Width/cells.Size, c.Grid.Height/cells.Size
-	cols, rows := min(mostSide/cells.Size, wide), min(mostSide/cells.Size, high)
-	if min(cols, rows) < leastSide/cells.Size {
+	cols, rows := min(side, wide), min(side, high)
+	if min(cols, rows) < stripSides[len(stripSides)-1]/cells.Size {
 		return area, false
 	}
 	least := math.Inf(1)
