@@ -172,6 +172,7 @@ func TestPagesInABrowser(t *testing.T) {
 	}
 	ctx := newBrowser(t)
 	dir, doc := shootPages(t)
+	t.Run("alone", func(t *testing.T) { checkAlone(t, ctx, dir, doc) })
 	w := watch(t, ctx)
 	t.Run("index", func(t *testing.T) { checkIndex(t, ctx, dir) })
 	t.Run("address", func(t *testing.T) { checkAddress(t, ctx, dir) })

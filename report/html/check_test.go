@@ -184,11 +184,7 @@ func checkSamePlace(t *testing.T, ctx context.Context) {
 	if _, err := chromedp.Run(ctx, chromedp.Poll[bool](loaded)); err != nil {
 		t.Fatal("the takes at full resolution are not shown: ", err)
 	}
-	const places = `[...document.querySelectorAll(".crop")].map(f => {
-		const w = f.querySelector(".window").getBoundingClientRect(), i = f.querySelector("img").getBoundingClientRect();
-		return [(w.left + w.width / 2 - i.left) / i.width, (w.top + w.height / 2 - i.top) / i.height,
-			i.width / Number(f.dataset.width)] })`
-	got := ask[[][]float64](t, ctx, places)
+	got := ask[[][]float64](t, ctx, cropPlaces)
 	if len(got) != 4 { // the fifth take has no pictures
 		t.Errorf("%d takes show the place", len(got))
 	}

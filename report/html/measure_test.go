@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -122,6 +123,12 @@ func checkMeasure(t *testing.T, ctx context.Context, dir string, doc *report.Doc
 	r0 := c.Placement.Candidates[0].Region
 	if _, _, x, y, w, h := heldNumbers(t, held(t, ctx)); x != r0.X || y != r0.Y || w != r0.W || h != r0.H {
 		t.Errorf("the card that was found is measured at %d,%d,%d,%d, want %+v", x, y, w, h, *r0)
+	}
+	checkCrops(t, ctx, c)
+	run(t, ctx, chromedp.Click(chromedp.CSS(`[data-copies="command"]`)))
+	if _, err := chromedp.Run(ctx, chromedp.Poll[bool](
+		`["Copied", "Selected"].includes(document.querySelector('[data-copies="command"]').textContent)`)); err != nil {
+		t.Error("the command is not copied: ", err)
 	}
 	ask[bool](t, ctx, `(document.querySelector(".map").scrollIntoView({block: "center"}), true)`)
 	dragOn(t, ctx, ".map .well", spot{0.65, 0.58}, spot{0.71, 0.64})
@@ -286,5 +293,55 @@ func checkKeys(t *testing.T, ctx context.Context, dir string, doc *report.Docume
 		if asked != want {
 			t.Errorf("%s follows %s, want %s", key, asked, want)
 		}
+	}
+}
+
+// checkCrops: the card that was measured stands in the middle of both pieces, as recorded and after the
+// correction, at 400 %.
+func checkCrops(t *testing.T, ctx context.Context, c *report.Clip) {
+	t.Helper()
+	const loaded = `[...document.querySelectorAll(".crop img")].every(i => i.naturalWidth > 0)`
+	if _, err := chromedp.Run(ctx, chromedp.Poll[bool](loaded)); err != nil {
+		t.Fatal("the pieces are not shown: ", err)
+	}
+	r := c.Placement.Candidates[0].Region
+	u, v := (float64(r.X)+float64(r.W)/2)/float64(c.Width), (float64(r.Y)+float64(r.H)/2)/float64(c.Height)
+	got := ask[[][]float64](t, ctx, cropPlaces)
+	if len(got) != 2 {
+		t.Errorf("%d pieces are shown", len(got))
+	}
+	for i, at := range got {
+		if math.Abs(at[0]-u) > 0.001 || math.Abs(at[1]-v) > 0.001 || at[2] != 4 {
+			t.Errorf("piece %d shows %v, want %.4f, %.4f at 4", i, at, u, v)
+		}
+	}
+}
+
+// cropPlaces are what lies in the middle of each piece, and how many times it is enlarged.
+const cropPlaces = `[...document.querySelectorAll(".crop")].map(f => {
+	const w = f.querySelector(".window").getBoundingClientRect(), i = f.querySelector("img").getBoundingClientRect();
+	return [(w.left + w.width / 2 - i.left) / i.width, (w.top + w.height / 2 - i.top) / i.height,
+		i.width / Number(f.dataset.width)] })`
+
+// A page by itself says which pictures it lacks, and measures all the same.
+func checkAlone(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
+	c := &doc.Clips[0]
+	alone, page := t.TempDir(), report.ClipPage(c.Path)
+	if err := os.MkdirAll(filepath.Join(alone, report.ClipFolder), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(alone, page), []byte(written(t, dir, page)), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	openClip(t, ctx, alone, c)
+	dragOn(t, ctx, ".stage", spot{0.65, 0.58}, spot{0.71, 0.64})
+	if stops, _, _, _, _, _ := heldNumbers(t, held(t, ctx)); math.Abs(stops-1.31) > known {
+		t.Errorf("alone, the page measures %+.2f stops", stops)
+	}
+	run(t, ctx, chromedp.Click(chromedp.CSS(`[data-zoom="400"]`)))
+	const says = `document.querySelectorAll(".lacking:not([hidden])").length === 2 &&
+		![...document.querySelectorAll(".strip")].some(s => s.checkVisibility())`
+	if _, err := chromedp.Run(ctx, chromedp.Poll[bool](says)); err != nil {
+		t.Error("it does not say what it lacks: ", err)
 	}
 }
