@@ -59,7 +59,8 @@ func TestLook(t *testing.T) {
 		for _, as := range []struct {
 			name, scheme string
 			width        int64
-		}{{"light", "light", 1360}, {"dark", "dark", 1360}, {"phone", "dark", 390}, {"paper", "print", 794}} {
+		}{{"light", "light", 1360}, {"dark", "dark", 1360}, {"forced", "forced", 1360}, {"phone", "dark", 390},
+			{"paper", "print", 794}} {
 			png := screenshot(t, ctx, fileURL(*look, page.file), as.scheme, as.width)
 			if err := os.WriteFile(filepath.Join(*look, page.name+"-"+as.name+".png"), png, 0o644); err != nil {
 				t.Fatal(err)
@@ -92,8 +93,7 @@ func lookMeasured(t *testing.T, ctx context.Context, dir string, c *report.Clip)
 // screenshot returns the whole page as PNG, in a colour scheme or as printed.
 func screenshot(t *testing.T, ctx context.Context, url, scheme string, width int64) []byte {
 	t.Helper()
-	media := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme",
-		Value: scheme}}}
+	media := emulation.SetEmulatedMediaParams{Features: schemes[scheme]}
 	if scheme == "print" {
 		media = emulation.SetEmulatedMediaParams{Media: "print"}
 	}
