@@ -36,13 +36,14 @@ func heldDay(t *testing.T, over curve.Stops) {
 	}
 }
 
-// bands is a scene of five upright bands, one of them four stops under grey, and no card.
+// bands is a scene of five upright bands, the widest four stops under grey, and no card.
 func bands(width, height int) synth.Scene {
 	scene := synth.Scene{Name: "bands"}
-	x := float64(width) / 5
-	for i, stops := range []curve.Stops{1.5, -1.5, -4, -6, -2.5} {
-		place := geometry.Upright(float64(i)*x, 0, x, float64(height))
+	x, wide := 0.0, 0.4
+	for _, stops := range []curve.Stops{-4, 1.5, -1.5, -6, -2.5} {
+		place := geometry.Upright(x*float64(width), 0, wide*float64(width), float64(height))
 		scene.Parts = append(scene.Parts, synth.NewPanel(place, synth.Grey(stops.Light()), 0))
+		x, wide = x+wide, 0.15
 	}
 	return scene
 }
