@@ -34,7 +34,7 @@ const nearby = 8
 func (j *job) approach(ctx context.Context, frame int) error {
 	if j.reader != nil {
 		ahead := frame - j.reader.upcoming()
-		if ahead >= 0 && (ahead <= j.stride() || j.linear) {
+		if ahead >= 0 && (ahead <= j.stride() || j.linear || j.source.onward(frame, j.reader.upcoming())) {
 			return nil
 		}
 	}

@@ -19,6 +19,12 @@ func (s *containerSource) seek(frame int) (landing, error) {
 	return s.seekByTime(frame)
 }
 
+// onward tells whether a seek would come down no further than at the frame from.
+func (s *containerSource) onward(frame, from int) bool {
+	at, before := s.keyBefore(frame)
+	return at >= 0 && before <= from
+}
+
 // rewind goes back to the first packet of a container that has an index of all.
 func (s *containerSource) rewind() bool {
 	if len(s.index) == 0 || !s.index[0].key || s.index[0].skip {
@@ -34,18 +40,7 @@ func (s *containerSource) rewind() bool {
 // seekByIndex counts frames in the index: those before a key packet in decoding order are all
 // displayed before those that follow it.
 func (s *containerSource) seekByIndex(frame int) (landing, error) {
-	shown, at := 0, -1
-	for i, e := range s.index {
-		if shown > frame {
-			break
-		}
-		if e.key {
-			at = i
-		}
-		if !e.skip {
-			shown++
-		}
-	}
+	at, _ := s.keyBefore(frame)
 	if at < 0 {
 		return landing{}, errNoSeek
 	}
@@ -63,6 +58,25 @@ func (s *containerSource) seekByIndex(frame int) (landing, error) {
 		return landing{}, errNoSeek
 	}
 	return landing{number: number, key: packet.Pts()}, nil
+}
+
+// keyBefore returns the place in the index of the key packet that a frame is decoded from, -1 without one,
+// and how many frames are displayed before it.
+func (s *containerSource) keyBefore(frame int) (at, before int) {
+	at = -1
+	shown := 0
+	for i, e := range s.index {
+		if shown > frame {
+			break
+		}
+		if e.key {
+			at, before = i, shown
+		}
+		if !e.skip {
+			shown++
+		}
+	}
+	return at, before
 }
 
 // within returns a time between a key packet and the next. The demuxer takes it for one of display, which

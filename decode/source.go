@@ -15,6 +15,9 @@ type source interface {
 	// seek goes to a packet from which the frame of that number can probably be decoded.
 	// errNoSeek if there is no way to; the source is then of no more use.
 	seek(frame int) (landing, error)
+	// onward tells whether a frame is known to be reached from another by decoding on with fewer frames
+	// than a seek would come by.
+	onward(frame, from int) bool
 	// rewind goes back to the start, as after opening; false where that is not sure.
 	rewind() bool
 	// parameters describe the stream to a decoder. They belong to the source.

@@ -111,6 +111,8 @@ func (s *stillSource) seek(frame int) (landing, error) {
 	return landing{number: s.at, key: int64(s.at)}, nil
 }
 
+func (s *stillSource) onward(frame, from int) bool { return frame == from }
+
 func (s *stillSource) rewind() bool { return false } // files are opened one by one in any case
 
 func (s *stillSource) parameters() *astiav.CodecParameters { return s.coding }
