@@ -1,6 +1,8 @@
 package analyze
 
 import (
+	"slices"
+
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/placement"
 	"stopledger/analyze/robust"
@@ -50,10 +52,13 @@ func (s *spread) add(v float64) {
 func (s *spread) width() float64 { return s.high - s.low }
 
 // enough tells whether what was measured so far is as close as it is to be, and beyond doubt. A floor that is
-// not known, noise that something disturbs and exposure that moves are not: then more is measured.
-func enough(r *Result) bool {
+// not known, noise that something disturbs and exposure that moves are not: then more is measured. Noise that
+// is hidden stays so: it is not waited for where the part measured before, nil for none, says the same of it.
+func enough(r, before *Result) bool {
 	v := r.Variation
-	if r.Clipping.Undecided || r.Noise.Doubt != "" || len(r.Noise.Causes) > 0 ||
+	hidden := before != nil && before.Noise.Suppressed && r.Noise.Suppressed &&
+		slices.Equal(before.Noise.Causes, r.Noise.Causes)
+	if r.Clipping.Undecided || !hidden && (r.Noise.Doubt != "" || len(r.Noise.Causes) > 0) ||
 		curve.Finite(v.Step) || curve.Finite(v.Drift) || curve.Finite(v.Flicker) {
 		return false
 	}
@@ -62,8 +67,8 @@ func enough(r *Result) bool {
 		floors = append(floors, float64(r.Noise.Groups[i].Floor))
 		shares = append(shares, float64(r.Clipping.Groups[i].Any))
 	}
-	return robust.HalfInterval(floors) <= float64(closeFloor) && robust.HalfInterval(shares) <= float64(closeShare) &&
-		robust.HalfInterval(placedAt(r)) <= float64(closePlace)
+	return (hidden || robust.HalfInterval(floors) <= float64(closeFloor)) &&
+		robust.HalfInterval(shares) <= float64(closeShare) && robust.HalfInterval(placedAt(r)) <= float64(closePlace)
 }
 
 // placedAt returns where grey is, over the clip, or else how light the scene is.

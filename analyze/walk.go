@@ -93,6 +93,7 @@ func (w *walk) add(f *decode.Frame) {
 
 // inParts walks part after part of a schedule's groups until that is enough.
 func (w *walk) inParts(ctx context.Context, p schedule, parts [][]int) (*Result, error) {
+	var before *Result
 	for _, part := range parts {
 		opt := p.ReadOptions
 		opt.Spans = nil
@@ -106,10 +107,11 @@ func (w *walk) inParts(ctx context.Context, p schedule, parts [][]int) (*Result,
 		if err != nil || r.Groups == len(p.Spans) || w.lost > 0 {
 			return r, err
 		}
-		if enough(r) {
+		if enough(r, before) {
 			between(&r.Clipping, w.pairs)
 			return r, nil
 		}
+		before = r
 	}
 	return w.sumUp()
 }
