@@ -12,6 +12,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"stopledger/analyze/still"
 	"stopledger/curve"
 	"stopledger/report"
 	"stopledger/report/internal/reporttest"
@@ -151,11 +152,14 @@ func checkMeasure(t *testing.T, ctx context.Context, dir string, doc *report.Doc
 // A clip that was shot upright is shown upright, and its --region is of the frame as coded.
 func checkTurned(t *testing.T, ctx context.Context, dir string, doc *report.Document) {
 	dir = filepath.Join(dir, "turned")
+	frame := reporttest.Scene{Exposure: 1.31, Sky: 2.6, Ceiling: 5.6, Read: 9e-4, Shot: 2.2e-5, Seed: 1}.
+		Still(0, 0, 480, 270, doc.Clips[0].Width, doc.Clips[0].Height, float64(doc.Clips[0].Width)/480, 0)
+	stills := &still.Stills{Frame: &frame, Grid: reporttest.Grid(&frame, 2)}
 	for _, deg := range []int{90, 180, 270} {
 		turned := *doc
 		c := doc.Clips[0]
 		c.Path, c.Rotation = fmt.Sprintf("turned %d.mov", deg), deg
-		draw(t, dir, &c, reporttest.ShootStills(doc)[doc.Clips[0].Path])
+		draw(t, dir, &c, stills)
 		turned.Clips = []report.Clip{c}
 		if err := Write(dir, &turned); err != nil {
 			t.Fatal(err)
