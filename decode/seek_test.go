@@ -133,6 +133,32 @@ func TestSeekLandsBefore(t *testing.T) {
 	}
 }
 
+// TestNoMoreIsDecoded counts the frames that are decoded for some of a clip with key frames 12 apart: from the
+// last key frame before, or on from the span before where that lies nearer.
+func TestNoMoreIsDecoded(t *testing.T) {
+	for _, path := range []string{clipNamed(t, "hevc long"), testClip{file: "h264-keys.mp4", frames: 48,
+		encode: "-pix_fmt yuv420p -c:v libx264 -preset veryfast -x264-params keyint=12:min-keyint=12:scenecut=0:bframes=2",
+	}.make(t)} {
+		for _, tc := range []struct {
+			spans []Span
+			want  int
+		}{
+			{[]Span{{26, 2}}, 4},           // from 24
+			{[]Span{{26, 2}, {46, 2}}, 16}, // and from 36
+			{[]Span{{13, 1}, {23, 1}}, 12}, // from 12, and on
+			{[]Span{{24, 1}}, 1},
+		} {
+			c := mustOpen(t, path)
+			decoded := 0
+			c.Watch(func() { decoded++ })
+			got, err := readDigests(t, c, ReadOptions{Spans: tc.spans})
+			if err != nil || decoded != tc.want {
+				t.Errorf("%s, %v: %d frames of %d decoded, want %d; %v", path, tc.spans, len(got), decoded, tc.want, err)
+			}
+		}
+	}
+}
+
 // TestSeekToEveryFrame reaches each frame of clips by itself whose key frames are followed by
 // frames shown before them, which may refer to what was before the key frame.
 func TestSeekToEveryFrame(t *testing.T) {
