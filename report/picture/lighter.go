@@ -85,6 +85,8 @@ type source struct {
 	data []byte
 	img  image.Image // nil until it is needed
 	half []byte      // of levels, the same in blocks twice as large; nil until it is needed
+
+	small map[int]image.Image // by pixels across
 }
 
 func (l lighter) pictures(c *report.Clip, as lightness) *Rendered {
@@ -207,14 +209,30 @@ func (s *source) within(width, quality int) []byte {
 	if size.Width <= width && (quality == 0 || quality >= frameQuality) {
 		return s.data
 	}
+	small := s.scaled(min(width, size.Width))
+	if small == nil {
+		return nil
+	}
+	return encoded(small, quality)
+}
+
+// scaled returns the picture so many pixels across; nil where it is none.
+func (s *source) scaled(width int) image.Image {
+	if small, known := s.small[width]; known {
+		return small
+	}
 	img := s.decoded()
 	if img == nil {
 		return nil
 	}
-	w := min(width, size.Width)
-	small := image.NewRGBA(image.Rect(0, 0, w, max(1, size.Height*w/size.Width)))
-	xdraw.CatmullRom.Scale(small, small.Bounds(), img, img.Bounds(), draw.Src, nil)
-	return encoded(small, quality)
+	size := img.Bounds().Size()
+	small := image.NewRGBA(image.Rect(0, 0, width, max(1, size.Y*width/size.X)))
+	xdraw.BiLinear.Scale(small, small.Bounds(), img, img.Bounds(), draw.Src, nil)
+	if s.small == nil {
+		s.small = map[int]image.Image{}
+	}
+	s.small[width] = small
+	return small
 }
 
 // first returns the first frames of those that lie side by side.
