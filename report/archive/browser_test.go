@@ -6,8 +6,10 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -70,23 +72,26 @@ func checkUnpacked(t *testing.T, dir string) {
 			}
 		}
 	}
-	for _, url := range *asks {
+	for _, url := range asks() {
 		if !strings.HasPrefix(url, base) && !strings.HasPrefix(url, "data:") {
 			t.Errorf("a page asks for %s", url)
 		}
 	}
-	if len(*asks) == 0 {
+	if len(asks()) == 0 {
 		t.Error("no request was seen, so the watch does not work")
 	}
 }
 
-// askedFor notes what pages ask for, from now on.
-func askedFor(t *testing.T, ctx context.Context) *[]string {
+// askedFor notes what pages ask for, from now on, and tells it.
+func askedFor(t *testing.T, ctx context.Context) func() []string {
 	t.Helper()
-	asks := &[]string{}
+	var mu sync.Mutex
+	var asks []string
 	err := chromedp.Listen(ctx, func(ev any) {
 		if e, ok := ev.(*network.EventRequestWillBeSent); ok {
-			*asks = append(*asks, e.Request.URL)
+			mu.Lock()
+			defer mu.Unlock()
+			asks = append(asks, e.Request.URL)
 		}
 	})
 	if err != nil {
@@ -95,5 +100,9 @@ func askedFor(t *testing.T, ctx context.Context) *[]string {
 	if _, err := chromedp.Call(ctx, network.Enable, network.EnableParams{}); err != nil {
 		t.Fatal(err)
 	}
-	return asks
+	return func() []string {
+		mu.Lock()
+		defer mu.Unlock()
+		return slices.Clone(asks)
+	}
 }
