@@ -1,6 +1,7 @@
 package robust
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -13,9 +14,49 @@ func Median(v []float64) float64 {
 	if len(v) == 0 {
 		return math.NaN()
 	}
-	s := slices.Clone(v)
-	slices.Sort(s)
-	return (s[(len(s)-1)/2] + s[len(s)/2]) / 2
+	s, k := slices.Clone(v), len(v)/2
+	find(s, k)
+	upper, lower := s[k], s[k]
+	if len(s)%2 == 0 {
+		lower = slices.MaxFunc(s[:k], cmp.Compare[float64])
+	}
+	return (lower + upper) / 2
+}
+
+// mostFinds is how many turns of find are tried before a part that does not get shorter is sorted.
+const mostFinds = 64
+
+// find puts the value there that has the place k in ascending order, NaN first, and no greater one before it
+// (C. A. R. Hoare, "Algorithm 65: find", Communications of the ACM 4 (1961), from memory).
+func find(s []float64, k int) {
+	low, high := 0, len(s)-1
+	for turn := 0; low < high; turn++ {
+		if turn == mostFinds {
+			slices.Sort(s[low : high+1])
+			return
+		}
+		i, j, pivot := low, high, s[low+(high-low)/2]
+		for i <= j {
+			for cmp.Less(s[i], pivot) {
+				i++
+			}
+			for cmp.Less(pivot, s[j]) {
+				j--
+			}
+			if i <= j {
+				s[i], s[j] = s[j], s[i]
+				i, j = i+1, j-1
+			}
+		}
+		switch {
+		case k <= j:
+			high = j
+		case k >= i:
+			low = i
+		default:
+			return
+		}
+	}
 }
 
 // Quantile returns the p quantile, p in 0..1, of values in ascending order, NaN for none: the value

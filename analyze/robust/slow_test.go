@@ -136,3 +136,27 @@ func TestTrimmedVarianceScales(t *testing.T) {
 		}
 	}
 }
+
+// TestMedianIsTheMiddle sorts values of all kinds, with NaN, which come first, and with runs that are slow to
+// search, and takes the middle.
+func TestMedianIsTheMiddle(t *testing.T) {
+	kinds := []func(r *rand.Rand, i, n int) float64{
+		func(r *rand.Rand, i, n int) float64 { return r.NormFloat64() },
+		func(r *rand.Rand, i, n int) float64 { return float64(r.IntN(3)) },
+		func(r *rand.Rand, i, n int) float64 { return float64(min(i, n-i)) },
+		func(r *rand.Rand, i, n int) float64 { return float64(-i) },
+		func(r *rand.Rand, i, n int) float64 { return []float64{math.NaN(), math.Inf(1), 0, 1}[r.IntN(4)] },
+	}
+	for seed := range uint64(500) {
+		random := rand.New(rand.NewPCG(seed, 142))
+		v := make([]float64, 1+random.IntN(2000))
+		for i := range v {
+			v[i] = kinds[seed%5](random, i, len(v))
+		}
+		s := slices.Sorted(slices.Values(v))
+		want := (s[(len(s)-1)/2] + s[len(s)/2]) / 2
+		if got := Median(v); got != want && !(math.IsNaN(got) && math.IsNaN(want)) {
+			t.Errorf("seed %d: %g, the middle of %d sorted values is %g", seed, got, len(v), want)
+		}
+	}
+}
