@@ -44,8 +44,8 @@ func overClip() Clip {
 		Findings: []advise.Finding{{ID: advise.GreyOver, Level: advise.Note, Text: "Grey is over nominal."}},
 		Next:     advise.NextTake{Stops: -1.65, Zebra: 40.6},
 		Summary: "Grey card 1.65 stops over (54.9 %). Pull 1.65 stops before the display transform; " +
-			"shadows at -4 stops then " +
-			"carry 34 dB, 7 dB better than exposed at nominal. Nothing clips; 2.1 stops of headroom."}
+			"signal-to-noise 4 stops under grey is then " +
+			"34 dB, 7 dB better than exposed at nominal. Nothing clips; 2.1 stops of headroom."}
 	return c
 }
 

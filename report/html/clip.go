@@ -104,7 +104,7 @@ func lengthWords(c *report.Clip) string {
 
 // forSNR says which placement would give which shadows.
 func forSNR(c *report.Clip) chart.Grid {
-	t := chart.Grid{Head: []string{"shadows at −4", "grey at", "zebra", "highlights"}}
+	t := chart.Grid{Head: []string{"shadows −4 (SNR)", "grey at", "zebra", "highlights"}}
 	for _, n := range c.Advice.Next.For {
 		t.Rows = append(t.Rows, []string{n.SNR.String(), n.Placement.Signed(1), n.Zebra.String(), holdWords(n.Clips)})
 	}

@@ -12,7 +12,7 @@ import (
 
 // keyFigures are the five numbers a clip is judged by, and where they land through a display file.
 func keyFigures(c *report.Clip) facts {
-	do := fact{"Do", doWords(c), "before the display transform"}
+	do := fact{"Action", doWords(c), "before the display transform"}
 	switch changeOf(c).Action {
 	case advise.Hold:
 		do.Note = "grey is near enough to the target"

@@ -103,11 +103,11 @@ func TestKeyFigures(t *testing.T) {
 		clip report.Clip
 		want map[string]string
 	}{
-		{doc.Clips[0], map[string]string{"Do": "pull 1.31 stops|before the display transform"}},
-		{doc.Clips[2], map[string]string{"Do": "no advice|no sure grey was found"}},
+		{doc.Clips[0], map[string]string{"Action": "pull 1.31 stops|before the display transform"}},
+		{doc.Clips[2], map[string]string{"Action": "no advice|no sure grey was found"}},
 		{doc.Clips[3], map[string]string{"Shadows": "not measured|the recording hides the camera's noise",
 			"Floor": "not measured|where signal and noise are equal"}},
-		{nothing, map[string]string{"Grey": "not measured|no grey was found", "Do": "no advice|no sure grey was found",
+		{nothing, map[string]string{"Grey": "not measured|no grey was found", "Action": "no advice|no sure grey was found",
 			"Shadows": "not measured|4 stops under grey", "Clipped": "0 %|",
 			"Floor": "not measured|where signal and noise are equal"}},
 	} {
@@ -120,7 +120,7 @@ func TestKeyFigures(t *testing.T) {
 	}
 	held := doc.Clips[0]
 	held.Advice.Action, held.Advice.Stops = advise.Hold, 0
-	if got := values(keyFigures(&held))["Do"]; got != "hold|grey is near enough to the target" {
+	if got := values(keyFigures(&held))["Action"]; got != "hold|grey is near enough to the target" {
 		t.Errorf("held: %q", got)
 	}
 }

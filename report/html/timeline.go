@@ -175,7 +175,7 @@ func drawDay(number int, clips []*moment, timeOf func(*moment) time.Time) (d day
 	}{
 		{"Grey, stops", "", -1, 1, []float64{1, 2, 4}, func(m *moment) float64 { return m.stops }},
 		{"Clipped", " %", 0, 1, []float64{0.5, 1, 2, 5, 10, 20, 50}, func(m *moment) float64 { return m.share }},
-		{"Shadows after", " dB", 20, 30, []float64{10, 20, 40}, func(m *moment) float64 { return m.snr }},
+		{"Shadows −4 (SNR)", " dB", 20, 30, []float64{10, 20, 40}, func(m *moment) float64 { return m.snr }},
 	} {
 		s := scaleOf(clips, p.of, p.least, p.most, p.steps)
 		d.Panels = append(d.Panels, drawPanel(p.name, p.unit, s, clips, at, p.of))
