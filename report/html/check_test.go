@@ -260,6 +260,10 @@ func checkApart(t *testing.T, ctx context.Context, dir string, doc *report.Docum
 	for _, wide := range []int64{1280, 1100, 390} {
 		for _, c := range doc.Clips {
 			run(t, ctx, chromedp.EmulateViewport(wide, 900), chromedp.Navigate(fileURL(dir, report.ClipPage(c.Path))))
+			const unnamed = `[...document.querySelectorAll(".ruler .caption")].filter(e => !e.checkVisibility()).length`
+			if got := ask[int](t, ctx, unnamed); got != 0 {
+				t.Errorf("%s at %d pixels: %d wedges are not named", c.Path, wide, got)
+			}
 			if got := ask[string](t, ctx, over); got != "" {
 				t.Errorf("%s at %d pixels: %s", c.Path, wide, got)
 			}
