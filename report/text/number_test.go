@@ -27,7 +27,8 @@ func TestNumbers(t *testing.T) {
 
 func TestTypeset(t *testing.T) {
 	for text, want := range map[string]string{
-		"-4 stops": "−4\u00a0stops", "at -4 stops (-0.5 dB), 12 %": "at −4\u00a0stops (−0.5\u00a0dB), 12\u00a0%",
+		"≤-5.6 stops": "≤−5.6\u00a0stops",
+		"-4 stops":    "−4\u00a0stops", "at -4 stops (-0.5 dB), 12 %": "at −4\u00a0stops (−0.5\u00a0dB), 12\u00a0%",
 		"S-Log3 2-3": "S-Log3 2-3", "3 seconds": "3 seconds", "3.4 s": "3.4\u00a0s", "": "",
 	} {
 		if got := Typeset(text); got != want {

@@ -10,7 +10,7 @@ import (
 )
 
 var (
-	minusSign = regexp.MustCompile(`(^|[\s(])-(\d)`)
+	minusSign = regexp.MustCompile(`(^|[\s(≤±])-(\d)`)
 	unitSpace = regexp.MustCompile(`(\d) (%|dB|stops?\b|s\b|Hz|fps|px)`)
 )
 
