@@ -172,8 +172,8 @@ func TestStripsShowTheirChange(t *testing.T) {
 	}
 }
 
-// The noise beside a strip is that of the nearest tone of the scene within half a stop, under that
-// very change.
+// The noise beside a strip is that of the tone of the scene, between whole stops on a line, under that very
+// change; beyond the last tone known it is that one's for half a stop.
 func TestNoiseBesideAStrip(t *testing.T) {
 	c := &report.Clip{}
 	for _, change := range []curve.Stops{0, 2} {
@@ -187,10 +187,10 @@ func TestNoiseBesideAStrip(t *testing.T) {
 	for _, tc := range []struct {
 		change, scene curve.Stops
 		want          float64
-	}{{0, -4, -4}, {0, -3.7, -4}, {2, -3.4, 197}, {2, 0.5, 200}, {0, 0.51, math.NaN()}, {0, -7, math.NaN()},
+	}{{0, -4, -4}, {0, -3.7, -3.7}, {2, -3.4, 196.6}, {2, 0.5, 200}, {0, 0.51, math.NaN()}, {0, -7, math.NaN()},
 		{1, -4, math.NaN()}} {
 		got := float64(snrNear(c, tc.change, tc.scene))
-		if got != tc.want && !(math.IsNaN(got) && math.IsNaN(tc.want)) {
+		if !(math.Abs(got-tc.want) < 1e-9) && !(math.IsNaN(got) && math.IsNaN(tc.want)) {
 			t.Errorf("%v stops at scene %v: %g dB, want %g", tc.change, tc.scene, got, tc.want)
 		}
 	}

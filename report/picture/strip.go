@@ -101,20 +101,32 @@ func among(shown []shownAs, stops curve.Stops) bool {
 	return false
 }
 
-// snrNear returns the SNR after an exposure change at the scene tone nearest to the one shown,
-// unknown where none lies within half a stop.
+// snrNear returns the SNR after an exposure change at the scene tone shown: on the line between the whole stops
+// beside it, and that of one of them within half a stop where the other is unknown.
 func snrNear(c *report.Clip, change, scene curve.Stops) curve.Decibels {
-	found := curve.Unknown[curve.Decibels]()
-	near := 0.5
+	unknown := curve.Unknown[curve.Decibels]()
 	for _, g := range c.Noise.Graded {
 		if !report.SameChange(g.Stops, change) {
 			continue
 		}
+		below, above := unknown, unknown
+		under := curve.Stops(math.Floor(float64(scene)))
 		for _, t := range g.Tones {
-			if d := math.Abs(float64(t.Scene - scene)); d <= near && curve.Finite(t.SNR) {
-				near, found = d, t.SNR
+			switch t.Scene {
+			case under:
+				below = t.SNR
+			case under + 1:
+				above = t.SNR
 			}
 		}
+		up := float64(scene - under)
+		switch {
+		case up == 0 || !curve.Finite(above) && up <= 0.5:
+			return below
+		case !curve.Finite(below) && up >= 0.5:
+			return above
+		}
+		return below + curve.Decibels(up)*(above-below)
 	}
-	return found
+	return unknown
 }
