@@ -490,7 +490,7 @@ func TestChangesShown(t *testing.T) {
 	for _, as := range changesShown(c, -4.2) {
 		got = append(got, fmt.Sprintf("%s %.2f %v", as.name, as.stops, as.snr))
 	}
-	want := []string{"recorded 0.00 20 dB", "after -1.31 20 dB", "lift +3 3.00 20 dB"}
+	want := []string{"recorded 0.00 16 dB", "after -1.31 16 dB", "lift +3 3.00 16 dB"} // 1 + 0.8 x 19
 	if !slices.Equal(got, want) {
 		t.Errorf("got %q, want %q", got, want)
 	}
