@@ -100,6 +100,7 @@ type demoShot struct {
 	scene func(width, height int) synth.Scene
 	shot  synth.Shot
 	iso   float64
+	clock string // timecode of its first frame
 	how   synth.Encoding
 }
 
@@ -128,25 +129,27 @@ func demoShots() []demoShot {
 	lamp := synth.Shot{Stops: 1, Flicker: synth.Flicker{Depth: 0.25, MainsHz: 60, ShutterS: 1.0 / 50}}
 	return []demoShot{
 		{"day1/A001_wheelhouse.mov", "a card in the wheelhouse, 1.65 stops over",
-			"S-Log3", synth.Wheelhouse, over(1.65), 800, prores},
+			"S-Log3", synth.Wheelhouse, over(1.65), 800, "06:12:40:00", prores},
 		{"day1/A002_mess-room.mov", "the mess room against its window",
-			"S-Log3", synth.MessRoomWindow, over(1), 800, prores},
+			"S-Log3", synth.MessRoomWindow, over(1), 800, "07:25:10:00", prores},
 		{"day1/A003_harbour-sky.mov", "bright cloud over the quay, two stops over",
-			"V-Log", synth.HarbourSky, over(2), 800, intra},
+			"V-Log", synth.HarbourSky, over(2), 800, "08:41:05:00", intra},
 		{"day1/A004_bulkhead.mov", "a painted wall and nothing to place exposure by",
-			"S-Log3", synth.Bulkhead, over(0.7), 800, prores},
+			"S-Log3", synth.Bulkhead, over(0.7), 800, "09:06:30:00", prores},
 		{"day2/B001_chart-table.mov", "a chart on the mess table",
-			"LogC3", synth.ChartTable, over(0.8), 800, prores},
+			"LogC3", synth.ChartTable, over(0.8), 800, "14:20:15:00", prores},
 		{"day2/B002_deckhand.mp4", "a deckhand, recorded with frames predicted from others",
-			"S-Log3", synth.Deckhand, over(1.3), 3200, long},
+			"S-Log3", synth.Deckhand, over(1.3), 3200, "15:08:50:00", long},
 		{"day2/B003_deckhand-cloud.mov", "the same while a cloud passes",
-			"S-Log3", synth.Deckhand, cloud, 800, prores},
+			"S-Log3", synth.Deckhand, cloud, 800, "15:39:20:00", prores},
 		{"day2/B004_quay-at-night.mov", "the quay under lamps",
-			"S-Log3", synth.QuayAtNight, over(0.5), 3200, prores},
+			"S-Log3", synth.QuayAtNight, over(0.5), 3200, "21:14:00:00", prores},
 		{"day2/B005_wheelhouse-lamp.mov", "the wheelhouse under lamps that beat with the shutter",
-			"S-Log3", synth.Wheelhouse, lamp, 1600, prores},
-		{demoTakes[0], "camera test, nominal", "S-Log3", synth.Wheelhouse, over(0), 3200, prores},
-		{demoTakes[1], "camera test, 1.65 stops over", "S-Log3", synth.Wheelhouse, over(1.65), 3200, prores},
+			"S-Log3", synth.Wheelhouse, lamp, 1600, "22:03:45:00", prores},
+		{demoTakes[0], "camera test, nominal", "S-Log3", synth.Wheelhouse, over(0), 3200, "05:30:00:00",
+			prores},
+		{demoTakes[1], "camera test, 1.65 stops over", "S-Log3", synth.Wheelhouse, over(1.65), 3200, "05:34:00:00",
+			prores},
 	}
 }
 
@@ -165,7 +168,7 @@ func (d demoShot) record(path string) error {
 	}
 	shot := d.shot
 	shot.Scene, shot.Frames, shot.Seed, shot.RateNum = d.scene(demoWidth, demoHeight), demoFrames, 1, 25
-	d.how.Timecode, d.how.Metadata = "10:00:00:00", demoKeys[d.curve]
+	d.how.Timecode, d.how.Metadata = d.clock, demoKeys[d.curve]
 	_, err = synth.Record(path, cam, shot, d.how)
 	return err
 }
