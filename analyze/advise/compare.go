@@ -29,6 +29,10 @@ func Compare(takes []Measured) Comparison {
 		weighed = append(weighed, t)
 	}
 	c.Recommendation = recommend(weighed, groundless(takes)).unlessDoubted(takes)
+	if words := strangers(takes); words != "" {
+		c.Recommendation = Recommendation{Reason: "No take is recommended: " + words +
+			", and only takes of one scene can be weighed. Name takes of the same scene."}
+	}
 	return c
 }
 

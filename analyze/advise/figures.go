@@ -16,6 +16,7 @@ type Measured struct {
 	Placement *placement.Placement // settled; nil where grey was not found
 	Noise     *noise.Result        // never nil
 	Clipping  *clipping.Result     // never nil
+	Stranger  bool                 // shows another scene than the first take
 }
 
 // A Figure is one quantity of a take. Value and Difference are nil where they could not be

@@ -29,6 +29,24 @@ func groundless(takes []Measured) string {
 	return unrelated(takes)
 }
 
+// strangers tells of takes that show another scene than the first, "" where none does.
+func strangers(takes []Measured) string {
+	var names []string
+	for i, m := range takes {
+		if m.Stranger {
+			names = append(names, takeName(i, m.Path))
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	verb := " shows"
+	if len(names) > 1 {
+		verb = " show"
+	}
+	return listed(names) + verb + " another scene than " + takeName(0, takes[0].Path)
+}
+
 // unrelated tells of takes whose greys come from different kinds of evidence, "" where all come from
 // one.
 func unrelated(takes []Measured) string {

@@ -53,6 +53,45 @@ func byContent(c, to Clip) Offset {
 
 const nothingCommon = "no chart or card is sure in both, and the pictures have nothing in common"
 
+// Differ tells whether two clips show different scenes: there is detail in much of either picture, and nowhere
+// do they lie over each other. Where a picture has little detail, or cannot be read again, it is not told.
+func Differ(a, b Clip) bool {
+	if a.View == nil || b.View == nil {
+		return false
+	}
+	for _, c := range []Clip{a, b} {
+		if detailedTiles(pictureOf(c, compareWidth).detail(2*detailReach)) < leastDetailed {
+			return false
+		}
+	}
+	return register(a, b).correlation < float64(limit.OtherContent)
+}
+
+// Where two pictures that have nothing in common show different scenes: in so many tiles there is detail well over
+// noise. Common practice, no source.
+const (
+	leastDetailed = tilesAcross * tilesDown / 3
+	plainDetail   = 0.15 // stops, standard deviation of a tile's detail
+)
+
+// detailedTiles counts the tiles of a picture's detail that have some.
+func detailedTiles(p *picture) (n int) {
+	tiles := make([]moments, tilesAcross*tilesDown)
+	for y := range p.height {
+		for x := range p.width {
+			if i := p.at(x, y); p.valid[i] {
+				tiles[p.tile(x, y)].add(p.stops[i], 0)
+			}
+		}
+	}
+	for _, t := range tiles {
+		if t.n >= leastPixels && t.xx/t.n-t.x*t.x/(t.n*t.n) >= plainDetail*plainDetail {
+			n++
+		}
+	}
+	return n
+}
+
 // leastHalf is half of the narrowest interval: vignetting, flare and what moved between the takes are
 // the same for all tiles. Common practice, no source.
 const leastHalf = 0.035

@@ -51,7 +51,7 @@ func TestRandomPairs(t *testing.T) {
 	if testing.Short() {
 		t.Skip("renders many frames")
 	}
-	var matched, near, held, tried, strangers int
+	var matched, near, held, tried, strangers, parted, told int
 	worst := 0.0
 	for i := range uint64(*pairs) {
 		seed := *first + i
@@ -68,6 +68,13 @@ func TestRandomPairs(t *testing.T) {
 		if u.By != "" {
 			strangers++
 			t.Logf("seed %d: unrelated matched %.3f (%.3f..%.3f)", seed, u.Stops, u.Low, u.High)
+		}
+		if Differ(a, b) {
+			parted++
+			t.Logf("seed %d %s: two takes of one scene are said to differ", seed, kind)
+		}
+		if Differ(a, other) {
+			told++
 		}
 		tried++
 		t.Logf("seed %d: correlation %.2f, of strangers %.2f", seed, register(a, b).correlation,
@@ -89,6 +96,10 @@ func TestRandomPairs(t *testing.T) {
 	}
 	t.Logf("%d tried, %d matched, %d within 0.05, %d held, worst %.3f, %d unrelated matched", tried, matched, near, held,
 		worst, strangers)
+	t.Logf("%d takes of one scene said to show two, %d of different scenes told", parted, told)
+	if float64(parted) > 0.02*float64(tried) {
+		t.Errorf("%d of %d takes of one scene are said to show different ones", parted, tried)
+	}
 	const most = 0.05 // of matched pairs may lie further off; of few none may
 	if float64(matched-near) > most*float64(matched) {
 		t.Errorf("%d of %d pairs are not within 0.05 stops", matched-near, matched)

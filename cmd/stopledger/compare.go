@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"stopledger/cmd/internal/audit"
+	"stopledger/cmd/internal/matching"
 	"stopledger/cmd/internal/terminal"
 	"stopledger/report"
 	"stopledger/report/csv"
@@ -45,10 +46,12 @@ func (a app) compare(ctx context.Context, args []string) error {
 		return err
 	}
 	defer dismiss()
-	res := a.measureAll(ctx, ctx, j, audit.Batch{Entries: found.Entries, Measure: measure, SamePlace: true}, con)
+	var views matching.Views
+	res := a.measureAll(ctx, ctx, j, audit.Batch{Entries: found.Entries, Measure: measure, SamePlace: true,
+		View: views.Take}, con)
 	doc := report.Document{Schema: report.Schema, Tool: a.measuring(), Settings: j.flags.settings, Clips: res.Clips,
 		Failed: res.Failed, Complete: len(res.NotReached) == 0, NotReached: res.NotReached, Skipped: found.Skipped}
-	takes := audit.Compare(doc)
+	takes := audit.Compare(doc, views.Strangers(res))
 	printed := printAs(con, j.flags.format, &takes, report.WriteComparisonJSON, csv.WriteComparison,
 		text.WriteComparison)
 	return a.conclude(j, doc, res, printed, func() error {

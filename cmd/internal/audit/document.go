@@ -1,6 +1,8 @@
 package audit
 
 import (
+	"slices"
+
 	"stopledger/analyze"
 	"stopledger/analyze/advise"
 	"stopledger/analyze/noise"
@@ -76,12 +78,14 @@ func plainPaths(paths []string) []string {
 	return out
 }
 
-// Compare sets the clips of a document side by side, each against the first.
-func Compare(doc report.Document) report.Comparison {
+// Compare sets the clips of a document side by side, each against the first. strangers are the paths of those that
+// show another scene.
+func Compare(doc report.Document, strangers []string) report.Comparison {
 	takes, byISO := make([]advise.Measured, len(doc.Clips)), make([]plan.Take, len(doc.Clips))
 	for i := range doc.Clips {
 		c := &doc.Clips[i]
-		takes[i] = advise.Measured{Path: c.Path, Placement: c.Placement, Noise: &c.Noise.Result, Clipping: &c.Highlights}
+		takes[i] = advise.Measured{Path: c.Path, Placement: c.Placement, Noise: &c.Noise.Result, Clipping: &c.Highlights,
+			Stranger: slices.Contains(strangers, c.Path)}
 		byISO[i] = TakeOf(c, c.Camera.Speed())
 	}
 	return report.Comparison{Schema: report.CompareSchema, Tool: doc.Tool, Settings: doc.Settings, Clips: doc.Clips,

@@ -143,7 +143,7 @@ func TestErrorsForPeople(t *testing.T) {
 func TestComparisonOfNothing(t *testing.T) {
 	dir := t.TempDir()
 	doc := report.Document{Schema: report.Schema, Failed: []report.Failure{{Path: "a.mov", Error: "the file is empty"}}}
-	takes := Compare(doc)
+	takes := Compare(doc, nil)
 	if err := WriteComparison(dir, &doc, &takes); err != nil {
 		t.Fatal(err)
 	}

@@ -56,6 +56,27 @@ func (v *Views) Match(tool report.Tool, res audit.Results, to int) report.Matchi
 	return m
 }
 
+// Strangers are the paths of clips that show another scene than the first that was measured.
+func (v *Views) Strangers(res audit.Results) (paths []string) {
+	var first *match.Clip
+	next := 0
+	for i, p := range res.Places {
+		if !p.Measured {
+			continue
+		}
+		c := &res.Clips[next]
+		next++
+		of := v.clip(i, c)
+		switch {
+		case first == nil:
+			first = &of
+		case match.Differ(*first, of):
+			paths = append(paths, c.Path)
+		}
+	}
+	return paths
+}
+
 func (v *Views) clip(i int, c *report.Clip) match.Clip {
 	return match.Clip{Grey: c.Placement, View: v.of[i], Floor: c.Noise.Floor}
 }
