@@ -220,9 +220,9 @@ const (
 	// SameContent is the correlation of two pictures' detail from which they show the same: by chance, at
 	// the best of all shifts and sizes, it reached 0.56 in random scenes, where the same ones had 0.71 at least.
 	SameContent curve.Ratio = 0.6
-	// OtherContent is the correlation under which two pictures with detail show different scenes: takes of one scene
-	// had 0.45 at least, in another framing too, and two in three of different ones less than 0.4.
-	OtherContent curve.Ratio = 0.4
+	// OtherContent is the share of the detail that two pictures have in common under which they show different
+	// scenes: takes of one scene, in another framing too, had 0.4 at least, different scenes 0.26 at most.
+	OtherContent curve.Ratio = 0.3
 	// SameLight is how far parts of two pictures may differ beyond their exposure, as standard deviation:
 	// beyond it the light has changed, and no one offset brings one to the other.
 	SameLight curve.Stops = 0.25

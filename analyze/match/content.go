@@ -27,14 +27,11 @@ func byContent(c, to Clip) Offset {
 	if c.View == nil || to.View == nil {
 		return unmatched("no frame of one of the clips could be read again")
 	}
-	p := register(c, to)
-	if p.correlation < float64(limit.SameContent) {
+	a, b, dx, dy, correlation := laid(c, to)
+	if correlation < float64(limit.SameContent) {
 		return unmatched(nothingCommon)
 	}
-	a, b := pictureOf(c, int(math.Round(compareWidth*p.scale))), pictureOf(to, compareWidth)
-	const finer = float64(compareWidth) / registerWidth
-	dx, dy := bestShift(a, b, int(math.Round(float64(p.dx)*finer)), int(math.Round(float64(p.dy)*finer)))
-	if alikeTiles(a.detail(2*detailReach), b.detail(2*detailReach), dx, dy) < leastAlike {
+	if alikeTiles(a.detail(2*detailReach), b.detail(2*detailReach), dx, dy, leastDetail) < leastAlike {
 		return unmatched(nothingCommon)
 	}
 	tiles := differences(a, b, dx, dy)
@@ -53,24 +50,32 @@ func byContent(c, to Clip) Offset {
 
 const nothingCommon = "no chart or card is sure in both, and the pictures have nothing in common"
 
-// Differ tells whether two clips show different scenes: there is detail in much of either picture, and nowhere
-// do they lie over each other. Where a picture has little detail, or cannot be read again, it is not told.
+// Differ tells whether two clips show different scenes: either picture has detail, and where they lie over each
+// other best, little of it is the same. Where a picture has little detail, or cannot be read again, it is not told.
 func Differ(a, b Clip) bool {
 	if a.View == nil || b.View == nil {
 		return false
 	}
-	for _, c := range []Clip{a, b} {
-		if detailedTiles(pictureOf(c, compareWidth).detail(2*detailReach)) < leastDetailed {
-			return false
-		}
-	}
-	return register(a, b).correlation < float64(limit.OtherContent)
+	x, y, dx, dy, _ := laid(a, b)
+	x, y = x.detail(2*detailReach), y.detail(2*detailReach)
+	detailed := min(detailedTiles(x), detailedTiles(y))
+	same := alikeTiles(x, y, dx, dy, plainDetail)
+	return detailed >= leastDetailed && float64(same) < float64(limit.OtherContent)*float64(detailed)
 }
 
-// Where two pictures that have nothing in common show different scenes: in so many tiles there is detail well over
-// noise. Common practice, no source.
+// laid returns the pictures of two clips, the shift at which the first lies over the second best, and how well.
+func laid(a, b Clip) (x, y *picture, dx, dy int, correlation float64) {
+	p := register(a, b)
+	x, y = pictureOf(a, int(math.Round(compareWidth*p.scale))), pictureOf(b, compareWidth)
+	const finer = float64(compareWidth) / registerWidth
+	dx, dy = bestShift(x, y, int(math.Round(float64(p.dx)*finer)), int(math.Round(float64(p.dy)*finer)))
+	return x, y, dx, dy, p.correlation
+}
+
+// Where pictures may be said to differ: so many tiles have detail that is well over noise. Common practice, no
+// source.
 const (
-	leastDetailed = tilesAcross * tilesDown / 3
+	leastDetailed = 8
 	plainDetail   = 0.15 // stops, standard deviation of a tile's detail
 )
 
@@ -156,8 +161,8 @@ const (
 	alike       = 0.5  // correlation of a tile
 )
 
-// alikeTiles counts the tiles of the second picture in which the detail of both is the same.
-func alikeTiles(a, b *picture, dx, dy int) (n int) {
+// alikeTiles counts the tiles of the second picture in which both have at least so much detail, and the same.
+func alikeTiles(a, b *picture, dx, dy int, least float64) (n int) {
 	tiles := make([]moments, tilesAcross*tilesDown)
 	for y := max(0, dy); y < min(b.height, a.height+dy); y++ {
 		for x := max(0, dx); x < min(b.width, a.width+dx); x++ {
@@ -167,7 +172,7 @@ func alikeTiles(a, b *picture, dx, dy int) (n int) {
 		}
 	}
 	for _, t := range tiles {
-		if t.n >= leastPixels && t.correlation() >= alike {
+		if t.n >= leastPixels && t.correlation(least) >= alike {
 			n++
 		}
 	}
@@ -186,10 +191,10 @@ func (m *moments) add(x, y float64) {
 	m.xy += x * y
 }
 
-// correlation is Pearson's; 0 where either side has no detail.
-func (m *moments) correlation() float64 {
+// correlation is Pearson's; 0 where either side has less detail than least, as standard deviation.
+func (m *moments) correlation(least float64) float64 {
 	varX, varY := m.xx/m.n-m.x*m.x/(m.n*m.n), m.yy/m.n-m.y*m.y/(m.n*m.n)
-	if min(varX, varY) < leastDetail*leastDetail {
+	if min(varX, varY) < least*least {
 		return 0
 	}
 	return (m.xy/m.n - m.x*m.y/(m.n*m.n)) / math.Sqrt(varX*varY)
