@@ -202,7 +202,8 @@ func (r *pictureReader) fill(f *Frame, p rawPicture) error {
 	}
 	f.Planes = planes
 	if buffer != nil {
-		f.hold = newHold(func() { r.pool.give(buffer) })
+		pool := r.pool // the reader may start again while the frame is held
+		f.hold = newHold(func() { pool.give(buffer) })
 		r.av.Unref()
 		return nil
 	}
