@@ -44,11 +44,14 @@ func parse(verb, usage string, fs *pflag.FlagSet, args []string) error {
 	return &usageError{verb: verb, text: flagMistake(fs, err), err: err}
 }
 
-// flagGroups are the headings of the help under which flags stand; a flag of no other group is the verb's own.
-var flagGroups = []struct {
+// A flagGroup is a heading of the help and the flags under it.
+type flagGroup struct {
 	title string
 	flags []string
-}{
+}
+
+// flagGroups are in the order of the help; a flag of no other group is the verb's own.
+var flagGroups = []flagGroup{
 	{"Flags", nil},
 	{"How the recording is read", []string{"curve", "assume", "ei", "range", "matrix"}},
 	{"Where grey is taken from", []string{"region", "reflectance", "grey", "subject", "edition", "hold-grey"}},
@@ -57,14 +60,9 @@ var flagGroups = []struct {
 	{"What is written", []string{"out", "zip", "no-pictures", "format", "gate", "quiet"}},
 }
 
-// flagGroup returns the place of a flag's group.
-func flagGroup(name string) int {
-	return max(0, slices.IndexFunc(flagGroups[:], func(g struct {
-		title string
-		flags []string
-	}) bool {
-		return slices.Contains(g.flags, name)
-	}))
+// groupOf returns the place of a flag's group.
+func groupOf(name string) int {
+	return max(0, slices.IndexFunc(flagGroups, func(g flagGroup) bool { return slices.Contains(g.flags, name) }))
 }
 
 // flagHelp lists flags in groups, in each in the order in which they were added. A few have no headings.
@@ -76,7 +74,7 @@ func flagHelp(fs *pflag.FlagSet, width int) string {
 	fs.VisitAll(func(f *pflag.Flag) {
 		group := 0
 		if n > few {
-			group = flagGroup(f.Name)
+			group = groupOf(f.Name)
 		}
 		lists[group] += flagLines(f, width)
 	})
