@@ -40,7 +40,7 @@ func Tones() []Tone {
 	return []Tone{
 		{"grey card", 0, 0, "18 % reflectance", curve.MidGrey},
 		{"light side of a face", over(darkSkin), over(lightSkin), "patches dark skin and light skin of the 24-patch " +
-			"chart, 2005 edition; people differ more, and highlights on skin lie higher", lightSkin},
+			"chart, values before the change of 2014; people differ more, and highlights on skin lie higher", lightSkin},
 		{"white card", over(White), over(White), "90 % reflectance: log2(0.90 / 0.18)", White},
 	}
 }

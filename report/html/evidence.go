@@ -89,7 +89,7 @@ func chartGrid(p *placement.Placement) titledGrid {
 		t.Rows = append(t.Rows, []string{patch.Name, patch.Published.Signed(2), patch.Measured.Signed(2),
 			patch.Residual.Signed(2), text.YesNo(patch.Used)})
 	}
-	title := fmt.Sprintf("Chart (%s), slope %s", p.Chart.Edition, text.Number(p.Chart.Line.Slope, 2, ""))
+	title := fmt.Sprintf("Chart (values of %s), slope %s", p.Chart.Edition, text.Number(p.Chart.Line.Slope, 2, ""))
 	return titledGrid{title, t}
 }
 
