@@ -19,7 +19,7 @@ type ChannelReader struct {
 }
 
 // blockRows is how many rows are mixed at a time.
-const blockRows = 16
+const blockRows = Size
 
 // Channels returns a reader of a frame's channels.
 func Channels(f *decode.Frame, c curve.Chroma) *ChannelReader {
@@ -45,6 +45,16 @@ func (r *ChannelReader) Row(y int) (row [3][]float32) {
 		row[i] = r.rgb[i][from : from+r.Width : from+r.Width]
 	}
 	return row
+}
+
+// Block returns the Size rows from y on, one after the other: those of a row of cells. The slices are reused for
+// later rows.
+func (r *ChannelReader) Block(y int) (block [3][]float32) {
+	if y != r.first || r.rows != blockRows {
+		r.first, r.rows = y, blockRows
+		r.fill()
+	}
+	return r.rgb
 }
 
 // fill makes the rows of a block.

@@ -47,15 +47,12 @@ func TestGrainTakenFromCells(t *testing.T) {
 				white[y][x] = float32(random.NormFloat64())
 			}
 		}
-		var d plane
-		for i := range cells.Area {
+		d, none := make([]float32, cells.Area), make([]float32, cells.Area)
+		for i := range d {
 			x, y := i%16, i/16
 			d[i] = (white[y][x] + white[y+1][x] + white[y][x+1] + white[y+1][x+1]) / 2
 		}
-		d.flatten()
-		var c detailCell
-		c.differences(&d)
-		list = append(list, c)
+		list = lookAt(list, d, none, cells.Size)
 	}
 	g := grainOf(list)
 	if math.Abs(g.kept-want) > 0.004 || math.Abs(g.length/2-1) > grainShare || math.Abs(g.squares-2.25) > 0.1 {

@@ -1,5 +1,10 @@
 package noise
 
+/*
+#include "detail.h"
+*/
+import "C"
+
 import (
 	"math"
 
@@ -24,38 +29,19 @@ const (
 // moves by m pixels adds m^2/2 times half of it to the variance of a frame.
 func textures(g cells.Grid, now, before decode.Plane) []float32 {
 	out := make([]float32, g.Cols*g.Rows)
-	for row := range g.Rows {
-		for col := range g.Cols {
-			if g.Whole(col, row) {
-				out[row*g.Cols+col] = textureOf(now, before, col*cells.Size, row*cells.Size)
-			}
+	whole := g.Width / cells.Size
+	for row := range g.Height / cells.Size {
+		if whole > 0 {
+			y := row * cells.Size
+			C.texture_at(at(now, y), C.ptrdiff_t(now.Stride), at(before, y), C.ptrdiff_t(before.Stride), C.int(whole),
+				(*C.float)(&out[row*g.Cols]))
 		}
 	}
 	return out
 }
 
-// textureOf measures the cell whose corner is (x, y), by every second row.
-func textureOf(now, before decode.Plane, x, y int) float32 {
-	const last = cells.Size - 1
-	var across, down, nowAcross, nowDown, wasAcross, wasDown int64
-	for dy := 0; dy < last; dy += 2 {
-		a := now.Samples[(y+dy)*now.Stride+x:][:cells.Size]
-		b := before.Samples[(y+dy)*before.Stride+x:][:cells.Size]
-		below := now.Samples[(y+dy+1)*now.Stride+x:][:cells.Size]
-		under := before.Samples[(y+dy+1)*before.Stride+x:][:cells.Size]
-		for i := range last {
-			across += (int64(a[i+1]) - int64(a[i])) * (int64(b[i+1]) - int64(b[i]))
-			n, w := int64(below[i])-int64(a[i]), int64(under[i])-int64(b[i])
-			down += n * w
-			nowDown += n
-			wasDown += w
-		}
-		nowAcross += int64(a[last]) - int64(a[0])
-		wasAcross += int64(b[last]) - int64(b[0])
-	}
-	const n = last * cells.Size / 2
-	return float32(across+down)/n - float32(nowAcross)*float32(wasAcross)/n/n - float32(nowDown)*float32(wasDown)/n/n
-}
+// at returns where row y of a plane begins.
+func at(p decode.Plane, y int) *C.uint16_t { return (*C.uint16_t)(&p.Samples[y*p.Stride]) }
 
 // fieldShift returns by how many pixels the odd rows of a frame lie right of the even ones, as a
 // whole: where two fields were taken at different times and the picture moved in between. A row's
@@ -63,19 +49,11 @@ func textureOf(now, before decode.Plane, x, y int) float32 {
 // rows and once for even ones; in a picture taken at once both slopes are the same. NaN without
 // texture.
 func fieldShift(p decode.Plane) float64 {
-	var product, square [2]float64
-	for y := 1; y+1 < p.Height; y++ {
-		above, row, below := p.Row(y-1), p.Row(y), p.Row(y+1)
-		for x := 1; x+1 < p.Width; x++ {
-			slope := float64(above[x+1]) + float64(below[x+1]) - float64(above[x-1]) - float64(below[x-1])
-			gap := 2*float64(row[x]) - float64(above[x]) - float64(below[x])
-			product[y&1] += gap * slope
-			square[y&1] += slope * slope
-		}
-	}
+	var product, square [2]C.int64_t
+	C.field_slopes(at(p, 0), C.ptrdiff_t(p.Stride), C.int(p.Width), C.int(p.Height), &product[0], &square[0])
 	if square[0] == 0 || square[1] == 0 {
 		return math.NaN()
 	}
 	// slope is four gradients, gap two differences.
-	return product[0]/square[0] - product[1]/square[1]
+	return float64(product[0])/float64(square[0]) - float64(product[1])/float64(square[1])
 }
