@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
+	"sync/atomic"
 
 	"stopledger/analyze/clipping"
 	"stopledger/analyze/overlay"
@@ -41,7 +43,7 @@ type measurement struct {
 	set      Settings
 	table    *curve.Table
 	progress func(share float64)
-	share    float64 // last told
+	share    atomic.Uint64 // last told, the bits of a float64: work that goes on beside tells it too
 
 	search   *placement.Search // of the frames that were scouted
 	ceilings clipping.Ceilings
@@ -97,14 +99,14 @@ const (
 
 // report tells how much is done.
 func (m *measurement) report(share float64) {
-	m.share = share
+	m.share.Store(math.Float64bits(share))
 	m.getOn()
 }
 
 // getOn tells that the work gets on within a part that takes long, such as a large frame.
 func (m *measurement) getOn() {
 	if m.progress != nil {
-		m.progress(m.share)
+		m.progress(math.Float64frombits(m.share.Load()))
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"stopledger/analyze/cells"
 	"stopledger/analyze/clipping"
+	"stopledger/analyze/internal/aside"
 	"stopledger/analyze/overlay"
 	"stopledger/analyze/placement"
 	"stopledger/decode"
@@ -80,8 +81,13 @@ func (m *measurement) scout(ctx context.Context) error {
 	finder := clipping.NewFinder(r, matrix,
 		clipping.Coding{Lossy: lossy(m.info), Even: m.info.Codec == "prores", LongGOP: m.info.LongGOP})
 	finder.Told = m.getOn
+	var searching, finding aside.Task // beside the decoding of frames that are to come
 	var before *decode.Frame
-	defer func() { release(before) }()
+	defer func() {
+		searching.End()
+		finding.End()
+		release(before)
+	}()
 	m.seen = 0
 	spans := m.scouted()
 	m.held.drop()
@@ -89,18 +95,21 @@ func (m *measurement) scout(ctx context.Context) error {
 	err := m.read(ctx, decode.ReadOptions{Spans: spans}, func(f *decode.Frame) error {
 		m.seen++
 		v := &cells.Frame{Frame: f, Start: true}
+		work, task := m.search.Collect, &searching
 		if before != nil && before.Group == f.Group {
 			v.Start, v.Before = false, before
+			work, task = finder.Collect, &finding
 		}
-		m.search.Collect(v)
-		finder.Collect(v)
-		m.held.keep(f)
+		beside(task, work, v)
 		release(before)
+		m.held.keep(f)
 		f.Keep()
 		before = f
 		m.report(0)
 		return nil
 	})
+	searching.Wait()
+	finding.Wait()
 	if err != nil {
 		return err
 	}
@@ -121,6 +130,22 @@ func (m *measurement) scout(ctx context.Context) error {
 	m.pairs = finder.Glances(m.ceilings)
 	m.report(scoutShare)
 	return nil
+}
+
+// beside has a frame worked on while others are decoded. Of large frames, whose memory counts, it waits for that.
+func beside(task *aside.Task, work func(*cells.Frame), v *cells.Frame) {
+	v.Frame.Keep()
+	if v.Before != nil {
+		v.Before.Keep()
+	}
+	task.Run(func() {
+		defer v.Frame.Release()
+		defer release(v.Before)
+		work(v)
+	})
+	if p := v.Planes[0]; p.Width*p.Height > decode.LargeFrame {
+		task.Wait()
+	}
 }
 
 func release(f *decode.Frame) {

@@ -11,11 +11,13 @@ import (
 
 // framesAtOnce are the decoders that use several processors best by decoding several frames at
 // once, each in memory of its own. All others share out the slices of one frame; so do these for
-// pictures of more than largeFrame pixels, whose memory counts. H.264 is not among them: decoding
+// pictures of more than LargeFrame pixels, whose memory counts. H.264 is not among them: decoding
 // several frames at once, it gives some out before their errors are known.
 var framesAtOnce = []string{"hevc", "vp8", "vp9", "mjpeg", "huffyuv", "ffvhuff", "utvideo"}
 
-const largeFrame = 2560 * 1440
+// LargeFrame is the most pixels of frames of which some more may be held to be done sooner: of larger ones memory
+// counts.
+const LargeFrame = 2560 * 1440
 
 // newDecoder opens the decoder for a stream.
 func newDecoder(p *astiav.CodecParameters, threads int) (*astiav.CodecContext, error) {
@@ -35,7 +37,7 @@ func newDecoder(p *astiav.CodecParameters, threads int) (*astiav.CodecContext, e
 	}
 	cc.SetThreadCount(threads)
 	cc.SetThreadType(astiav.ThreadTypeSlice)
-	if slices.Contains(framesAtOnce, codec.Name()) && p.Width()*p.Height() <= largeFrame {
+	if slices.Contains(framesAtOnce, codec.Name()) && p.Width()*p.Height() <= LargeFrame {
 		cc.SetThreadType(astiav.ThreadTypeFrame)
 	}
 	if err := cc.Open(codec, options); err != nil {

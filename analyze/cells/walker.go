@@ -3,6 +3,7 @@ package cells
 import (
 	"sync"
 
+	"stopledger/analyze/internal/aside"
 	"stopledger/curve"
 	"stopledger/decode"
 )
@@ -18,23 +19,29 @@ type Walk struct {
 }
 
 // A Walker goes over frames, group by group and in order, and hands each to a callback with its
-// sums. It looks one frame ahead, so that the last frame of a group is known to be that.
+// sums. It looks one frame ahead, so that the last frame of a group is known to be that. The callback gets one
+// frame at a time, while the next is walked.
 type Walker struct {
 	walk  Walk
 	visit func(*Frame)
 
-	frame  Frame
+	frames [2]Frame // one is visited while the other is walked
+	turn   int      // of the two, the one to be walked
 	bands  []band
 	luma   lumaPlanes
 	next   *decode.Frame // added and not yet walked
 	first  held          // of the group
 	before held
+
+	visiting aside.Task
+	passed   []held // no longer needed once the visit is over
 }
 
 // held is a frame that is kept, with its luma.
 type held struct {
 	*decode.Frame
-	luma decode.Plane
+	luma   decode.Plane
+	shared bool // the luma is another's too, who gives it back
 }
 
 // NewWalker returns a walker that gives each frame to visit. The frames are to be of one size
@@ -43,8 +50,8 @@ func NewWalker(w Walk, visit func(*Frame)) *Walker {
 	return &Walker{walk: w, visit: visit, luma: lumaPlanes{matrix: w.Matrix}}
 }
 
-// Add takes the next frame. It keeps a reference to it, walks the frame added before it and
-// gives that to the callback. Besides f, at most three frames are kept.
+// Add takes the next frame. It keeps a reference to it, walks the frame added before it and has that visited.
+// Besides f, at most four frames are kept; of those over decode.LargeFrame three.
 func (w *Walker) Add(f *decode.Frame) {
 	f.Keep()
 	if w.next != nil {
@@ -54,44 +61,81 @@ func (w *Walker) Add(f *decode.Frame) {
 }
 
 // Finish walks the last frame added: nothing follows it, because the clip ends or is damaged. It
-// leaves nothing kept.
+// leaves nothing kept, and no visit under way.
 func (w *Walker) Finish() {
 	if w.next != nil {
 		w.step(w.next, true)
 		w.next = nil
 	}
+	w.wait()
 }
 
 // Drop releases the frames of a walk that was broken off. After Finish there are none.
 func (w *Walker) Drop() {
+	w.visiting.End() // of a walk that is broken off, a panic is no news
 	if w.next != nil {
 		w.next.Release()
 		w.next = nil
 	}
-	w.endGroup()
+	w.pass(true)
+	w.release()
 }
 
 // step walks one frame, whose reference it takes over.
 func (w *Walker) step(f *decode.Frame, end bool) {
-	if w.frame.Cells == nil {
+	if w.bands == nil {
 		w.layOut(f)
 	}
-	start := w.first.Frame == nil
-	now := held{f, w.luma.of(f)}
-	if start {
-		w.first = now
+	v := &w.frames[w.turn]
+	w.turn = 1 - w.turn
+	now := held{Frame: f, luma: w.luma.of(f)}
+	v.Start, v.End = w.first.Frame == nil, end
+	if v.Start {
+		w.first, now.shared = now, true
 		f.Keep()
 	}
-	v := &w.frame
-	v.Frame, v.Luma, v.Start, v.End = f, now.luma, start, end
+	v.Frame, v.Luma = f, now.luma
 	v.Before, v.LumaBefore = w.before.Frame, w.before.luma
 	v.First, v.LumaFirst = w.first.Frame, w.first.luma
-	w.sum()
-	w.visit(v)
-	w.dropBefore()
+	w.sum(v)
+	w.wait()
+	w.pass(false)
 	w.before = now
 	if end {
-		w.endGroup()
+		w.pass(true)
+	}
+	w.visiting.Run(func() { w.visit(v) })
+	if p := f.Planes[0]; p.Width*p.Height > decode.LargeFrame {
+		w.wait()
+	}
+}
+
+// wait waits until no frame is visited, and releases what that needed.
+func (w *Walker) wait() {
+	w.visiting.Wait()
+	w.release()
+}
+
+// release gives up the frames that are no longer needed.
+func (w *Walker) release() {
+	for _, h := range w.passed {
+		if !h.shared {
+			w.luma.giveBack(h.Frame, h.luma)
+		}
+		h.Release()
+	}
+	w.passed = w.passed[:0]
+}
+
+// pass notes that the frame before is needed by the next visit only, and at a group's end its first frame.
+func (w *Walker) pass(group bool) {
+	if w.before.Frame != nil {
+		w.passed = append(w.passed, w.before)
+	}
+	w.before = held{}
+	if group && w.first.Frame != nil {
+		w.passed = append(w.passed, w.first)
+		w.first = held{}
 	}
 }
 
@@ -99,45 +143,26 @@ func (w *Walker) step(f *decode.Frame, end bool) {
 func (w *Walker) layOut(f *decode.Frame) {
 	g := GridOf(f)
 	codes := w.walk.Reading.Codes()
-	w.frame.Grid, w.frame.Cells, w.frame.Histogram = g, make([]Cell, g.Cols*g.Rows), make([]uint32, codes)
-	w.frame.Mask = w.walk.Mask
+	for i := range w.frames {
+		v := &w.frames[i]
+		v.Grid, v.Cells, v.Histogram = g, make([]Cell, g.Cols*g.Rows), make([]uint32, codes)
+		v.Mask = w.walk.Mask
+	}
 	workers := min(max(w.walk.Workers, 1), g.Rows)
 	for i := range workers {
 		w.bands = append(w.bands, band{g.Rows * i / workers, g.Rows * (i + 1) / workers, make([]uint32, tables*codes)})
 	}
 }
 
-// sum fills the frame's cells and histogram, all bands at once.
-func (w *Walker) sum() {
+// sum fills a frame's cells and histogram, all bands at once.
+func (w *Walker) sum(f *Frame) {
 	var wait sync.WaitGroup
 	for i := range w.bands {
-		wait.Go(func() { w.bands[i].walk(&w.frame, &w.walk.Thresholds, w.walk.Told) })
+		wait.Go(func() { w.bands[i].walk(f, &w.walk.Thresholds, w.walk.Told) })
 	}
 	wait.Wait()
-	clear(w.frame.Histogram)
+	clear(f.Histogram)
 	for i := range w.bands {
-		w.bands[i].addTo(w.frame.Histogram)
-	}
-}
-
-// dropBefore releases the frame before. Its luma stays where it is that of the group's first.
-func (w *Walker) dropBefore() {
-	if w.before.Frame == nil {
-		return
-	}
-	if w.before.Frame != w.first.Frame {
-		w.luma.giveBack(w.before.Frame, w.before.luma)
-	}
-	w.before.Release()
-	w.before = held{}
-}
-
-// endGroup releases what is kept of a group.
-func (w *Walker) endGroup() {
-	w.dropBefore()
-	if w.first.Frame != nil {
-		w.luma.giveBack(w.first.Frame, w.first.luma)
-		w.first.Release()
-		w.first = held{}
+		w.bands[i].addTo(f.Histogram)
 	}
 }
