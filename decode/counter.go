@@ -8,7 +8,7 @@ import "container/heap"
 type counter struct {
 	next    int // number of the next frame
 	missing int // numbers that were passed over
-	waiting times
+	waiting dues
 
 	// inOrder: time stamps do not tell the order, so frames are just counted as they come.
 	inOrder bool
@@ -22,28 +22,33 @@ func (c *counter) from(l landing) {
 }
 
 // sent notes a packet that will be displayed.
-func (c *counter) sent(pts int64) {
-	if pts == noTime || c.inOrder {
+func (c *counter) sent(pts int64) { c.expect(due{pts, false}) }
+
+// passed notes one that would be, had it been decoded.
+func (c *counter) passed(pts int64) { c.expect(due{pts, true}) }
+
+func (c *counter) expect(d due) {
+	if d.pts == noTime || c.inOrder {
 		return
 	}
-	if c.landing != nil && c.landing.byTime && pts < c.landing.key {
+	if c.landing != nil && c.landing.byTime && d.pts < c.landing.key {
 		c.next-- // shown before the key packet, whose number next was
 	}
-	heap.Push(&c.waiting, pts)
+	heap.Push(&c.waiting, d)
 }
 
 // came returns the number of a frame that left the decoder; it is least or above. Frames shown
 // before the key packet of a seek are unknown: they may refer to others from before the seek.
 func (c *counter) came(pts int64, least int) (number int, known bool) {
 	known = c.landing == nil || pts >= c.landing.key
-	for pts != noTime && len(c.waiting) > 0 && c.waiting[0] < pts {
-		if c.landing == nil || c.waiting[0] >= c.landing.key {
+	for pts != noTime && len(c.waiting) > 0 && c.waiting[0].pts < pts {
+		if d := c.waiting[0]; !d.passed && (c.landing == nil || d.pts >= c.landing.key) {
 			c.missing++
 		}
 		heap.Pop(&c.waiting)
 		c.next++
 	}
-	if len(c.waiting) > 0 && c.waiting[0] == pts {
+	if len(c.waiting) > 0 && c.waiting[0].pts == pts {
 		heap.Pop(&c.waiting)
 	}
 	if lost := least - c.next; lost > 0 {
@@ -54,16 +59,22 @@ func (c *counter) came(pts int64, least int) (number int, known bool) {
 	return c.next - 1, known
 }
 
-// times is a heap of time stamps.
-type times []int64
+// A due is a frame to come, by its time stamp.
+type due struct {
+	pts    int64
+	passed bool // it is not decoded
+}
 
-func (t times) Len() int           { return len(t) }
-func (t times) Less(i, j int) bool { return t[i] < t[j] }
-func (t times) Swap(i, j int)      { t[i], t[j] = t[j], t[i] }
-func (t *times) Push(x any)        { *t = append(*t, x.(int64)) }
-func (t *times) Pop() any {
-	old := *t
+// dues is a heap, the earliest first.
+type dues []due
+
+func (d dues) Len() int           { return len(d) }
+func (d dues) Less(i, j int) bool { return d[i].pts < d[j].pts }
+func (d dues) Swap(i, j int)      { d[i], d[j] = d[j], d[i] }
+func (d *dues) Push(x any)        { *d = append(*d, x.(due)) }
+func (d *dues) Pop() any {
+	old := *d
 	last := old[len(old)-1]
-	*t = old[:len(old)-1]
+	*d = old[:len(old)-1]
 	return last
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"math"
 )
 
 // run decodes what was asked for and leaves the source.
@@ -30,7 +31,7 @@ func (j *job) every(ctx context.Context) error {
 		return err
 	}
 	for {
-		f, err := j.next(ctx, 0)
+		f, err := j.next(ctx, 0, math.MaxInt)
 		if err != nil {
 			return endOrError(err)
 		}
@@ -64,8 +65,9 @@ func (j *job) span(ctx context.Context, group int, span Span) error {
 // deliver hands over the frames of a span. It was late if the first frame to come after a seek
 // lies beyond the span's start, though nothing is damaged.
 func (j *job) deliver(ctx context.Context, group int, span Span) (late bool, err error) {
+	last := j.stop(group)
 	for {
-		f, err := j.next(ctx, span.First)
+		f, err := j.next(ctx, span.First, last)
 		if err != nil {
 			return false, endOrError(err)
 		}
@@ -83,12 +85,22 @@ func (j *job) deliver(ctx context.Context, group int, span Span) (late bool, err
 	}
 }
 
-// next decodes a frame unless ctx has ended. Frames before from have no planes.
-func (j *job) next(ctx context.Context, from int) (*Frame, error) {
+// stop returns the last frame of a group after which the decoder is to be emptied; none where it goes on
+// from there to the next group.
+func (j *job) stop(group int) int {
+	last := j.opt.Spans[group].First + j.opt.Spans[group].Count - 1
+	if group+1 < len(j.opt.Spans) && j.near(j.opt.Spans[group+1].First, last+1) {
+		return math.MaxInt
+	}
+	return last
+}
+
+// next decodes a frame unless ctx has ended; io.EOF after the last frame. Frames before from have no planes.
+func (j *job) next(ctx context.Context, from, last int) (*Frame, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	f, err := j.reader.next(from)
+	f, err := j.reader.next(from, last)
 	if err == nil && j.clip.watch != nil {
 		j.clip.watch()
 	}

@@ -4,25 +4,31 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 
 	"github.com/asticode/go-astiav"
+
+	"stopledger/decode/gop"
 )
 
 // A pictureReader decodes a source's packets into frames, in display order.
 type pictureReader struct {
 	source  source
+	stream  gop.Stream
 	decoder *astiav.CodecContext
-	packet  *astiav.Packet
+	ahead   *gop.Queue[*astiav.Packet] // read, and not yet decoded
 	av      *astiav.Frame
 	count   counter
 	pool    *bufferPool
 	head    head
 	sound   int // frames delivered
 
-	ordinal  bool // frames are numbered as they are delivered
-	cut      bool // the file is known to end early
-	erratic  bool // frames have come at other times than a constant rate has
-	drained  bool
+	ordinal  bool  // frames are numbered as they are delivered
+	cut      bool  // the file is known to end early
+	erratic  bool  // frames have come at other times than a constant rate has
+	drained  bool  // nothing more goes into the decoder
+	ended    bool  // the source has no more packets
+	emptied  bool  // the decoder was stopped before the end of the source: it cannot go on from there
 	failures int   // of reading, in a row
 	trouble  error // the first error that lost data
 }
@@ -37,28 +43,56 @@ func newPictureReader(s source, h head, threads int, pool *bufferPool) (*picture
 	if err != nil {
 		return nil, err
 	}
-	r := &pictureReader{source: s, decoder: decoder, head: h, pool: pool,
-		packet: astiav.AllocPacket(), av: astiav.AllocFrame()}
+	r := &pictureReader{source: s, decoder: decoder, head: h, pool: pool, av: astiav.AllocFrame(),
+		ahead: gop.NewPlainQueue[*astiav.Packet]()}
 	r.count.inOrder = !s.ordered()
 	return r, nil
+}
+
+// choose makes the reader decode only what the frames that are asked for need, from the start of the source
+// or from where a seek came down.
+func (r *pictureReader) choose(l *landing) {
+	if r.count.inOrder || r.ordinal {
+		return
+	}
+	p := r.source.parameters()
+	r.stream = gop.StreamOf(p.CodecID().Name(), p.ExtraData())
+	base, from := 0, int64(math.MinInt64)
+	if l != nil {
+		base = l.number
+		if l.byTime {
+			from = l.key
+		}
+	}
+	r.ahead = gop.NewQueue[*astiav.Packet](base, from)
 }
 
 // restart goes on where the source was moved to, as a new reader does.
 func (r *pictureReader) restart() {
 	flush(r.decoder)
-	*r = pictureReader{source: r.source, decoder: r.decoder, head: r.head, pool: r.pool, packet: r.packet, av: r.av}
+	r.forget()
+	*r = pictureReader{source: r.source, decoder: r.decoder, head: r.head, pool: r.pool, av: r.av,
+		ahead: gop.NewPlainQueue[*astiav.Packet]()}
 	r.count.inOrder = !r.source.ordered()
 }
 
 func (r *pictureReader) close() {
+	r.forget()
 	r.av.Free()
-	r.packet.Free()
 	r.decoder.Free()
 }
 
-// next decodes the next sound frame; io.EOF at the end. Frames that the decoder could not make
-// whole are passed over. Its Group is not set, and those numbered below from have no planes.
-func (r *pictureReader) next(from int) (*Frame, error) {
+// forget drops what was read ahead.
+func (r *pictureReader) forget() {
+	for r.ahead.Len() > 0 {
+		r.ahead.Take().Free()
+	}
+}
+
+// next decodes the next sound frame; io.EOF at the end, or after frame last at the latest where the reader
+// chooses what it decodes. Frames that the decoder could not make whole are passed over, and so may be
+// those numbered below from. Its Group is not set, and those below from have no planes.
+func (r *pictureReader) next(from, last int) (*Frame, error) {
 	for {
 		err := r.decoder.ReceiveFrame(r.av)
 		switch {
@@ -78,34 +112,81 @@ func (r *pictureReader) next(from int) (*Frame, error) {
 		case r.drained:
 			return nil, io.EOF
 		}
-		r.feed()
+		r.feed(from, last)
 	}
 }
 
 // feed sends one packet, or the end, to the decoder.
-func (r *pictureReader) feed() {
-	err := r.source.next(r.packet)
+func (r *pictureReader) feed(first, last int) {
+	for {
+		switch r.ahead.Next(first, last) {
+		case gop.Read:
+			r.read()
+		case gop.Send:
+			r.send(r.ahead.Take())
+			return
+		case gop.Pass:
+			r.pass(r.ahead.Take())
+		case gop.Stop:
+			r.stop()
+			return
+		}
+	}
+}
+
+// stop sends the end. Frames of packets that were read may be shown before others that come yet.
+func (r *pictureReader) stop() {
+	r.drained, r.emptied = true, !r.ended || r.ahead.Len() > 0
+	for r.ahead.Len() > 0 {
+		r.pass(r.ahead.Take())
+	}
+	r.note(r.decoder.SendPacket(nil))
+}
+
+// pass passes over a packet.
+func (r *pictureReader) pass(packet *astiav.Packet) {
+	if !packet.Flags().Has(astiav.PacketFlagDiscard) {
+		r.count.passed(packet.Pts())
+	}
+	packet.Free()
+}
+
+// read reads a packet ahead, or finds that there are no more.
+func (r *pictureReader) read() {
+	packet := astiav.AllocPacket()
+	err := r.source.next(packet)
 	for err != nil && err != io.EOF && r.failures < mostFailures {
 		r.note(err)
 		r.failures++
-		err = r.source.next(r.packet)
+		r.ahead.Doubt()
+		err = r.source.next(packet)
 	}
 	if err != nil {
-		r.drained = true
-		r.note(r.decoder.SendPacket(nil))
+		packet.Free()
+		r.ended = true
+		r.ahead.End()
 		return
 	}
 	r.failures = 0
-	flags := r.packet.Flags()
+	r.ahead.Add(gop.Packet{Shown: packet.Pts(), Decoded: packet.Dts(),
+		Timed:  packet.Pts() != noTime && packet.Dts() != noTime,
+		Hidden: packet.Flags().Has(astiav.PacketFlagDiscard),
+		Spare:  r.stream.Spare(payload(packet))}, packet)
+}
+
+// send sends a packet to the decoder, which holds what it needs of it: a large picture's file is no longer
+// kept.
+func (r *pictureReader) send(packet *astiav.Packet) {
+	defer packet.Free()
+	flags := packet.Flags()
 	if !flags.Has(astiav.PacketFlagDiscard) {
-		r.count.sent(r.packet.Pts())
+		r.count.sent(packet.Pts())
 	}
 	if flags.Has(astiav.PacketFlagCorrupt) {
 		r.note(fmt.Errorf("%w: data cut short", ErrDamaged))
 		return
 	}
-	r.note(r.decoder.SendPacket(r.packet))
-	r.packet.Unref() // the decoder holds what it needs of it: a large picture's file is no longer kept
+	r.note(r.decoder.SendPacket(packet))
 }
 
 // note remembers the first error.
@@ -186,7 +267,7 @@ func (r *pictureReader) lose(index int) {
 func (r *pictureReader) number(pts int64) (number int, known bool) {
 	byTime, ok := r.source.number(pts)
 	least := 0
-	if r.drained && (r.cut || r.trouble != nil) && !r.erratic && !r.count.inOrder {
+	if r.drained && !r.emptied && (r.cut || r.trouble != nil) && !r.erratic && !r.count.inOrder {
 		least = byTime
 	}
 	number, known = r.count.came(pts, least)

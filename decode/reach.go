@@ -32,11 +32,8 @@ const nearby = 8
 
 // approach gets the reader to a place from which it will come by the frame.
 func (j *job) approach(ctx context.Context, frame int) error {
-	if j.reader != nil {
-		ahead := frame - j.reader.upcoming()
-		if ahead >= 0 && (ahead <= j.stride() || j.linear || j.source.onward(frame, j.reader.upcoming())) {
-			return nil
-		}
+	if j.reader != nil && !j.reader.emptied && j.near(frame, j.reader.upcoming()) {
+		return nil
 	}
 	if j.reader == nil && (frame == 0 || j.linear) {
 		return j.begin(nil)
@@ -53,6 +50,12 @@ func (j *job) approach(ctx context.Context, frame int) error {
 	return j.begin(nil)
 }
 
+// near tells whether a frame is to be reached from another by decoding on.
+func (j *job) near(frame, from int) bool {
+	ahead := frame - from
+	return ahead >= 0 && (ahead <= j.stride() || j.linear || j.source.onward(frame, from))
+}
+
 // stride is how far ahead decoding on is cheaper than seeking.
 func (j *job) stride() int {
 	if j.clip.info.LongGOP {
@@ -61,10 +64,10 @@ func (j *job) stride() int {
 	return 0
 }
 
-// begin starts decoding where the source is; nil is the clip's start. A decoder whose frames refer to no
-// others goes on there, with the memory that it has.
+// begin starts decoding where the source is; nil is the clip's start. A decoder that there is goes on from a
+// landing with the memory that it has.
 func (j *job) begin(l *landing) error {
-	if j.reader != nil && l != nil && !j.clip.info.LongGOP {
+	if j.reader != nil && l != nil {
 		j.remember()
 		j.reader.restart()
 	} else {
@@ -78,6 +81,9 @@ func (j *job) begin(l *landing) error {
 	j.reader.cut, j.reader.ordinal, j.sought = j.clip.info.Truncated, j.ordinal, l != nil
 	if l != nil {
 		j.reader.count.from(*l)
+	}
+	if j.clip.info.LongGOP && !j.clip.info.Truncated {
+		j.reader.choose(l)
 	}
 	return nil
 }

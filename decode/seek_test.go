@@ -4,6 +4,9 @@ import (
 	"context"
 	"testing"
 
+	"github.com/asticode/go-astiav"
+
+	"stopledger/decode/gop"
 	"stopledger/testdata/footage"
 )
 
@@ -134,27 +137,64 @@ func TestSeekLandsBefore(t *testing.T) {
 }
 
 // TestNoMoreIsDecoded counts the frames that are decoded for some of a clip with key frames 12 apart: from the
-// last key frame before, or on from the span before where that lies nearer.
+// last key frame before, or on from the span before where that lies nearer, up to the last that is wanted,
+// and of those before it only what others refer to. In decoding order, b for frames that none refers to, the
+// HEVC has I24 P28 B26 b25 b27 and I36 P39 B38 b37 P43 B41 b40 b42 P47 B45 b44 b46, the H.264
+// I24 P27 B25 b26 and I36 P39 B37 b38 P42 B40 b41 P45 B43 b44 P47 b46, as their NAL units say.
 func TestNoMoreIsDecoded(t *testing.T) {
-	for _, path := range []string{clipNamed(t, "hevc long"), testClip{file: "h264-keys.mp4", frames: 48,
-		encode: "-pix_fmt yuv420p -c:v libx264 -preset veryfast -x264-params keyint=12:min-keyint=12:scenecut=0:bframes=2",
-	}.make(t)} {
-		for _, tc := range []struct {
-			spans []Span
-			want  int
-		}{
-			{[]Span{{26, 2}}, 4},           // from 24
-			{[]Span{{26, 2}, {46, 2}}, 16}, // and from 36
-			{[]Span{{13, 1}, {23, 1}}, 12}, // from 12, and on
-			{[]Span{{24, 1}}, 1},
-		} {
-			c := mustOpen(t, path)
-			decoded := 0
-			c.Watch(func() { decoded++ })
-			got, err := readDigests(t, c, ReadOptions{Spans: tc.spans})
-			if err != nil || decoded != tc.want {
-				t.Errorf("%s, %v: %d frames of %d decoded, want %d; %v", path, tc.spans, len(got), decoded, tc.want, err)
+	hevc := clipNamed(t, "hevc long")
+	h264 := testClip{file: "h264-keys.mp4", frames: 48, encode: "-pix_fmt yuv420p -c:v libx264 -preset veryfast " +
+		"-x264-params keyint=12:min-keyint=12:scenecut=0:bframes=2:b-adapt=0:weightp=0"}.make(t)
+	for _, tc := range []struct {
+		path  string
+		spans []Span
+		want  int
+	}{
+		{hevc, []Span{{26, 2}}, 3}, // I24, B26, b27; P28 is shown after them
+		{hevc, []Span{{26, 2}, {46, 2}}, 11},
+		{hevc, []Span{{13, 1}, {23, 1}}, 7},
+		{hevc, []Span{{24, 1}}, 1},
+		{h264, []Span{{26, 2}}, 4},
+		{h264, []Span{{26, 2}, {46, 2}}, 13},
+		{h264, []Span{{13, 1}, {23, 1}}, 9}, // b14 as well: it is not known yet what is asked for next
+		{h264, []Span{{24, 1}}, 1},
+	} {
+		c := mustOpen(t, tc.path)
+		decoded := 0
+		c.Watch(func() { decoded++ })
+		got, err := readDigests(t, c, ReadOptions{Spans: tc.spans})
+		if err != nil || decoded != tc.want {
+			t.Errorf("%s, %v: %d frames of %d decoded, want %d; %v", tc.path, tc.spans, len(got), decoded, tc.want, err)
+		}
+	}
+}
+
+// TestSpareFrames: x265 marks frames that no other refers to, in a table of the container; their NAL units say
+// the same.
+func TestSpareFrames(t *testing.T) {
+	const disposable = 0x10                                   // AV_PKT_FLAG_DISPOSABLE, of the sample dependency table
+	for _, name := range []string{"hevc long", "hevc open"} { // that of H.264 marks none
+		s, err := openContainer(clipNamed(t, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer s.close()
+		stream := gop.StreamOf(s.parameters().CodecID().Name(), s.parameters().ExtraData())
+		packet := astiav.AllocPacket()
+		defer packet.Free()
+		spare, all := 0, 0
+		for ; s.next(packet) == nil; all++ {
+			is := stream.Spare(payload(packet))
+			if is {
+				spare++
 			}
+			if marked := int(packet.Flags())&disposable != 0; marked != is {
+				t.Errorf("%s, packet %d: spare by its units: %v, by the container: %v", name, all, is, marked)
+			}
+		}
+		t.Logf("%s: %d of %d", name, spare, all)
+		if spare == 0 {
+			t.Errorf("%s: none of %d packets is spare", name, all)
 		}
 	}
 }
