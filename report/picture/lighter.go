@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"image"
 	"image/draw"
-	"image/jpeg"
-	"image/png"
 	"io"
 	"os"
 	"path"
@@ -252,15 +250,13 @@ func (s *source) first(frames, of, quality int) []byte {
 
 // encoded is a picture as JPEG of some quality, or without loss where that is 0.
 func encoded(img image.Image, quality int) []byte {
-	var data bytes.Buffer
-	var err error
-	if quality == 0 {
-		err = png.Encode(&data, img)
-	} else {
-		err = jpeg.Encode(&data, img, &jpeg.Options{Quality: quality})
+	encode := asPNG
+	if quality > 0 {
+		encode = func(img image.Image) ([]byte, error) { return asJPEG(img, quality) }
 	}
+	data, err := encode(img)
 	if err != nil {
 		return nil // one without pixels
 	}
-	return data.Bytes()
+	return data
 }

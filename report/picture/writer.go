@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"image"
 	"image/jpeg"
-	"image/png"
 	"io"
 	"os"
 	"path"
@@ -58,9 +57,8 @@ func (r *renderer) add(kind string, img image.Image, quality int) (string, error
 		data, err := asJPEG(img, quality)
 		return r.keep(kind+".jpg", data), err
 	}
-	var data bytes.Buffer
-	err := png.Encode(&data, img)
-	return r.keep(kind+".png", data.Bytes()), err
+	data, err := asPNG(img)
+	return r.keep(kind+".png", data), err
 }
 
 // fullQuality is of a frame at full resolution where it is not too heavy.
