@@ -22,17 +22,29 @@ import (
 // before, by several goroutines at a time; it may be nil.
 func Clip(ctx context.Context, clip Source, how metadata.Settled, set Settings,
 	progress func(share float64)) (*Result, error) {
+	set.Pictures = false
+	r, _, err := ClipAndShots(ctx, clip, how, set, progress)
+	return r, err
+}
+
+// ClipAndShots is Clip. Where the settings ask for pictures it keeps what Stills takes, which the caller releases.
+func ClipAndShots(ctx context.Context, clip Source, how metadata.Settled, set Settings,
+	progress func(share float64)) (*Result, *Shots, error) {
 	m := &measurement{clip: clip, info: clip.Info(), how: how, set: set, table: how.Reading.Table(), progress: progress}
 	if err := m.checkRegions(); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	defer func() { m.held.drop() }()
 	if err := m.prepare(ctx); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	r, err := m.walk(ctx)
 	m.report(scoutShare + walkShare)
-	return r, err
+	if err != nil {
+		m.shots.Release()
+		return nil, nil, err
+	}
+	return r, m.shots, nil
 }
 
 // A measurement is one clip being measured.
@@ -50,6 +62,7 @@ type measurement struct {
 	overlays overlay.Result
 	pairs    []clipping.Glance    // that were scouted
 	held     held                 // of their frames
+	shots    *Shots               // nil where none are wanted
 	seen     int                  // frames that were scouted
 	walked   int                  // frames that were measured
 	lost     int                  // frames that could not be decoded

@@ -142,7 +142,7 @@ func TestEveryFrameAgrees(t *testing.T) {
 			set.EveryFrame = true
 			every := measure(t, clip, settledOf(cam), set)
 			checkAgree(t, every, groups)
-			s, err := analyze.Stills(t.Context(), clip, every, every.Placement, nil, nil)
+			s, err := analyze.Stills(t.Context(), clip, nil, every, every.Placement, nil, nil)
 			if err != nil || s.Frame == nil || s.Waveform == nil {
 				t.Errorf("pictures %+v, %v", s.Frame, err)
 			}

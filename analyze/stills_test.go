@@ -20,11 +20,20 @@ import (
 // pictures takes the pictures of a clip whose placement is its own.
 func pictures(t *testing.T, f analyze.Source, r *analyze.Result, area *geometry.Rect) still.Stills {
 	t.Helper()
-	s, err := analyze.Stills(t.Context(), f, r, r.Placement, area, nil)
+	s, err := analyze.Stills(t.Context(), f, nil, r, r.Placement, area, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return s
+}
+
+// fullOf is the whole frame at full size; nil without one.
+func fullOf(s still.Stills) *still.Still {
+	defer s.Release()
+	if s.Full == nil {
+		return nil
+	}
+	return still.Mean(s.Full, 1)
 }
 
 // TestStillIsTheFramesLight compares each pixel of a reduced still with the mean light of the
@@ -39,7 +48,7 @@ func TestStillIsTheFramesLight(t *testing.T) {
 			synth.NewPanel(geometry.Upright(700, 0, 200, 40), synth.Light{9, 9, 1}, 1),
 		}}
 		r, f := shoot(t, cam, synth.Shot{Scene: wall, Frames: 2, Seed: 1}, sceneGrey())
-		s := pictures(t, f, r, nil).Frame
+		s := fullOf(pictures(t, f, r, nil))
 		if s == nil || s.Width != 2100 || s.Height != 20 || s.Scale != 2 {
 			t.Fatal("want a still of 2100 x 20 at scale 2")
 		}
@@ -179,7 +188,7 @@ func TestStripFollowsCarriedGrey(t *testing.T) {
 	checkStripIn(t, own, geometry.Rect{X: 400, Y: 200, W: 190, H: 190})
 	held := &placement.Placement{Stops: -4, Method: placement.Card, Reflectance: 0.18}
 	carried := placement.Carry(held, "A001.mov", r.Placement, r.Settled.Reading)
-	s, err := analyze.Stills(t.Context(), f, r, carried, nil, nil)
+	s, err := analyze.Stills(t.Context(), f, nil, r, carried, nil, nil)
 	if err != nil || s.Shadows == nil {
 		t.Fatalf("strip %+v, %v", s.Shadows, err)
 	}
@@ -217,7 +226,7 @@ func TestPicturesAreNoReasonToFail(t *testing.T) {
 	}
 	ended, cancel := context.WithCancel(t.Context())
 	cancel()
-	if _, err := analyze.Stills(ended, f, r, r.Placement, nil, nil); !errors.Is(err, context.Canceled) {
+	if _, err := analyze.Stills(ended, f, nil, r, r.Placement, nil, nil); !errors.Is(err, context.Canceled) {
 		t.Errorf("interrupted pictures end with %v", err)
 	}
 }

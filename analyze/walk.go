@@ -12,6 +12,7 @@ import (
 // frames that were scouted is measured in part, as far as intervals are to be narrow.
 func (m *measurement) walk(ctx context.Context) (*Result, error) {
 	p := scheduleOf(m.info.Frames, m.set.EveryFrame)
+	m.wantShots(p)
 	w := m.newWalk(p)
 	defer w.Drop()
 	if parts := p.parts(); parts != nil && m.lost == 0 && m.change == nil && calm(m.pairs) {
@@ -21,6 +22,17 @@ func (m *measurement) walk(ctx context.Context) (*Result, error) {
 		return nil, err
 	}
 	return w.sumUp()
+}
+
+// wantShots makes ready for the frames of a schedule, where pictures are to be taken.
+func (m *measurement) wantShots(p schedule) {
+	groups := len(p.Spans)
+	if groups == 0 && m.info.Frames > 0 {
+		groups = upward(m.info.Frames, p.Chunk)
+	}
+	if m.set.Pictures && groups > 0 {
+		m.shots = &Shots{group: groups / 2}
+	}
 }
 
 // A walk is a measurement as its frames come by. Every group of frames has instruments of its own, which
@@ -44,6 +56,7 @@ func (m *measurement) newWalk(p schedule) *walk {
 			w.group = m.instruments(p)
 		}
 		m.search.CollectFaces(f)
+		m.shots.collect(f, m.how.Reading)
 		collect(w.group, f)
 		if f.End {
 			merge(w.all, w.group)

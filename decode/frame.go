@@ -54,6 +54,26 @@ func (f *Frame) SubX() int { return sub(f.Planes[0].Width, f.Planes[1].Width) }
 // SubY returns how many luma samples share one chroma sample down (1 or 2).
 func (f *Frame) SubY() int { return sub(f.Planes[0].Height, f.Planes[1].Height) }
 
+// Part returns a copy of the w x h pixels of a frame whose upper left corner is (x, y). They lie within it, and all
+// four numbers are even. There is nothing to release.
+func (f *Frame) Part(x, y, w, h int) *Frame {
+	part := *f
+	part.hold = nil
+	for i, p := range f.Planes {
+		if p.Width == 0 {
+			continue
+		}
+		across, down := sub(f.Planes[0].Width, p.Width), sub(f.Planes[0].Height, p.Height)
+		to := Plane{Stride: w / across, Width: w / across, Height: h / down}
+		to.Samples = make([]uint16, 0, to.Width*to.Height)
+		for row := range to.Height {
+			to.Samples = append(to.Samples, p.Row(y/down + row)[x/across:][:to.Width]...)
+		}
+		part.Planes[i] = to
+	}
+	return &part
+}
+
 func sub(luma, chroma int) int {
 	if chroma == 0 || chroma == luma {
 		return 1

@@ -53,3 +53,16 @@ func Code(l curve.Light) uint8 {
 	}
 	return code
 }
+
+// code32 is Code for a float32. A range of those holds one step at most: steps are 1.1 % apart at least, where
+// the shoulder begins, and ranges are 1/128 wide.
+func code32(l float32) uint8 {
+	if !(l > 0) {
+		return 0
+	}
+	code := coarse[math.Float32bits(l)>>coarseBits]
+	if code < whitest && curve.Light(l) >= steps[code] {
+		code++
+	}
+	return code
+}

@@ -113,6 +113,29 @@ func TestCode(t *testing.T) {
 	}
 }
 
+// TestShade: rows of pixels have the codes of their light, on either side of every step, and of no light.
+func TestShade(t *testing.T) {
+	lights := []float32{0, -1, float32(math.NaN()), float32(math.Inf(1)), 1e-30, 1e30}
+	for _, step := range steps {
+		at := float32(step)
+		lights = append(lights, at, math.Nextafter32(at, 0), math.Nextafter32(at, 2), at*(1-1e-6), at*(1+1e-6))
+	}
+	for bits := uint32(0); bits < 0x7f800000; bits += 9973 {
+		lights = append(lights, math.Float32frombits(bits))
+	}
+	var none *Rendering
+	for _, gain := range []float32{1, 0.3} {
+		pixels := make([]uint8, 4*len(lights))
+		none.Shade(pixels, lights, lights, lights, gain)
+		for i, l := range lights {
+			want := Code(curve.Light(l * gain))
+			if got := [4]uint8(pixels[4*i:]); got != [4]uint8{want, want, want, 255} {
+				t.Fatalf("light %g times %g shows as %v, want %d", l, gain, got, want)
+			}
+		}
+	}
+}
+
 // Grey shows as itself; a white reflector is bent by the shoulder.
 func ExampleRender() {
 	for _, stops := range []curve.Stops{-4, 0, 2.474} {

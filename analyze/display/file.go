@@ -107,6 +107,21 @@ func (r *Rendering) Codes(red, green, blue curve.Light) [3]uint8 {
 	return codes
 }
 
+// Shade sets pixels, four bytes each, to the 8-bit codes of their scene-linear light times a gain, as Codes has
+// them, and alpha.
+func (r *Rendering) Shade(pixels []uint8, red, green, blue []float32, gain float32) {
+	green, blue = green[:len(red)], blue[:len(red)]
+	for i, light := range red {
+		p := (*[4]uint8)(pixels[4*i:])
+		if r == nil {
+			*p = [4]uint8{code32(light * gain), code32(green[i] * gain), code32(blue[i] * gain), whitest}
+			continue
+		}
+		codes := r.Codes(curve.Light(light*gain), curve.Light(green[i]*gain), curve.Light(blue[i]*gain))
+		*p = [4]uint8{codes[0], codes[1], codes[2], whitest}
+	}
+}
+
 // code rounds a signal, 1 = full scale, to the 8-bit code.
 func code(signal float64) uint8 {
 	if !(signal > 0) {

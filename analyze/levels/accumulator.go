@@ -21,6 +21,7 @@ type sums struct {
 	group     Group // but for its average
 	histogram []uint64
 	codes     []uint64   // sum of luma codes by cell
+	first     []uint64   // the same of the first frame
 	pixels    []uint64   // luma samples by cell
 	mask      cells.Mask // of the cells that hold no light
 	moves     []bool     // by cell: its samples changed from one frame to the next other than together
@@ -50,10 +51,14 @@ func (a *Accumulator) Collect(f *cells.Frame) {
 func (a *Accumulator) begin(f *cells.Frame) {
 	a.grid = f.Grid
 	n := len(f.Cells)
+	first := make([]uint64, n)
+	for i := range f.Cells {
+		first[i] = f.Cells[i].Sum
+	}
 	a.groups = append(a.groups, &sums{
 		group:     Group{Number: f.Group, First: f.Index, T: curve.Seconds(f.Time)},
 		histogram: make([]uint64, a.table.Reading.Codes()),
-		mask:      f.Mask, codes: make([]uint64, n), pixels: make([]uint64, n), moves: make([]bool, n),
+		mask:      f.Mask, first: first, codes: make([]uint64, n), pixels: make([]uint64, n), moves: make([]bool, n),
 	})
 }
 
@@ -89,13 +94,27 @@ func (a *Accumulator) Result() Result {
 	return r
 }
 
-// stops returns the recorded stops of each cell's mean code.
+// stops returns the recorded stops of each cell's mean code in the first frame.
 func (s *sums) stops(r curve.Reading) []curve.Stops {
-	out := make([]curve.Stops, len(s.codes))
-	for i := range out {
-		out[i] = max(r.Stops(s.mean(i)), Darkest)
+	out := make([]curve.Stops, len(s.first))
+	for i, sum := range s.first {
+		out[i] = stopsOf(r, sum, s.pixels[i]/uint64(s.group.Frames))
 	}
 	return out
+}
+
+// CellsOf returns the levels of a frame's cells.
+func CellsOf(f *cells.Frame, r curve.Reading) Cells {
+	c := Cells{f.Index, f.Grid, make([]curve.Stops, len(f.Cells))}
+	for i := range f.Cells {
+		c.Stops[i] = stopsOf(r, f.Cells[i].Sum, uint64(f.Cells[i].Pixels))
+	}
+	return c
+}
+
+// stopsOf returns the recorded stops of a mean code.
+func stopsOf(r curve.Reading, sum, pixels uint64) curve.Stops {
+	return max(r.Stops(curve.FileCode(float64(sum)/float64(pixels))), Darkest)
 }
 
 // mean returns a cell's mean file code.

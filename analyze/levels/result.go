@@ -16,7 +16,7 @@ type Result struct {
 	Histogram Histogram   // by recorded stops
 	Scene     Scene       // log-average and percentiles
 	Groups    []Group     // in order of time
-	Middle    Cells       // of the group in the middle of the clip
+	Middle    Cells       // of the first frame of the group in the middle of the clip
 	Outside   curve.Share // of the picture outside the codes of narrow range
 	UnderZero curve.Share // of the picture below the curve's black, what holds still left out
 	Used      int         // codes that occur
@@ -51,9 +51,9 @@ type Group struct {
 	Average curve.Stops   // mean recorded stops of its luma, Darkest where there is no light
 }
 
-// Cells are the levels of a group's cells.
+// Cells are the levels of a frame's cells.
 type Cells struct {
-	First int           // number of the group's first frame in the clip
+	First int           // number of the frame in the clip
 	Grid  cells.Grid    // of Stops
 	Stops []curve.Stops // recorded stops of each cell's mean code, row by row; Darkest at least
 }

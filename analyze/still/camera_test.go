@@ -25,6 +25,24 @@ func reading(t *testing.T) curve.Reading {
 
 var noCeiling = [3]curve.FileCode{curve.FileCode(math.Inf(1)), curve.FileCode(math.Inf(1)), curve.FileCode(math.Inf(1))}
 
+// whole takes a whole frame at full size.
+func whole(c *Camera, f *decode.Frame) *Still { return stillOf(c.Frame(f).Full) }
+
+// stillOf puts rows together.
+func stillOf(rows Rows) *Still {
+	s := new(Still)
+	s.Width, s.Height, s.Scale = rows.Size()
+	for y := range s.Height {
+		row := rows.Row(y)
+		s.R, s.G, s.B = append(s.R, row.R...), append(s.G, row.G...), append(s.B, row.B...)
+		if row.Clipped == nil {
+			row.Clipped = make([]uint8, s.Width)
+		}
+		s.Clipped = append(s.Clipped, row.Clipped...)
+	}
+	return s
+}
+
 // TestShadowAreaAgainstEveryArea: over random levels the area found is the best of all that there
 // are, by the mean square of what its cells lie off.
 func TestShadowAreaAgainstEveryArea(t *testing.T) {
@@ -49,7 +67,7 @@ func TestShadowAreaAgainstEveryArea(t *testing.T) {
 				}
 			}
 		}
-		area, ok := ShadowArea(c, tone)
+		area, ok := NewShadows(c).Area(tone)
 		if ok != (best <= 4) {
 			t.Errorf("seed %d: found %v, the best area is off by %.2f in square", seed, ok, best)
 		}
@@ -100,8 +118,8 @@ func TestWaveformCountsSamples(t *testing.T) {
 	}
 }
 
-// TestGrayStill: each pixel of a reduced still is the mean light and code of its block, whatever
-// the depth of the noise, and is clipped where any of them is.
+// TestGrayStill: each pixel of a frame at full size and of a small one is the mean light of its block,
+// whatever the depth of the noise, and is clipped where any of them is.
 func TestGrayStill(t *testing.T) {
 	r := reading(t)
 	gray := testframes.Kinds[4]
@@ -109,14 +127,17 @@ func TestGrayStill(t *testing.T) {
 		f := testframes.Make(gray, width, 9, 10, 1, testframes.Contents(10, 6)["grainy"])[0]
 		f.Time = 2.5
 		const ceiling = 900
-		s := NewCamera(r.Table(), curve.BT709, [3]curve.FileCode{ceiling, ceiling, ceiling}).Whole(f)
-		step := int(math.Ceil(float64(width) / 4096))
-		if s.Width != width/step || s.Height != 9/step || s.Width > 4096 || s.Scale != float64(step) || s.T != 2.5 {
-			t.Fatalf("%d across: %d x %d at %g s, scale %g", width, s.Width, s.Height, float64(s.T), s.Scale)
-		}
-		for at := range s.R {
-			if err := checkBlock(f, s, r, at, step, ceiling); err != nil {
-				t.Fatalf("%d across, pixel %d: %v", width, at, err)
+		shots := NewCamera(r.Table(), curve.BT709, [3]curve.FileCode{ceiling, ceiling, ceiling}).Frame(f)
+		for most, s := range map[int]*Still{4096: stillOf(shots.Full), 960: shots.Frame} {
+			step := min(int(math.Ceil(float64(width)/float64(most))), 9)
+			if s.Width != width/step || s.Height != 9/step || s.Width > max(most, width/9) || s.Scale != float64(step) ||
+				shots.Frame.T != 2.5 {
+				t.Fatalf("%d across: %d x %d at %g s, scale %g", width, s.Width, s.Height, float64(s.T), s.Scale)
+			}
+			for at := range s.R {
+				if err := checkBlock(f, s, r, at, step, ceiling); err != nil {
+					t.Fatalf("%d across, pixel %d: %v", width, at, err)
+				}
 			}
 		}
 	}
@@ -124,13 +145,12 @@ func TestGrayStill(t *testing.T) {
 
 // checkBlock compares a pixel of a still of a gray frame with its block of the frame.
 func checkBlock(f *decode.Frame, s *Still, r curve.Reading, at, step, ceiling int) error {
-	var light, codes float64
+	var light float64
 	clipped := uint8(0)
 	for dy := range step {
 		for dx := range step {
 			code := f.Planes[0].Row(at/s.Width*step + dy)[at%s.Width*step+dx]
 			light += float64(r.Light(curve.FileCode(code)))
-			codes += float64(code)
 			if int(code) >= ceiling {
 				clipped = 7
 			}
@@ -143,10 +163,37 @@ func checkBlock(f *decode.Frame, s *Still, r curve.Reading, at, step, ceiling in
 			return fmt.Errorf("light %g, want %g", got, want)
 		}
 	}
-	if s.Code[at] != uint16(math.Round(codes/n)) || s.Clipped[at] != clipped {
-		return fmt.Errorf("code %d and clipped %03b, want %.1f and %03b", s.Code[at], s.Clipped[at], codes/n, clipped)
+	if s.Clipped[at] != clipped {
+		return fmt.Errorf("clipped %03b, want %03b", s.Clipped[at], clipped)
 	}
 	return nil
+}
+
+// TestLightsAreTheTables: between codes of the file and beyond them light is that of the table, to what
+// 32 bits hold and a straight line between two codes is off by.
+func TestLightsAreTheTables(t *testing.T) {
+	for _, bits := range []int{8, 10, 12, 16} {
+		r := reading(t)
+		r.Bits = bits
+		table := r.Table()
+		lights := newLights(table)
+		random := rand.New(rand.NewPCG(uint64(bits), 43))
+		codes, got := make([]curve.FileCode, 3000), make([]float32, 3000)
+		for i := range codes {
+			codes[i] = curve.FileCode((random.Float64()*2.8 - 0.9) * float64(r.Codes()))
+			if i%3 == 0 {
+				codes[i] = curve.FileCode(math.Round(float64(codes[i])))
+			}
+		}
+		lights.of(got, codes)
+		for i, code := range codes {
+			want := float64(table.LightAt(code))
+			if off := math.Abs(float64(got[i]) - want); !(off <= 2e-3*math.Abs(want)+1e-5) ||
+				i%3 == 0 && off > 1e-6*math.Abs(want) {
+				t.Fatalf("%d bits, code %g: light %g, want %g", bits, float64(code), got[i], want)
+			}
+		}
+	}
 }
 
 // TestAreaIsThatPartOfTheFrame: an area at full size has the pixels of the whole frame there.
@@ -155,7 +202,7 @@ func TestAreaIsThatPartOfTheFrame(t *testing.T) {
 	for _, k := range testframes.Kinds {
 		f := testframes.Make(k, 150, 90, 10, 1, testframes.Contents(10, 7)["grainy"])[0]
 		camera := NewCamera(r.Table(), curve.BT709, [3]curve.FileCode{700, 800, 900})
-		whole := camera.Whole(f)
+		whole := whole(camera, f)
 		for _, area := range []geometry.Rect{{W: 150, H: 90}, {X: 33, Y: 7, W: 96, H: 64}, {X: 149, Y: 89, W: 1, H: 1}} {
 			part := camera.Area(f, area)
 			if part.X != area.X || part.Y != area.Y || part.Width != area.W || part.Height != area.H || part.Scale != 1 {
@@ -164,7 +211,7 @@ func TestAreaIsThatPartOfTheFrame(t *testing.T) {
 			for i := range part.R {
 				j := (area.Y+i/area.W)*150 + area.X + i%area.W
 				if part.R[i] != whole.R[j] || part.G[i] != whole.G[j] || part.B[i] != whole.B[j] ||
-					part.Code[i] != whole.Code[j] || part.Clipped[i] != whole.Clipped[j] {
+					part.Clipped[i] != whole.Clipped[j] {
 					t.Fatalf("%s, %+v: pixel %d differs", k.Name, area, i)
 				}
 			}
@@ -183,7 +230,7 @@ func TestNeutralCodes(t *testing.T) {
 			}
 			return uint16(100 + 20*x + y)
 		})[0]
-		s := NewCamera(r.Table(), curve.BT709, noCeiling).Whole(f)
+		s := whole(NewCamera(r.Table(), curve.BT709, noCeiling), f)
 		for i := range s.R {
 			want := float64(r.Light(curve.FileCode(100 + 20*(i%33) + i/33)))
 			for _, got := range []float32{s.R[i], s.G[i], s.B[i]} {

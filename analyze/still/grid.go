@@ -15,41 +15,12 @@ const (
 	leastStep = 4
 )
 
-// Grid measures a frame in blocks; s is the same frame as Whole takes it.
-func (c *Camera) Grid(f *decode.Frame, s *Still) *Grid {
-	step := int(s.Scale)
-	n := min(max((s.Width+gridWidth-1)/gridWidth, leastStep), s.Width, s.Height)
-	g := &Grid{Side: n * step, Width: s.Width / n, Height: s.Height / n, Light: c.codes()}
-	g.R, g.G, g.B = g.means(s.R, s.Width, n), g.means(s.G, s.Width, n), g.means(s.B, s.Width, n)
-	g.Clipped = make([]uint8, g.Width*g.Height)
-	for y := range g.Height * n {
-		marks := g.Clipped[y/n*g.Width : (y/n+1)*g.Width]
-		for x := range marks {
-			for _, clipped := range s.Clipped[y*s.Width+x*n : y*s.Width+x*n+n] {
-				marks[x] |= clipped
-			}
-		}
-	}
+// grid measures a frame in blocks; s is the same frame with a pixel a block.
+func (c *Camera) grid(f *decode.Frame, s *Still) *Grid {
+	g := &Grid{Side: int(s.Scale), Width: s.Width, Height: s.Height, R: s.R, G: s.G, B: s.B, Clipped: s.Clipped,
+		Light: c.codes()}
 	c.luma(g, cells.Luma(f, c.matrix))
 	return g
-}
-
-// means returns the mean of each block of n x n values; stride is the length of a row.
-func (g *Grid) means(values []float32, stride, n int) []float32 {
-	sums := make([]float64, g.Width*g.Height)
-	for y := range g.Height * n {
-		row := sums[y/n*g.Width : (y/n+1)*g.Width]
-		for x := range row {
-			for _, v := range values[y*stride+x*n : y*stride+x*n+n] {
-				row[x] += float64(v)
-			}
-		}
-	}
-	out := make([]float32, len(sums))
-	for i, sum := range sums {
-		out[i] = float32(sum / float64(n*n))
-	}
-	return out
 }
 
 // luma adds mean and spread of luma's light.

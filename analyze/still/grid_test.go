@@ -18,7 +18,7 @@ func TestGrid(t *testing.T) {
 		f := testframes.Make(testframes.Kinds[4], width, 23, 10, 1, testframes.Contents(10, 6)["grainy"])[0]
 		const ceiling = 900
 		c := NewCamera(r.Table(), curve.BT709, [3]curve.FileCode{ceiling, ceiling, ceiling})
-		g := c.Grid(f, c.Whole(f))
+		g := c.Frame(f).Grid
 		if g.Width*g.Side > width || g.Width > 320 || g.Width*g.Height != len(g.Luma) || g.Height == 0 {
 			t.Fatalf("%d across: %d x %d blocks of %d pixels", width, g.Width, g.Height, g.Side)
 		}
@@ -59,7 +59,7 @@ func TestChannels(t *testing.T) {
 	r := reading(t)
 	c := NewCamera(r.Table(), curve.BT709, noCeiling)
 	made := testframes.Make(testframes.Kinds[3], 700, 22, 10, 1, testframes.Contents(10, 5)["grainy"])[0]
-	for k, w := range c.Channels(made) {
+	for k, w := range c.Frame(made).Channels {
 		alone := *made
 		alone.Layout, alone.Planes = decode.Gray, [3]decode.Plane{made.Planes[k]}
 		if want := c.Waveform(&alone); !slices.Equal(w.Counts, want.Counts) {
@@ -75,7 +75,7 @@ func TestChannels(t *testing.T) {
 		}
 		f := testframes.Make(kind, 480, 22, 10, 1, level)[0]
 		luma := c.Waveform(f)
-		for k, w := range c.Channels(f) {
+		for k, w := range c.Frame(f).Channels {
 			for i, n := range w.Counts {
 				if column := i % w.Columns; f.SubX() == 1 && f.SubY() == 1 && n != luma.Counts[i] ||
 					column%f.SubX() != 0 && n != 0 || n > luma.Counts[i] {
@@ -84,7 +84,8 @@ func TestChannels(t *testing.T) {
 			}
 		}
 	}
-	if c.Channels(testframes.Make(testframes.Kinds[4], 64, 22, 10, 1, testframes.Contents(10, 5)["grainy"])[0]) != nil {
+	if c.Frame(testframes.Make(testframes.Kinds[4], 64, 22, 10, 1,
+		testframes.Contents(10, 5)["grainy"])[0]).Channels != nil {
 		t.Error("a frame without colour has channels")
 	}
 }

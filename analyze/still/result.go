@@ -7,6 +7,20 @@ import (
 	"stopledger/decode/geometry"
 )
 
+// A Row is one row of a picture in scene-linear light.
+type Row struct {
+	R, G, B []float32
+	Clipped []uint8 // bit 0: R at the ceiling, bit 1: G, bit 2: B; nil where nothing in the row is
+}
+
+// Rows are a picture that is made row by row, as a large one would take much memory.
+type Rows interface {
+	// Size returns the pixels across and down, and how many pixels of the frame one of them has across.
+	Size() (width, height int, scale float64)
+	// Row returns one row, which is good until the next is asked for.
+	Row(y int) Row
+}
+
 // A Still is a picture in scene-linear light, so that a report can render it as recorded, after
 // a pull, or as a map of stops, without knowing a frame's format or a curve.
 type Still struct {
@@ -15,8 +29,20 @@ type Still struct {
 	Scale         float64       // pixels of the frame to one pixel of the still
 	X, Y          int           // where the still's corner lies in the frame
 	R, G, B       []float32     // scene-linear, 0.18 = nominal grey, row by row
-	Code          []uint16      // luma on the 10-bit scale
 	Clipped       []uint8       // bit 0: R at the ceiling, bit 1: G, bit 2: B
+}
+
+// Size returns the still's size, as Rows has it.
+func (s *Still) Size() (width, height int, scale float64) { return s.Width, s.Height, s.Scale }
+
+// Row returns a row of the still.
+func (s *Still) Row(y int) Row {
+	from, to := y*s.Width, (y+1)*s.Width
+	row := Row{R: s.R[from:to], G: s.G[from:to], B: s.B[from:to]}
+	if to <= len(s.Clipped) {
+		row.Clipped = s.Clipped[from:to]
+	}
+	return row
 }
 
 // A Strip is one small area of consecutive frames at full size.
@@ -28,11 +54,22 @@ type Strip struct {
 
 // Stills are the pictures of one clip.
 type Stills struct {
-	Frame    *Still      // a whole frame
+	Frame    *Still      // a whole frame, small
+	Full     Rows        // the same at full size; nil where that is Frame
 	Shadows  *Strip      // a dark area near scene -4 stops; nil where there is none
 	Waveform *Waveform   // of the same frame
 	Channels []*Waveform // of its R', G' and B'; nil without colour
 	Grid     *Grid       // of the same frame
+
+	release func() // the frame behind Full; nil for none
+}
+
+// Release lets the frame of Full go, which is not to be read any more. There may be none.
+func (s *Stills) Release() {
+	if s.release != nil {
+		s.release()
+	}
+	s.Full, s.release = nil, nil
 }
 
 // A Waveform counts luma, or one channel, by column and level.

@@ -29,24 +29,24 @@ func cellsAt(level, block curve.Stops, area geometry.Rect) levels.Cells {
 // nothing where the nearest tone is more than two stops off.
 func TestShadowArea(t *testing.T) {
 	dark := geometry.Rect{X: 48, Y: 32, W: 160, H: 160}
-	if got, ok := ShadowArea(cellsAt(0, -4, dark), -4); !ok || got != dark {
+	if got, ok := NewShadows(cellsAt(0, -4, dark)).Area(-4); !ok || got != dark {
 		t.Errorf("%+v, found %v, want %+v", got, ok, dark)
 	}
 	corner := geometry.Rect{X: 96, Y: 48, W: 160, H: 160}
-	if got, ok := ShadowArea(cellsAt(0, -4, corner), -4); !ok || got.X+got.W > 240 || got.Y+got.H > 192 {
+	if got, ok := NewShadows(cellsAt(0, -4, corner)).Area(-4); !ok || got.X+got.W > 240 || got.Y+got.H > 192 {
 		t.Errorf("%+v, found %v: it holds cells that are cut off", got, ok)
 	}
 	for off, want := range map[curve.Stops]bool{1.99: true, 2.01: false} {
-		if _, ok := ShadowArea(cellsAt(-4+off, -4+off, dark), -4); ok != want {
+		if _, ok := NewShadows(cellsAt(-4+off, -4+off, dark)).Area(-4); ok != want {
 			t.Errorf("%.2f stops off: found %v", float64(off), ok)
 		}
 	}
 	low := levels.Cells{Grid: cells.NewGrid(640, 80), Stops: make([]curve.Stops, 40*5)}
-	if got, ok := ShadowArea(low, 0); !ok || got.W != 160 || got.H != 80 {
+	if got, ok := NewShadows(low).Area(0); !ok || got.W != 160 || got.H != 80 {
 		t.Errorf("in a frame of 640 x 80: %+v, found %v", got, ok)
 	}
 	small := levels.Cells{Grid: cells.NewGrid(40, 40), Stops: make([]curve.Stops, 9)}
-	if got, ok := ShadowArea(small, 0); ok {
+	if got, ok := NewShadows(small).Area(0); ok {
 		t.Errorf("an area of %+v in a frame that is smaller", got)
 	}
 }

@@ -32,44 +32,64 @@ func (w *Waveform) bin(p curve.Percent) int {
 func (c *Camera) Waveform(f *decode.Frame) *Waveform {
 	plane := cells.Luma(f, c.matrix)
 	w := newWaveform(plane.Width)
-	level := c.bins(w)
+	level, column := c.bins(w), w.columns(plane.Width, 1)
 	for y := range plane.Height {
 		for x, code := range plane.Row(y) {
-			w.Counts[level[code]*w.Columns+x*w.Columns/plane.Width]++
+			w.Counts[level[code]+column[x]]++
 		}
 	}
 	return w
 }
 
-// bins are the levels of a waveform by file code.
+// bins are the first counts of the levels of a waveform by file code.
 func (c *Camera) bins(w *Waveform) []int {
-	level := make([]int, len(c.table.Light))
-	for code := range level {
-		level[code] = w.bin(c.table.Reading.Percent(curve.FileCode(code)))
+	first := make([]int, len(c.table.Light))
+	for code := range first {
+		first[code] = w.bin(c.table.Reading.Percent(curve.FileCode(code))) * w.Columns
 	}
-	return level
+	return first
 }
 
-// Channels counts a frame's R', G' and B' as Waveform does luma, once for each sample of chroma. A frame
-// without colour has none.
-func (c *Camera) Channels(f *decode.Frame) []*Waveform {
+// columns are the columns of every so many pixels across a frame.
+func (w *Waveform) columns(width, every int) []int {
+	var columns []int
+	for x := 0; x < width; x += every {
+		columns = append(columns, x*w.Columns/width)
+	}
+	return columns
+}
+
+// channels count a frame's R', G' and B' as Waveform does luma, once for each sample of chroma.
+type channels struct {
+	of            []*Waveform // nil without colour
+	level, column []int
+	across, down  int // pixels to a sample of chroma
+}
+
+func (c *Camera) newChannels(f *decode.Frame) *channels {
 	if f.Layout == decode.Gray {
-		return nil
+		return &channels{}
 	}
-	width, height, across, down := f.Planes[0].Width, f.Planes[0].Height, 1, 1
-	if f.Layout != decode.RGB {
-		across, down = f.SubX(), f.SubY()
+	width := f.Planes[0].Width
+	n := &channels{across: 1, down: 1, of: []*Waveform{newWaveform(width), newWaveform(width), newWaveform(width)}}
+	if f.Layout == decode.YCbCr {
+		n.across, n.down = f.SubX(), f.SubY()
 	}
-	all := []*Waveform{newWaveform(width), newWaveform(width), newWaveform(width)}
-	level := c.bins(all[0])
-	for y := 0; y < height; y += down {
-		for x := 0; x < width; x += across {
-			_, rgb := c.pixel(f, x, y)
-			for k, w := range all {
-				code := min(max(int(rgb[k]+0.5), 0), len(level)-1)
-				w.Counts[level[code]*w.Columns+x*w.Columns/width]++
-			}
+	n.level, n.column = c.bins(n.of[0]), n.of[0].columns(width, n.across)
+	return n
+}
+
+// add counts a row of R', G' and B'.
+func (n *channels) add(y int, rgb [3][]curve.FileCode) {
+	if n.of == nil || y%n.down != 0 {
+		return
+	}
+	top := curve.FileCode(len(n.level) - 1)
+	for k, w := range n.of {
+		codes := rgb[k]
+		for i, column := range n.column {
+			code := min(max(codes[i*n.across]+0.5, 0), top)
+			w.Counts[n.level[int(code)]+column]++
 		}
 	}
-	return all
 }

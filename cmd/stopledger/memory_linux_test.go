@@ -23,7 +23,10 @@ const inChildMany = "STOPLEDGER_TEST_MANY"
 func repeating(ctx context.Context, path string, j audit.Job) audit.Measurer {
 	clip := must(decode.Open(path))
 	defer clip.Close()
-	m := must(audit.MeasureClip(ctx, clip, j.Settings, func(float64) {}))
+	m, _, err := audit.MeasureClip(ctx, clip, j.Settings, func(float64) {})
+	if err != nil {
+		panic(err)
+	}
 	return func(ctx context.Context, j audit.Job) (report.Clip, error) {
 		one := *m
 		one.Info.Path = j.Path

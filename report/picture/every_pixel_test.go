@@ -23,7 +23,6 @@ func randomStill(random *rand.Rand, w, h int) *still.Still {
 	light := func() float32 { return float32(0.18*math.Exp2(20*random.Float64()-10)) * float32(random.IntN(9)/2) / 4 }
 	for range w * h {
 		s.R, s.G, s.B = append(s.R, light()), append(s.G, light()), append(s.B, light())
-		s.Code = append(s.Code, uint16(random.IntN(1024)))
 		s.Clipped = append(s.Clipped, uint8(random.IntN(8)*random.IntN(2)*random.IntN(2)))
 	}
 	return s
@@ -92,18 +91,17 @@ func TestReducedSquareBySquare(t *testing.T) {
 			t.Fatalf("seed %d: %d x %d became %d x %d, scale %g", seed, w, h, r.Width, r.Height, r.Scale)
 		}
 		for i := range r.R {
-			var red, blue, code float64
+			var red, blue float64
 			marks := uint8(0)
 			for j := range n * n {
 				from := (i/r.Width*n+j/n)*w + i%r.Width*n + j%n
-				red, blue, code = red+float64(s.R[from]), blue+float64(s.B[from]), code+float64(s.Code[from])
+				red, blue = red+float64(s.R[from]), blue+float64(s.B[from])
 				marks |= s.Clipped[from]
 			}
 			area := float64(n * n)
 			if math.Abs(float64(r.R[i])-red/area) > 1e-5*red || math.Abs(float64(r.B[i])-blue/area) > 1e-5*blue ||
-				math.Abs(float64(r.Code[i])-code/area) > 0.501 || r.Clipped[i] != marks {
-				t.Fatalf("seed %d: square %d holds %g, %g, code %d, marks %03b", seed, i, r.R[i], r.B[i], r.Code[i],
-					r.Clipped[i])
+				r.Clipped[i] != marks {
+				t.Fatalf("seed %d: square %d holds %g, %g, marks %03b", seed, i, r.R[i], r.B[i], r.Clipped[i])
 			}
 		}
 	}
@@ -114,8 +112,7 @@ func TestReducedSquareBySquare(t *testing.T) {
 func TestTurningIsAGroup(t *testing.T) {
 	same := func(a, b *still.Still) bool {
 		for i := range a.R {
-			if a.R[i] != b.R[i] || a.G[i] != b.G[i] || a.B[i] != b.B[i] || a.Code[i] != b.Code[i] ||
-				a.Clipped[i] != b.Clipped[i] {
+			if a.R[i] != b.R[i] || a.G[i] != b.G[i] || a.B[i] != b.B[i] || a.Clipped[i] != b.Clipped[i] {
 				return false
 			}
 		}

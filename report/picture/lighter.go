@@ -12,6 +12,7 @@ import (
 
 	xdraw "golang.org/x/image/draw"
 
+	"stopledger/analyze/still"
 	"stopledger/report"
 )
 
@@ -26,7 +27,7 @@ type lightness struct {
 
 // lightnesses are tried in order. Enlarged pieces keep every bit of their noise as long as that can be.
 var lightnesses = []lightness{
-	{frameWidth, frameQuality, stripFrames, 0, false, 2},
+	{still.Width, frameQuality, stripFrames, 0, false, 2},
 	{720, 80, 2, 0, true, 2},
 	{720, 75, 2, 85, true, 2},
 	{640, 70, 2, 75, true, 2},

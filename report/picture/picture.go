@@ -15,7 +15,6 @@ import (
 
 // Sizes of the pictures, in pixels across, and how lossy ones are coded.
 const (
-	frameWidth   = 960
 	thumbWidth   = 240
 	frameQuality = 88
 	thumbQuality = 78
@@ -32,12 +31,11 @@ func Render(clip *report.Clip, stills *still.Stills, shows *display.Rendering) (
 		return nil, fmt.Errorf("pictures of %s: %w", clip.Path, err)
 	}
 	r := &renderer{stem: report.PictureStem(clip), shows: shows}
-	whole := turned(stills.Frame, clip.Rotation)
-	p, err := r.frame(clip, reduced(whole, frameWidth))
+	p, err := r.frame(clip, reduced(turned(stills.Frame, clip.Rotation), still.Width))
 	if err != nil {
 		return nil, err
 	}
-	if err := r.full(p, clip, whole); err != nil {
+	if err := r.full(p, clip, stills); err != nil {
 		return nil, err
 	}
 	if p.Strips, err = r.strips(clip, stills.Shadows); err != nil {
@@ -69,20 +67,28 @@ func fits(w *still.Waveform) bool {
 }
 
 // full adds the frame at full resolution, as recorded and after the correction.
-func (r *renderer) full(p *report.Pictures, clip *report.Clip, whole *still.Still) (err error) {
-	p.FullScale = int(whole.Scale)
-	if p.FullRecorded, err = r.addWithin("full", rendered(whole, r.shows, 0)); err != nil {
+func (r *renderer) full(p *report.Pictures, clip *report.Clip, stills *still.Stills) (err error) {
+	full := stills.Full
+	if full == nil {
+		full = stills.Frame
+	}
+	_, _, scale := full.Size()
+	p.FullScale = int(scale)
+	shown := func(change curve.Stops) *image.RGBA {
+		return turnedImage(rendered(full, r.shows, change), clip.Rotation)
+	}
+	if p.FullRecorded, err = r.addWithin("full", shown(0)); err != nil {
 		return err
 	}
 	if stops := clip.Advice.Correction(); stops != 0 {
-		p.FullAfter, err = r.addWithin("full-after", rendered(whole, r.shows, stops))
+		p.FullAfter, err = r.addWithin("full-after", shown(stops))
 	}
 	return err
 }
 
 func check(s *still.Still) error {
 	n := s.Width * s.Height
-	if n <= 0 || len(s.R) != n || len(s.G) != n || len(s.B) != n || len(s.Code) != n || len(s.Clipped) != n {
+	if n <= 0 || len(s.R) != n || len(s.G) != n || len(s.B) != n || len(s.Clipped) != n {
 		return fmt.Errorf("a still of %d x %d pixels has planes of other sizes", s.Width, s.Height)
 	}
 	return nil
@@ -99,7 +105,7 @@ func matrixOf(clip *report.Clip) curve.Matrix {
 // frame renders every picture that is made from the whole frame.
 func (r *renderer) frame(clip *report.Clip, frame *still.Still) (*report.Pictures, error) {
 	matrix := matrixOf(clip)
-	small := reduced(frame, frameWidth/mapEnlarged)
+	small := reduced(frame, still.Width/mapEnlarged)
 	p := &report.Pictures{}
 	for _, picture := range []struct {
 		name    *string

@@ -109,7 +109,7 @@ func flatStill(w, h int, light float64) *still.Still {
 	s := &still.Still{Width: w, Height: h, Scale: 1}
 	for range w * h {
 		s.R, s.G, s.B = append(s.R, float32(light)), append(s.G, float32(light)), append(s.B, float32(light))
-		s.Code, s.Clipped = append(s.Code, reporttest.Code(light)), append(s.Clipped, 0)
+		s.Clipped = append(s.Clipped, 0)
 	}
 	return s
 }

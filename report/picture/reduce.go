@@ -2,42 +2,26 @@ package picture
 
 import "stopledger/analyze/still"
 
-// reduced returns the still at most maxWidth pixels wide: each pixel is the mean, in linear
-// light, of a square of whole pixels, and carries the clip marks of all of them, so that a
-// single clipped lamp is not lost. Pixels that do not fill a last square are left out. A still
-// that is narrow enough is returned as it is.
+// reduced returns the still at most maxWidth pixels wide, means of squares of whole pixels. A still that is
+// narrow enough is returned as it is.
 func reduced(s *still.Still, maxWidth int) *still.Still {
 	n := (s.Width + maxWidth - 1) / maxWidth
 	if n <= 1 || s.Height < n {
 		return s
 	}
-	w, h := s.Width/n, s.Height/n
-	t := &still.Still{
-		Width: w, Height: h, T: s.T, Scale: s.Scale * float64(n), X: s.X, Y: s.Y,
-		R: boxMean(s.R, s.Width, w, h, n), G: boxMean(s.G, s.Width, w, h, n), B: boxMean(s.B, s.Width, w, h, n),
-		Code:    make([]uint16, w*h),
-		Clipped: make([]uint8, w*h),
-	}
-	for y := range h * n {
-		row := s.Clipped[y*s.Width : y*s.Width+w*n]
-		for x, c := range row {
-			t.Clipped[y/n*w+x/n] |= c
-		}
-	}
-	for i, v := range boxMean(s.Code, s.Width, w, h, n) {
-		t.Code[i] = uint16(v + 0.5)
-	}
+	t := still.Mean(s, n)
+	t.T, t.X, t.Y = s.T, s.X, s.Y
 	return t
 }
 
 // boxMean returns the means of w x h squares of n x n values; stride is the length of a row.
-func boxMean[T float32 | uint16](values []T, stride, w, h, n int) []float32 {
+func boxMean(values []float32, stride, w, h, n int) []float32 {
 	out := make([]float32, w*h)
 	for y := range h * n {
 		row := values[y*stride : y*stride+w*n]
 		sums := out[y/n*w : y/n*w+w]
 		for x, v := range row {
-			sums[x/n] += float32(v)
+			sums[x/n] += v
 		}
 	}
 	for i := range out {

@@ -13,14 +13,13 @@ import (
 
 // rendered shows a still on the display after an exposure change. The code values are the display's
 // signal itself, with no change of colour gamut but a display file's own.
-func rendered(s *still.Still, shows *display.Rendering, change curve.Stops) *image.RGBA {
-	img := image.NewRGBA(image.Rect(0, 0, s.Width, s.Height))
+func rendered(s still.Rows, shows *display.Rendering, change curve.Stops) *image.RGBA {
+	width, height, _ := s.Size()
+	img := image.NewRGBA(image.Rect(0, 0, width, height))
 	gain := float32(math.Exp2(float64(change)))
-	for i := range s.R {
-		p := img.Pix[4*i : 4*i+4 : 4*i+4]
-		codes := shows.Codes(curve.Light(s.R[i]*gain), curve.Light(s.G[i]*gain), curve.Light(s.B[i]*gain))
-		copy(p, codes[:])
-		p[3] = 255
+	for y := range height {
+		row := s.Row(y)
+		shows.Shade(img.Pix[y*img.Stride:], row.R, row.G, row.B, gain)
 	}
 	return img
 }

@@ -1,6 +1,10 @@
 package picture
 
-import "stopledger/analyze/still"
+import (
+	"image"
+
+	"stopledger/analyze/still"
+)
 
 // turned returns the still turned clockwise by the clip's rotation, 0, 90, 180 or 270 degrees,
 // as a person should see it. Any other angle leaves it as it is. Its corner, X and Y, stays in
@@ -15,13 +19,30 @@ func turned(s *still.Still, deg int) *still.Still {
 		t.Width, t.Height = s.Height, s.Width
 	}
 	t.R, t.G, t.B = reordered(s.R, index), reordered(s.G, index), reordered(s.B, index)
-	t.Code, t.Clipped = reordered(s.Code, index), reordered(s.Clipped, index)
+	t.Clipped = reordered(s.Clipped, index)
 	return &t
+}
+
+// turnedImage turns a picture as turned does a still.
+func turnedImage(img *image.RGBA, deg int) *image.RGBA {
+	w, h := img.Rect.Dx(), img.Rect.Dy()
+	index := turnedIndex(w, h, deg)
+	if index == nil {
+		return img
+	}
+	if deg != 180 {
+		w, h = h, w
+	}
+	out := image.NewRGBA(image.Rect(0, 0, w, h))
+	for i, from := range index {
+		copy(out.Pix[4*i:4*i+4], img.Pix[4*from:4*from+4])
+	}
+	return out
 }
 
 // turnedIndex returns the index, in a picture of w x h pixels, of each pixel of the turned picture; nil
 // for an angle that leaves it as it is.
-func turnedIndex(w, h, deg int) []int {
+func turnedIndex(w, h, deg int) []int32 {
 	var from func(x, y int) int
 	across, down := h, w
 	switch deg {
@@ -35,16 +56,16 @@ func turnedIndex(w, h, deg int) []int {
 	default:
 		return nil
 	}
-	index := make([]int, 0, w*h)
+	index := make([]int32, 0, w*h)
 	for y := range down {
 		for x := range across {
-			index = append(index, from(x, y))
+			index = append(index, int32(from(x, y)))
 		}
 	}
 	return index
 }
 
-func reordered[T any](values []T, index []int) []T {
+func reordered[T any](values []T, index []int32) []T {
 	if len(values) != len(index) {
 		return values // a plane the still does not have
 	}

@@ -16,10 +16,11 @@ func Work(stdin io.Reader, stdout io.Writer) int {
 	return worker.Serve(stdin, stdout, new(hand).do)
 }
 
-// A hand does jobs one after the other. It keeps a clip open between the steps.
+// A hand does jobs one after the other. It keeps a clip open between the steps, and what its pictures are made of.
 type hand struct {
-	path string
-	clip *decode.Clip // nil without one
+	path  string
+	clip  *decode.Clip // nil without one
+	shots *analyze.Shots
 }
 
 func (h *hand) do(body []byte, tell worker.Tell) []byte {
@@ -71,8 +72,9 @@ func (h *hand) open(r request, tell worker.Tell) error {
 
 func (h *hand) close() {
 	if h.clip != nil {
+		h.shots.Release()
 		h.clip.Close()
-		h.clip = nil
+		h.clip, h.shots = nil, nil
 	}
 }
 
@@ -86,7 +88,9 @@ func (h *hand) step(r request, tell worker.Tell) (a reply, err error) {
 		a.Info = h.clip.Info()
 	case measuring:
 		var m *Measurement
-		if m, err = MeasureClip(ctx, h.clip, r.Settings, func(s float64) { tell(string(r.Step), s) }); err == nil {
+		h.shots.Release()
+		m, h.shots, err = MeasureClip(ctx, h.clip, r.Settings, func(s float64) { tell(string(r.Step), s) })
+		if err == nil {
 			a.Measured, err = m.Bytes()
 		}
 	case viewing:
@@ -98,7 +102,7 @@ func (h *hand) step(r request, tell worker.Tell) (a reply, err error) {
 		defer h.close()
 		var m *Measurement
 		if m, err = MeasurementFrom(r.Measured, r.Settings); err == nil {
-			a.Pictures, err = TakePictures(ctx, h.clip, m, r.Clip, r.At, r.Settings.Display, told)
+			a.Pictures, err = TakePictures(ctx, h.clip, h.shots, m, r.Clip, r.At, r.Settings.Display, told)
 		}
 	default:
 		err = errors.New("a worker of another version was asked")

@@ -60,7 +60,9 @@ func Measure(ctx context.Context, j Job) (report.Clip, error) {
 		return report.Clip{}, err
 	}
 	defer clip.Close()
-	return j.through(ctx, inProcess{clip, j.Settings.Display})
+	b := &inProcess{clip: clip, display: j.Settings.Display}
+	defer func() { b.shots.Release() }()
+	return j.through(ctx, b)
 }
 
 // open opens a clip, all its parts, where it has some, as one. told is called as it gets on; it may be
@@ -86,7 +88,7 @@ type bench interface {
 func (j Job) through(ctx context.Context, b bench) (report.Clip, error) {
 	m, err := j.Kept, error(nil)
 	if m == nil {
-		m, err = b.measure(ctx, j.Settings, j.Progress)
+		m, err = b.measure(ctx, j.measured(), j.Progress)
 	}
 	if err != nil {
 		return report.Clip{}, err
@@ -136,6 +138,13 @@ func (j Job) fromKept(ctx context.Context) (c report.Clip, whole bool, err error
 	return c, whole && j.View == nil, nil
 }
 
+// measured returns the settings to measure with.
+func (j Job) measured() analyze.Settings {
+	s := j.Settings
+	s.Pictures = j.pictures()
+	return s
+}
+
 // pictures tells whether pictures are to be taken.
 func (j Job) pictures() bool { return j.Settings.Pictures && j.Folder != "" }
 
@@ -169,51 +178,55 @@ func (j Job) takePictures(ctx context.Context, b bench, m *Measurement, doc *rep
 type inProcess struct {
 	clip    *decode.Clip
 	display *display.File
+	shots   *analyze.Shots // kept of the clip
 }
 
-func (p inProcess) measure(ctx context.Context, s analyze.Settings,
+func (p *inProcess) measure(ctx context.Context, s analyze.Settings,
 	progress func(share float64)) (*Measurement, error) {
-	return MeasureClip(ctx, p.clip, s, progress)
+	m, shots, err := MeasureClip(ctx, p.clip, s, progress)
+	p.shots = shots
+	return m, err
 }
 
-func (p inProcess) view(ctx context.Context, m *Measurement) (*still.Still, error) {
+func (p *inProcess) view(ctx context.Context, m *Measurement) (*still.Still, error) {
 	return analyze.View(ctx, p.clip, &m.Result, nil)
 }
 
-func (p inProcess) pictures(ctx context.Context, m *Measurement, c *report.Clip,
+func (p *inProcess) pictures(ctx context.Context, m *Measurement, c *report.Clip,
 	at *geometry.Rect) (*picture.Rendered, error) {
-	return TakePictures(ctx, p.clip, m, c, at, p.display, nil)
+	return TakePictures(ctx, p.clip, p.shots, m, c, at, p.display, nil)
 }
 
-// MeasureClip measures an opened clip by itself: it is read for what it says of itself, and measured.
-// Errors are for the user.
+// MeasureClip measures an opened clip by itself: it is read for what it says of itself, and measured. Where the
+// settings ask for pictures it keeps shots for them, which the caller releases. Errors are for the user.
 func MeasureClip(ctx context.Context, clip *decode.Clip, s analyze.Settings,
-	progress func(share float64)) (*Measurement, error) {
+	progress func(share float64)) (*Measurement, *analyze.Shots, error) {
 	m := &Measurement{Info: clip.Info(), Settings: Deciding(s)}
 	path := clip.Path()
 	m.Said = read(path, m.Info)
 	settled, err := metadata.Settle(streamOf(m.Info), m.Said, s.ReadAs)
 	if err != nil {
-		return nil, forUser(path, err)
+		return nil, nil, forUser(path, err)
 	}
-	measured, err := analyze.Clip(ctx, clip, settled, s, progress)
+	measured, shots, err := analyze.ClipAndShots(ctx, clip, settled, s, progress)
 	if err != nil {
-		return nil, forUser(path, err)
+		return nil, nil, forUser(path, err)
 	}
 	m.Result = *measured
 	if measured.Lost == 0 && measured.Change == nil {
 		m.Info.Frames = clip.Info().Frames // an estimate may have been counted since
 	}
-	return m, nil
+	return m, shots, nil
 }
 
-// TakePictures takes the pictures of a measured clip that is open, once its document is finished. It
-// returns nil where the clip cannot be read again; the errors are that of a context that ended and a
-// *PictureError. through is the user's display transform, nil for none. told is called after each part of
-// the work; it may be nil.
-func TakePictures(ctx context.Context, clip *decode.Clip, m *Measurement, c *report.Clip,
+// TakePictures takes the pictures of a measured clip that is open, once its document is finished: of shots kept
+// when it was measured, or of frames that are decoded again where those are nil. It returns nil where the clip
+// cannot be read again; the errors are that of a context that ended and a *PictureError. through is the user's
+// display transform, nil for none. told is called after each part of the work; it may be nil.
+func TakePictures(ctx context.Context, clip *decode.Clip, shots *analyze.Shots, m *Measurement, c *report.Clip,
 	at *geometry.Rect, through *display.File, told func()) (*picture.Rendered, error) {
-	stills, err := analyze.Stills(ctx, clip, &m.Result, c.Placement, at, told)
+	stills, err := analyze.Stills(ctx, clip, shots, &m.Result, c.Placement, at, told)
+	defer stills.Release()
 	if err != nil {
 		return nil, err
 	}

@@ -100,10 +100,12 @@ func checkThroughBytes(t *testing.T, path string, s analyze.Settings) {
 		t.Fatal(err)
 	}
 	defer clip.Close()
-	m, err := MeasureClip(t.Context(), clip, s, nil)
+	s.Pictures = true
+	m, shots, err := MeasureClip(t.Context(), clip, s, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
+	defer shots.Release()
 	b, err := m.Bytes()
 	if err != nil {
 		t.Fatal(err)
@@ -112,9 +114,9 @@ func checkThroughBytes(t *testing.T, path string, s analyze.Settings) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	written := func(m *Measurement) []byte {
+	written := func(m *Measurement, shots *analyze.Shots) []byte {
 		doc := Conclude(m, s, nil)
-		rendered, err := TakePictures(t.Context(), clip, m, &doc, nil, nil, nil)
+		rendered, err := TakePictures(t.Context(), clip, shots, m, &doc, nil, nil, nil)
 		if err != nil || rendered == nil {
 			t.Fatal("no pictures", err)
 		}
@@ -128,7 +130,7 @@ func checkThroughBytes(t *testing.T, path string, s analyze.Settings) {
 		}
 		return all.Bytes()
 	}
-	if before, after := written(m), written(back); !bytes.Equal(before, after) {
+	if before, after := written(m, shots), written(back, nil); !bytes.Equal(before, after) {
 		t.Errorf("the document changed:\n%.3000s\n\n%.3000s", before, after)
 	}
 	if again, err := back.Bytes(); err != nil || !bytes.Equal(again, b) {

@@ -107,7 +107,7 @@ func (w *Workers) Measure(ctx context.Context, j Job) (report.Clip, error) {
 		return report.Clip{}, err
 	}
 	defer lease.Release()
-	return j.through(ctx, &remote{lease: lease, path: j.Path, parts: j.Parts, settings: j.Settings})
+	return j.through(ctx, &remote{lease: lease, path: j.Path, parts: j.Parts, settings: j.measured()})
 }
 
 // remote decodes in a worker.

@@ -52,7 +52,7 @@ func (s Scene) Still(x0, y0, w, h, frameW, frameH int, scale float64, frame uint
 	n := w * h
 	st := still.Still{Width: w, Height: h, Scale: scale, X: x0, Y: y0,
 		R: make([]float32, n), G: make([]float32, n), B: make([]float32, n),
-		Code: make([]uint16, n), Clipped: make([]uint8, n)}
+		Clipped: make([]uint8, n)}
 	random := rand.New(rand.NewPCG(s.Seed, frame))
 	gain, top := math.Exp2(s.Exposure), curve.MidGrey*math.Exp2(s.Ceiling)
 	for i := range n {
@@ -68,7 +68,6 @@ func (s Scene) Still(x0, y0, w, h, frameW, frameH int, scale float64, frame uint
 			}
 			plane[i] = float32(v)
 		}
-		st.Code[i] = Code(0.2126*float64(st.R[i]) + 0.7152*float64(st.G[i]) + 0.0722*float64(st.B[i]))
 	}
 	return st
 }
@@ -87,10 +86,9 @@ func (s Scene) Stills(w int) *still.Stills {
 	for i := range uint64(6) {
 		strip.Frames = append(strip.Frames, s.Still(w*17/96, w*37/96, 160, 160, w, h, 1, i+1))
 	}
-	channels := []*still.Waveform{waveform(&frame, codes(frame.R)), waveform(&frame, codes(frame.G)),
-		waveform(&frame, codes(frame.B))}
-	return &still.Stills{Frame: &frame, Shadows: strip, Waveform: waveform(&frame, frame.Code), Channels: channels,
-		Grid: Grid(&frame, 4)}
+	drawn := func(light []float32) *still.Waveform { return waveform(&frame, codes(light)) }
+	return &still.Stills{Frame: &frame, Shadows: strip, Waveform: drawn(luma(&frame)),
+		Channels: []*still.Waveform{drawn(frame.R), drawn(frame.G), drawn(frame.B)}, Grid: Grid(&frame, 4)}
 }
 
 // Grid is a still in blocks of n x n of its pixels.
@@ -115,6 +113,14 @@ func Grid(s *still.Still, n int) *still.Grid {
 		g.Spread = append(g.Spread, float32(math.Sqrt(math.Max(sums[4]-sums[3]*sums[3], 0))))
 	}
 	return g
+}
+
+// luma weighs R, G and B as in BT.709.
+func luma(s *still.Still) (light []float32) {
+	for i, r := range s.R {
+		light = append(light, float32(0.2126*float64(r)+0.7152*float64(s.G[i])+0.0722*float64(s.B[i])))
+	}
+	return light
 }
 
 func codes(light []float32) (codes []uint16) {

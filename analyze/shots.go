@@ -1,0 +1,86 @@
+package analyze
+
+import (
+	"slices"
+
+	"stopledger/analyze/cells"
+	"stopledger/analyze/levels"
+	"stopledger/analyze/still"
+	"stopledger/curve"
+	"stopledger/decode"
+	"stopledger/decode/geometry"
+)
+
+// Shots are what a clip's pictures are made of, kept while it is measured so that it is not decoded once more:
+// the first frame of its middle group, and every area that may be shown enlarged of that and the next ones. Which
+// area it is turns out with grey, which another clip may tell.
+type Shots struct {
+	group int           // number of the middle group in the schedule; -1 where it is not known
+	first *decode.Frame // nil before it came
+	areas []geometry.Rect
+	parts [][]*decode.Frame // of each frame, by area
+}
+
+// ShotBytes bounds what is kept for a strip: no clip has been seen to take half of it.
+const ShotBytes = 50 << 20
+
+// Tones of strips are of whole steps, so that there are not too many areas to be kept.
+const (
+	toneStep      curve.Stops = 0.25
+	brightestTone curve.Stops = 3 // of a strip that is kept
+)
+
+// collect keeps what is wanted of a frame.
+func (s *Shots) collect(f *cells.Frame, r curve.Reading) {
+	if s == nil || f.Group != s.group || len(s.parts) == still.StripFrames {
+		return
+	}
+	if f.Start {
+		f.Keep()
+		s.first, s.areas = f.Frame, stripAreas(levels.CellsOf(f, r))
+	}
+	parts := make([]*decode.Frame, len(s.areas))
+	for i, a := range s.areas {
+		parts[i] = f.Part(a.X, a.Y, a.W, a.H)
+	}
+	s.parts = append(s.parts, parts)
+}
+
+// stripAreas returns the areas that a strip may show, whatever grey is.
+func stripAreas(c levels.Cells) (areas []geometry.Rect) {
+	shadows := still.NewShadows(c)
+	for tone := levels.Darkest; tone <= brightestTone; tone += toneStep {
+		if area, ok := shadows.Area(tone); ok && !slices.Contains(areas, area) {
+			areas = append(areas, area)
+		}
+	}
+	return areas
+}
+
+// stills takes the pictures of a measured clip with a strip of an area, nil for none; ok is false where not all
+// was kept that they take.
+func (s *Shots) stills(camera *still.Camera, r *Result, strip *still.Strip) (stills *still.Stills, ok bool) {
+	if s == nil || s.first == nil || s.first.Index != r.Levels.Middle.First {
+		return nil, false
+	}
+	if strip != nil {
+		at := slices.Index(s.areas, strip.Area)
+		if at < 0 {
+			return nil, false
+		}
+		for _, parts := range s.parts {
+			strip.Frames = append(strip.Frames, *camera.Part(parts[at], strip.Area))
+		}
+	}
+	stills = camera.Frame(s.first)
+	stills.Shadows = strip
+	return stills, true
+}
+
+// Release lets go of what is kept. It may be called again, and of nil.
+func (s *Shots) Release() {
+	if s != nil && s.first != nil {
+		s.first.Release()
+		s.first = nil
+	}
+}

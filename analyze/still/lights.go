@@ -1,0 +1,41 @@
+package still
+
+import "stopledger/curve"
+
+// lights tell light by file code, on a straight line between two whole codes, as far as R', G' and B' of Y'CbCr
+// can lie beyond the codes of the file.
+type lights struct {
+	first   curve.FileCode
+	entries []lightFrom
+}
+
+// lightFrom is the light of a whole code, and what it changes by to the next: none where that has no light.
+type lightFrom struct{ light, change float32 }
+
+// newLights returns the lights of a file's codes. R', G' and B' lie less than 2 (1 - Kb) x 2^bits / 2 beyond
+// luma, which is less than one file's codes.
+func newLights(table *curve.Table) lights {
+	codes := len(table.Light)
+	l := lights{first: curve.FileCode(-codes), entries: make([]lightFrom, 3*codes)}
+	next := float32(table.LightAt(curve.FileCode(2 * codes)))
+	for i := len(l.entries) - 1; i >= 0; i-- {
+		light := float32(table.LightAt(l.first + curve.FileCode(i)))
+		l.entries[i].light = light
+		if change := next - light; curve.Finite(float64(change)) {
+			l.entries[i].change = change
+		}
+		next = light
+	}
+	return l
+}
+
+// of sets the light of codes.
+func (l *lights) of(light []float32, codes []curve.FileCode) {
+	light = light[:len(codes)]
+	for x, code := range codes {
+		at := float32(code - l.first)
+		i := int(at)
+		e := l.entries[i]
+		light[x] = e.light + (at-float32(i))*e.change
+	}
+}
