@@ -10,9 +10,7 @@ import (
 	"image/png"
 )
 
-// asPNG encodes a picture without loss. In drawings compression finds what repeats. In pictures of noise nothing
-// does, and looking for it takes ten times as long as all the rest: there each sample is told from those beside
-// it, and what is left is coded by how often it occurs.
+// asPNG encodes a picture without loss.
 func asPNG(img image.Image) ([]byte, error) {
 	switch m := img.(type) {
 	case *image.Gray16:
@@ -43,8 +41,8 @@ func opaqueRows(m *image.RGBA) func(y int) []byte {
 	}
 }
 
-// pngOf makes a PNG file (W3C Portable Network Graphics, third edition, sections 5 to 10): all rows have the
-// Paeth filter, and deflate uses Huffman codes alone.
+// pngOf makes a PNG file (W3C Portable Network Graphics, third edition, sections 5 to 10), all of whose rows have
+// the Paeth filter.
 func pngOf(size image.Point, bits, colour byte, row func(y int) []byte) ([]byte, error) {
 	if size.X < 1 || size.Y < 1 {
 		return nil, errors.New("a picture without pixels")
@@ -52,31 +50,37 @@ func pngOf(size image.Point, bits, colour byte, row func(y int) []byte) ([]byte,
 	head := binary.BigEndian.AppendUint32(nil, uint32(size.X))
 	head = binary.BigEndian.AppendUint32(head, uint32(size.Y))
 	head = append(head, bits, colour, 0, 0, 0)
-	var packed bytes.Buffer
-	z, err := zlib.NewWriterLevel(&packed, zlib.HuffmanOnly)
-	if err != nil {
-		return nil, err
-	}
 	samples := map[byte]int{0: 1, 2: 3}[colour]
 	step := samples * int(bits) / 8 // bytes of a pixel
-	above := make([]byte, size.X*step)
-	line := make([]byte, 1+len(above))
+	above, lines := make([]byte, size.X*step), make([]byte, size.Y*(1+size.X*step))
 	for y := range size.Y {
-		now := row(y)
+		now, line := row(y), lines[y*(1+len(above)):]
 		line[0] = 4 // Paeth
-		paeth(line[1:], now, above, step)
-		if _, err := z.Write(line); err != nil {
-			return nil, err
-		}
+		paeth(line[1:1+len(above)], now, above, step)
 		copy(above, now)
 	}
-	if err := z.Close(); err != nil {
-		return nil, err
-	}
-	out := []byte("\x89PNG\r\n\x1a\n")
-	out = chunk(out, "IHDR", head)
-	out = chunk(out, "IDAT", packed.Bytes())
+	out := chunk([]byte("\x89PNG\r\n\x1a\n"), "IHDR", head)
+	out = chunk(out, "IDAT", deflated(lines, levelFor(lines)))
 	return chunk(out, "IEND", nil), nil
+}
+
+// levelFor returns how to compress what is left of a picture. In noise nothing repeats, and looking for it takes
+// ten times as long as all the rest: how often values occur is all that there is to find. An eighth of it tells.
+func levelFor(lines []byte) int {
+	middle := lines[len(lines)*7/16 : len(lines)*9/16]
+	if len(deflated(middle, zlib.BestSpeed)) < len(deflated(middle, zlib.HuffmanOnly)) {
+		return zlib.DefaultCompression
+	}
+	return zlib.HuffmanOnly
+}
+
+// deflated returns bytes in the zlib format (RFC 1950).
+func deflated(data []byte, level int) []byte {
+	var out bytes.Buffer
+	w, _ := zlib.NewWriterLevel(&out, level)
+	w.Write(data) // into memory: cannot fail
+	w.Close()
+	return out.Bytes()
 }
 
 // chunk adds a chunk to a file: its length, type, data and check sum.
