@@ -81,7 +81,7 @@ func (a *Accumulator) Result(rate float64) Result {
 		r.Low = 0 // light that is bent onto the ceiling counts as clipped
 	}
 	r.Areas = findAreas(groups, a.grid, rate)
-	r.Undecided = !r.fieldClips() && (c.Undecided && !c.Measured || c.Shoulder)
+	r.Undecided = !r.fieldClips() && (c.Undecided || c.Shoulder)
 	if r.Undecided {
 		r.High = 1 // how much may clip is not known
 	}

@@ -1,8 +1,11 @@
 package clipping
 
 import (
+	"math"
+
 	"gonum.org/v1/gonum/floats"
 
+	"stopledger/analyze/robust"
 	"stopledger/curve"
 )
 
@@ -21,15 +24,17 @@ const (
 	abruptDwindling = 0.85  // of the temporal variance below, rounding included, may be left at an abrupt end
 	blunt           = 0.8   // density from which light does not tail off
 	bluntDwindling  = 0.6   // of the variance below may be left in the cells at a blunt end
-	flat            = 8.0   // density from which a flat field ends there, which its cells judge
+	flat            = 8.0   // density from which a flat field ends there, which its cells judge, or
+	farOver         = 8     // codes by which both other channels lie over it: one alone may have clipped
 	patchGap        = 3     // codes under a patch of its own in which
 	patchUnder      = 0.1   // so many cells may lie, of those on it
 	patchKept       = 0.6   // of the variance of darker cells, without rounding, is left in it at the least
 	aloneLeast      = 0.01  // least share of samples in the end of a channel that clips alone
 )
 
-// doubtful tells whether a channel's light may clip at its end.
-func (t *tops) doubtful(channel int) bool {
+// doubtful tells whether a channel's light may clip at its end. Where another channel is known to, only a flat
+// field that ends it is doubted.
+func (t *tops) doubtful(channel int, another bool) bool {
 	s := t.spectrum(channel, plainReach)
 	at := s.end(t.samples)
 	const width, below = endWidth * perCode, endBelow * perCode
@@ -38,7 +43,12 @@ func (t *tops) doubtful(channel int) bool {
 	}
 	share := floats.Sum(s.count[at-width+1:at+1]) / t.samples
 	density := share * t.samples / max(floats.Sum(s.count[at-width-below+1:at-width+1]), 1) * below / width
-	if share < endLeast || density > flat {
+	switch {
+	case share < endLeast:
+		return false
+	case density > flat:
+		return share >= aloneLeast && t.over(channel, codeOf(float64(at))) >= farOver
+	case another:
 		return false
 	}
 	end := t.endCells(channel, codeOf(float64(at)))
@@ -49,6 +59,30 @@ func (t *tops) doubtful(channel int) bool {
 		return !t.coding.Lossy || !end.goesOn()
 	}
 	return share >= aloneLeast && end.over() >= surelyOver
+}
+
+// over returns by how many codes both other channels lie over one in the cells at its end: the median.
+func (t *tops) over(channel int, end curve.Code) float64 {
+	per := t.reading.PerCode()
+	var least []float64
+	for _, s := range t.surveys {
+		for i, m := range s.Channels[channel] {
+			if t.mask.Has(i) || !(curve.Code(m.Mean/per) >= end-endWidth) {
+				continue
+			}
+			others := math.Inf(1)
+			for c := range s.Channels {
+				if c != channel {
+					others = min(others, s.Channels[c][i].Mean/per)
+				}
+			}
+			least = append(least, others-m.Mean/per)
+		}
+	}
+	if len(least) < leastField {
+		return 0
+	}
+	return robust.Median(least)
 }
 
 // end returns the bin at which a channel's samples end, but for a few.

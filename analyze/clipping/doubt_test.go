@@ -40,12 +40,42 @@ func TestDoubtful(t *testing.T) {
 		"tails off": {800, 1.2, 0.5, false}, "a flat field": {800, 9, 0.5, false},
 		"2 stops over grey": {575, 1.4, 0.5, false}, "3 stops over grey": {660, 1.4, 0.5, true},
 	} {
-		if got := ended(t, tc.at, tc.density, tc.left).doubtful(0); got != tc.want {
+		if got := ended(t, tc.at, tc.density, tc.left).doubtful(0, false); got != tc.want {
 			t.Errorf("%s: doubtful %v", name, got)
 		}
 	}
-	if ended(t, 800, 1.4, 0.5).doubtful(1) {
+	if ended(t, 800, 1.4, 0.5).doubtful(1, false) {
 		t.Error("a channel without samples is doubtful")
+	}
+}
+
+// TestAloneClipped: a flat field at the end of one channel is doubted where both others lie far over it, also
+// where another channel is seen to clip; not where one of them is as low, nor light that only ends.
+func TestAloneClipped(t *testing.T) {
+	for name, tc := range map[string]struct {
+		density float64
+		others  [2]float64 // means of the other channels over the field
+		want    bool
+	}{
+		"both far over": {9, [2]float64{825, 830}, true}, "one as low": {9, [2]float64{825, 803}, false},
+		"grey": {9, [2]float64{800, 800}, false}, "no field": {1.4, [2]float64{825, 830}, false},
+	} {
+		for _, another := range []bool{false, true} {
+			x := ended(t, 800, tc.density, 0.95)
+			x.surveys = []*cells.Survey{surveyed(cells.NewGrid(16*12, 16*8), func(channel, col, _ int) cells.Moments {
+				m := cells.Moments{Mean: 600 + float64(col), Temporal: 1, Spatial: 2}
+				if col >= 6 { // the field
+					m.Mean = 800
+					if channel > 0 {
+						m.Mean = tc.others[channel-1]
+					}
+				}
+				return m
+			})}
+			if got := x.doubtful(0, another); got != tc.want {
+				t.Errorf("%s, another channel clips %v: doubtful %v", name, another, got)
+			}
+		}
 	}
 }
 

@@ -39,8 +39,9 @@ func (t *tops) ceilings() Ceilings {
 		t.findShared(&found, codedReach, sameCoded)
 	}
 	if t.samples > 0 {
+		found.Undecided = found.Undecided && !found.Measured
 		for i := range t.histograms {
-			found.Undecided = found.Undecided || !found.Measured && t.doubtful(i)
+			found.Undecided = found.Undecided || !found.known(i) && t.doubtful(i, found.Measured)
 		}
 		t.rollOff(&found)
 		found.Brightest, found.Soft = t.reading.Stops(t.brightest(&found)), t.soft(&found)
