@@ -63,7 +63,8 @@ type measurement struct {
 	pairs    []clipping.Glance    // that were scouted
 	held     held                 // of their frames
 	shots    *Shots               // nil where none are wanted
-	seen     int                  // frames that were scouted
+	asked    int                  // frames to be scouted
+	seen     int                  // of them, those that came
 	walked   int                  // frames that were measured
 	lost     int                  // frames that could not be decoded
 	change   *decode.FormatChange // up to which the clip is read; nil without one

