@@ -1,6 +1,7 @@
 package analyze_test
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -8,9 +9,52 @@ import (
 
 	"stopledger/analyze/internal/testframes"
 	"stopledger/curve"
+	"stopledger/decode"
 	"stopledger/decode/geometry"
 	"stopledger/decode/synth"
 )
+
+// counted counts the frames that are read of a film.
+type counted struct {
+	*film
+	read int
+}
+
+func (c *counted) Read(ctx context.Context, opt decode.ReadOptions, visit func(*decode.Frame) error) error {
+	return c.film.Read(ctx, opt, func(f *decode.Frame) error {
+		c.read++
+		return visit(f)
+	})
+}
+
+// TestScoutedInPart: of ten seconds that hold still before a card, eight pairs of frames are scouted; where there
+// is no card, or light changes for a sixth of the clip, all twelve are.
+func TestScoutedInPart(t *testing.T) {
+	during := func(at float64) (dx, dy float64) {
+		if at > 3.2 && at < 3.2+10.0/6 {
+			return 0, 0
+		}
+		return 2000, 0
+	}
+	card := synth.NewCard(geometry.Upright(120, 60, 60, 75), curve.MidGrey)
+	lamp := synth.Moving{Part: synth.NewPanel(geometry.Upright(0, 0, 60, 60), synth.Grey(1), 1), Path: during}
+	for name, tc := range map[string]struct {
+		parts []synth.Part
+		pairs int
+	}{"a card": {[]synth.Part{card}, 8}, "no card": {nil, 12}, "light that changes": {[]synth.Part{lamp, card}, 12}} {
+		cam := camera(t, "S-Log3")
+		cam.Width, cam.Height = 320, 180
+		parts := append([]synth.Part{synth.NewSurface(geometry.Upright(-10, -10, 340, 200), synth.Grey(0.3),
+			synth.Texture{CellX: 20, CellY: 20, Octaves: 3, Contrast: 0.2, Seed: 5})}, tc.parts...)
+		f := &counted{film: testframes.Expose(t, cam, synth.Shot{Scene: synth.Scene{Parts: parts}, Frames: 120,
+			RateNum: 12, Stops: 0.5, Seed: 4})}
+		r := measure(t, f, settledOf(cam), settings())
+		const kept = 8 // of the frames scouted, which are not read again
+		if scouted := f.read + kept - r.Frames; scouted != 2*tc.pairs {
+			t.Errorf("%s: %d frames scouted, want %d pairs", name, scouted, tc.pairs)
+		}
+	}
+}
 
 // TestClipsMeasuredInPart: five seconds that hold still are measured in fewer groups than twelve, and what is
 // said of them lies as near every frame's as it is to. Light, a window or noise that changes in one group

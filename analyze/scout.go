@@ -70,7 +70,7 @@ func (m *measurement) holds(groups int) held {
 }
 
 // scout looks at a few pairs of frames for the ceilings, and at the first of each pair for grey: what has to be
-// known before frames are walked. Half of the pairs are enough where they settle it.
+// known before frames are walked. Two thirds of the pairs are enough where they settle it.
 func (m *measurement) scout(ctx context.Context) error {
 	spans := scouted(m.info.Frames)
 	s := m.newScout()
