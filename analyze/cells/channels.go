@@ -5,7 +5,7 @@ import (
 	"stopledger/decode"
 )
 
-// A ChannelReader gives R', G' and B' of a frame row by row, as file codes on luma's scale, one
+// A ChannelReader gives R', G' and B' of a frame, some rows at a time, as file codes on luma's scale, one
 // value per chroma sample with the mean luma of its block. A gray frame gives its luma three
 // times.
 type ChannelReader struct {
@@ -34,27 +34,17 @@ func Channels(f *decode.Frame, c curve.Chroma) *ChannelReader {
 	return r
 }
 
-// Row returns one row of R', G' and B'. The slices are reused for later rows.
-func (r *ChannelReader) Row(y int) (row [3][]float32) {
-	if y < r.first || y >= r.first+r.rows {
-		r.first, r.rows = y, min(blockRows, r.Height-y)
-		r.fill()
-	}
-	from := (y - r.first) * r.Width
-	for i := range row {
-		row[i] = r.rgb[i][from : from+r.Width : from+r.Width]
-	}
-	return row
-}
-
-// Block returns the Size rows from y on, one after the other: those of a row of cells. The slices are reused for
-// later rows.
+// Block returns the rows from y on, one after the other: Size of them, or those that are left. The slices are
+// reused for later rows.
 func (r *ChannelReader) Block(y int) (block [3][]float32) {
-	if y != r.first || r.rows != blockRows {
-		r.first, r.rows = y, blockRows
+	if rows := min(blockRows, r.Height-y); y != r.first || r.rows != rows {
+		r.first, r.rows = y, rows
 		r.fill()
 	}
-	return r.rgb
+	for i := range block {
+		block[i] = r.rgb[i][:r.rows*r.Width]
+	}
+	return block
 }
 
 // fill makes the rows of a block.

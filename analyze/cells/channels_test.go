@@ -68,11 +68,14 @@ func TestChannelsAreExact(t *testing.T) {
 				f := testframes.Make(k, size[0], size[1], bits, 1, testframes.Contents(bits, 6)["random"])[0]
 				c := testframes.Reading(t, bits).Chroma(curve.BT2020)
 				r := Channels(f, c)
-				for y := range r.Height {
-					got := r.Row(y)
-					for x := range r.Width {
-						checkChannels(t, f, k, c, got, x, y)
+				for i := range r.Height * r.Width {
+					y := i / r.Width
+					got := r.Block(y - y%Size)
+					from := y % Size * r.Width
+					for c := range got {
+						got[c] = got[c][from : from+r.Width]
 					}
+					checkChannels(t, f, k, c, got, i%r.Width, y)
 				}
 			}
 		}

@@ -391,3 +391,33 @@ WIDE static void mix(const uint16_t *luma, ptrdiff_t stride, int luma_width, int
 		}
 	}
 }
+
+// As in survey.go.
+struct moments {
+	double mean, spatial, temporal;
+};
+
+// survey adds rows of so many whole cells, each so many samples across, to their moments.
+WIDE static void survey(const float *now, const float *was, ptrdiff_t stride, int rows, int across, int whole,
+	struct moments *m) {
+	const int width = whole * across;
+	for (int from = 0; from < width; from += STRIP) {
+		double sum[STRIP] = {0}, square[STRIP] = {0}, change[STRIP] = {0};
+		int n = MIN(STRIP, width - from);
+		for (int y = 0; y < rows; y++) {
+			const float *a = now + y * stride + from, *b = was + y * stride + from;
+			for (int x = 0; x < n; x++) {
+				double p = a[x], q = b[x];
+				sum[x] += p + q;
+				square[x] += p * p + q * q;
+				change[x] += (p - q) * (p - q);
+			}
+		}
+		for (int x = 0; x < n; x++) {
+			struct moments *one = m + (from + x) / across;
+			one->mean += sum[x];
+			one->spatial += square[x];
+			one->temporal += change[x];
+		}
+	}
+}

@@ -1,7 +1,13 @@
 package cells
 
+/*
+#include "kernel.h"
+*/
+import "C"
+
 import (
 	"math"
+	"unsafe"
 
 	"stopledger/decode"
 )
@@ -12,6 +18,12 @@ type Moments struct {
 	Spatial  float64 // variance within the frames, code^2
 	Temporal float64 // half the mean squared difference of the pair, code^2
 }
+
+// The kernel's sums go straight into moments, which are laid out alike.
+const (
+	_ = uint(unsafe.Sizeof(Moments{}) - C.sizeof_struct_moments)
+	_ = uint(C.sizeof_struct_moments - unsafe.Sizeof(Moments{}))
+)
 
 // A Survey is the moments of R', G' and B' by cell, of one pair of frames. Only cells that are
 // whole count; the others' moments are NaN.
@@ -36,24 +48,14 @@ func NewSurvey(f *decode.Frame) *Survey {
 	return s
 }
 
-// Add adds row y of the channels and the same row of the frame before.
-func (s *Survey) Add(y int, now, before [3][]float32) {
-	first := y / s.perCell[1] * s.Grid.Cols
-	across := s.perCell[0]
-	for c := range now {
-		row, was := now[c], before[c]
-		for col := 0; (col+1)*across <= len(row); col++ {
-			var sum, square, change float64
-			for x := col * across; x < (col+1)*across; x++ {
-				a, b := float64(row[x]), float64(was[x])
-				sum += a + b
-				square += a*a + b*b
-				change += (a - b) * (a - b)
-			}
-			m := &s.Channels[c][first+col]
-			m.Mean += sum
-			m.Spatial += square
-			m.Temporal += change
+// Add adds rows of the channels, so many samples wide, and the same ones of the frame before: those from y on, which
+// is the first row of a cell.
+func (s *Survey) Add(y, width int, now, before [3][]float32) {
+	rows, down := len(now[0])/width, s.perCell[1]
+	for top := 0; top < rows; top += down {
+		first := (y + top) / down * s.Grid.Cols
+		for c := range now {
+			survey(now[c][top*width:], before[c][top*width:], width, min(down, rows-top), s.perCell[0], s.Channels[c][first:])
 		}
 	}
 }
@@ -71,5 +73,14 @@ func (s *Survey) Finish() {
 			m.Spatial = max(m.Spatial/(2*s.n)-m.Mean*m.Mean, 0)
 			m.Temporal /= 2 * s.n
 		}
+	}
+}
+
+// survey adds rows of a channel and of the same in the frame before to the moments of one row of cells, each so many
+// samples across: sums of the samples, of their squares and of squared differences.
+func survey(now, before []float32, width, rows, across int, m []Moments) {
+	if whole := width / across; whole > 0 {
+		C.survey((*C.float)(&now[0]), (*C.float)(&before[0]), C.ptrdiff_t(width), C.int(rows), C.int(across), C.int(whole),
+			(*C.struct_moments)(unsafe.Pointer(&m[0])))
 	}
 }

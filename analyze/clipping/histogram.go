@@ -1,10 +1,16 @@
 package clipping
 
+/*
+#cgo CFLAGS: -O3 -std=c11
+#include "sums.h"
+*/
+import "C"
+
 import "stopledger/curve"
 
 const (
 	// perCode is the number of bins of a histogram to one code of the 10-bit scale.
-	perCode = 4
+	perCode = C.PER_CODE
 	// overshoot is how many codes coding may throw samples above the ceiling.
 	overshoot = 24
 	// bins of a histogram. Mixing channels from filtered chroma throws samples beyond the last code.
@@ -24,23 +30,12 @@ func newHistogram() histogram {
 	return histogram{make([]float64, bins), make([]float64, bins), make([]float64, bins)}
 }
 
-// compare adds one row of a channel and the same row of the frame before, in file codes of which
+// compare adds samples of a channel and the same ones of the frame before, in file codes of which
 // so many make a code of the 10-bit scale.
 func (h *histogram) compare(row, before []float32, fileCodes float64) {
-	scale := float32(perCode / fileCodes)
-	count, pairs, change := h.count[:bins], h.pairs[:bins], h.change[:bins]
-	before = before[:len(row)]
-	const last = uint(bins - 1)
-	for x, v := range row {
-		code, was := v*scale, before[x]*scale
-		if code < 0 || was < 0 {
-			continue
-		}
-		d := float64(code-was) / perCode
-		count[min(uint(int(code+0.5)), last)]++
-		at := min(uint(int((code+was+1)/2)), last)
-		pairs[at]++
-		change[at] += d * d
+	if len(row) > 0 {
+		C.compare((*C.float)(&row[0]), (*C.float)(&before[:len(row)][0]), C.int(len(row)), C.float(perCode/fileCodes), bins,
+			(*C.double)(&h.count[0]), (*C.double)(&h.pairs[0]), (*C.double)(&h.change[0]))
 	}
 }
 

@@ -1,19 +1,20 @@
 package clipping
 
+/*
+#include "sums.h"
+*/
+import "C"
+
 import "stopledger/curve"
 
 // hues are the differences between channels, summed by the 10-bit code of the brightest.
-type hues struct{ count, redGreen, greenBlue [1024]float64 }
+type hues struct{ count, redGreen, greenBlue [C.HUES]float64 }
 
-// add adds one row of R', G' and B' in file codes, of which so many make a code of the 10-bit scale.
+// add adds samples of R', G' and B' in file codes, of which so many make a code of the 10-bit scale.
 func (h *hues) add(rgb [3][]float32, fileCodes float64) {
-	toCode := float32(1 / fileCodes)
-	for x, red := range rgb[0] {
-		green, blue := rgb[1][x], rgb[2][x]
-		at := min(max(int(max(red, green, blue)*toCode), 0), len(h.count)-1)
-		h.count[at]++
-		h.redGreen[at] += float64((red - green) * toCode)
-		h.greenBlue[at] += float64((green - blue) * toCode)
+	if n := len(rgb[0]); n > 0 {
+		C.add_hues((*C.float)(&rgb[0][0]), (*C.float)(&rgb[1][0]), (*C.float)(&rgb[2][0]), C.int(n), C.float(1/fileCodes),
+			(*C.double)(&h.count[0]), (*C.double)(&h.redGreen[0]), (*C.double)(&h.greenBlue[0]))
 	}
 }
 

@@ -30,20 +30,20 @@ func newSums(frame *decode.Frame, r curve.Reading, c curve.Chroma, lossy bool) *
 	return s
 }
 
-// add compares two frames, row by row. told is called after each; it may be nil.
+// add compares two frames, some rows at a time. told is called after each of those; it may be nil.
 func (s *sums) add(now, was *cells.ChannelReader, fileCodes float64, told func()) {
 	survey := s.surveys[len(s.surveys)-1]
 	defer survey.Finish()
 	s.whites.next()
-	for y := range now.Height {
-		rgb, before := now.Row(y), was.Row(y)
+	for y := 0; y < now.Height; y += cells.Size {
+		rgb, before := now.Block(y), was.Block(y)
 		for i := range rgb {
 			s.histograms[i].compare(rgb[i], before[i], fileCodes)
 		}
-		survey.Add(y, rgb, before)
+		survey.Add(y, now.Width, rgb, before)
 		s.hues.add(rgb, fileCodes)
-		s.whites.add(y, rgb, before, fileCodes)
-		s.samples += float64(now.Width)
+		s.whites.add(y, now.Width, rgb, before, fileCodes)
+		s.samples += float64(len(rgb[0]))
 		if told != nil {
 			told()
 		}

@@ -42,16 +42,17 @@ func newWhites(frame *decode.Frame, fileCodes float64, lossy bool) whites {
 // next begins a pair of frames.
 func (w *whites) next() { w.byCell = append(w.byCell, make([]uint32, w.grid.Cols*w.grid.Rows)) }
 
-// add adds row y of the channels and the same row of the frame before.
-func (w *whites) add(y int, rgb, before [3][]float32, fileCodes float64) {
-	row := w.byCell[len(w.byCell)-1][y/w.down*w.grid.Cols:]
-	for x := range rgb[0] {
-		if !w.has(rgb, x) || !w.has(before, x) {
+// add adds the rows of the channels, so many samples wide, from y on, and the same ones of the frame before.
+func (w *whites) add(y, width int, rgb, before [3][]float32, fileCodes float64) {
+	all := w.byCell[len(w.byCell)-1]
+	for at, first := range rgb[0] {
+		// Most are told by one channel.
+		if d := first - w.code; !(d <= w.within && d >= -w.within) || !w.has(rgb, at) || !w.has(before, at) {
 			continue
 		}
-		row[x/w.across]++
+		all[(y+at/width)/w.down*w.grid.Cols+at%width/w.across]++
 		for c := range rgb {
-			w.histograms[c].compare(rgb[c][x:x+1], before[c][x:x+1], fileCodes)
+			w.histograms[c].compare(rgb[c][at:at+1], before[c][at:at+1], fileCodes)
 		}
 	}
 }

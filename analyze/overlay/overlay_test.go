@@ -38,8 +38,8 @@ func surveys(t *testing.T, set func(*footage.Shot)) ([]*cells.Survey, curve.Read
 func survey(now, was *decode.Frame, chroma curve.Chroma) *cells.Survey {
 	s := cells.NewSurvey(now)
 	a, b := cells.Channels(now, chroma), cells.Channels(was, chroma)
-	for y := range a.Height {
-		s.Add(y, a.Row(y), b.Row(y))
+	for y := 0; y < a.Height; y += cells.Size {
+		s.Add(y, a.Width, a.Block(y), b.Block(y))
 	}
 	s.Finish()
 	return s

@@ -46,7 +46,7 @@ var house = map[string][]string{
 	"analyze/overlay":        {"analyze/cells", "curve", "decode/geometry"},
 	"analyze/levels":         {"analyze/cells", "analyze/limit", "analyze/robust", "curve"},
 	"analyze/noise":          {"C", "analyze/cells", "analyze/limit", "analyze/robust", "curve", "decode", gonum},
-	"analyze/clipping": {"analyze/cells", "analyze/limit", "analyze/robust",
+	"analyze/clipping": {"C", "analyze/cells", "analyze/limit", "analyze/robust",
 		"curve", "decode", "decode/geometry", gonum},
 	"analyze/placement": {"analyze/cells", "analyze/detect", "analyze/levels", "analyze/limit",
 		"curve", "decode", "decode/geometry", gonum},
