@@ -58,6 +58,7 @@ type measurement struct {
 	share    atomic.Uint64 // last told, the bits of a float64: work that goes on beside tells it too
 
 	search   *placement.Search // of the frames that were scouted
+	groups   []group           // that sampling measures
 	ceilings clipping.Ceilings
 	overlays overlay.Result
 	pairs    []clipping.Glance    // that were scouted
@@ -135,7 +136,7 @@ func (m *measurement) result(all []instrument) *Result {
 	for _, g := range r.Levels.Groups {
 		r.Frames += g.Frames
 	}
-	r.Moments = moments(r)
+	r.Moments = m.moments(r)
 	return r
 }
 

@@ -128,6 +128,25 @@ func TestLongGOPIsNotFlattered(t *testing.T) {
 	}
 }
 
+// TestLittleIsDecoded counts the frames that are decoded of a long-GOP clip whose noise is hidden: groups begin near
+// key frames, and no more of them are measured than tell so.
+func TestLittleIsDecoded(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes seconds")
+	}
+	cam := camera(t, "S-Log3")
+	cam.Width, cam.Height, cam.Sampling, cam.Ceiling = 192, 112, synth.S420, 1
+	shot := synth.Shot{Scene: synth.Wheelhouse(192, 112), Frames: 150, Seed: 4}
+	clip, _ := record(t, "long.mp4", cam, shot, synth.Encoding{Codec: synth.H264, LongGOP: true, Quality: 18})
+	decoded := 0
+	clip.Watch(func() { decoded++ })
+	r := measure(t, clip, settledOf(cam), settings())
+	t.Logf("%d frames of %d decoded to measure %d in %d groups", decoded, clip.Info().Frames, r.Frames, r.Groups)
+	if most := 90; decoded > most || !r.Noise.Suppressed {
+		t.Errorf("%d frames are decoded, want %d at most; hidden: %v", decoded, most, r.Noise.Suppressed)
+	}
+}
+
 // TestEveryFrameAgrees measures the same clip in groups and whole: noise, grey from an area and from
 // a card, levels and what clips; and takes its pictures.
 func TestEveryFrameAgrees(t *testing.T) {

@@ -13,11 +13,12 @@ import (
 // pairs scouted to another, and until intervals are as narrow as this: 95 %, half of what groups differ
 // by, Student's t of their mean.
 const (
-	calmLevel  curve.Stops = 0.05  // between the log-averages of any two pairs; half of what is told of drift
-	calmShare  curve.Share = 0.003 // between their shares at the ceilings
-	closePlace curve.Stops = 0.02
-	closeFloor curve.Stops = 0.1
-	closeShare curve.Share = 0.003
+	calmLevel   curve.Stops = 0.05  // between the log-averages of any two pairs; half of what is told of drift
+	calmShare   curve.Share = 0.003 // between their shares at the ceilings
+	closePlace  curve.Stops = 0.02
+	closeFloor  curve.Stops = 0.1
+	closeShare  curve.Share = 0.003
+	leastGroups             = 3 // two may agree by chance
 )
 
 // calm tells whether the pairs of frames that were scouted differ by no more than that.
@@ -60,6 +61,9 @@ func enough(r, before *Result) bool {
 		slices.Equal(before.Noise.Causes, r.Noise.Causes)
 	if r.Clipping.Undecided || !hidden && (r.Noise.Doubt != "" || len(r.Noise.Causes) > 0) ||
 		curve.Finite(v.Step) || curve.Finite(v.Drift) || curve.Finite(v.Flicker) {
+		return false
+	}
+	if r.Groups < leastGroups {
 		return false
 	}
 	var floors, shares []float64

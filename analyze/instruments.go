@@ -25,7 +25,7 @@ func (m *measurement) instruments(p schedule) []instrument {
 			out.Placement, out.Patches = a.Result(out.Levels.Groups, m.search)
 		}),
 		put(variation.New(m.table), func(a *variation.Accumulator, out *Result) {
-			out.Variation = a.Result(exposures(out), rate)
+			out.Variation = a.Result(m.exposures(out), rate)
 		}),
 	}
 }

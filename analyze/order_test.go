@@ -97,7 +97,7 @@ func TestInstrumentsMerge(t *testing.T) {
 	if err := m.scout(t.Context()); err != nil {
 		t.Fatal(err)
 	}
-	p := scheduleOf(len(frames), false)
+	p := scheduleOf(m.groups, len(frames), false, false)
 	one := m.instruments(p)
 	parts := make([][]instrument, len(p.Spans))
 	for i, span := range p.Spans {

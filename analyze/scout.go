@@ -56,14 +56,24 @@ func wanted(spans []decode.Span) (frames int) {
 	return frames
 }
 
-// holds returns what is kept of a clip scouted in so many groups: those that are walked first.
-func (m *measurement) holds(groups int) held {
+// place chooses the groups of frames that sampling measures. They are scouted whether every frame is measured
+// or not, so that both find the same.
+func (m *measurement) place() {
+	m.groups = groupsOf(m.info.Frames)
+	if clip, can := m.clip.(keyed); can && m.info.LongGOP {
+		atKeys(m.groups, m.info.Frames, clip)
+	}
+}
+
+// holds returns what is kept of the frames that are scouted: those with which groups begin that are walked
+// first. Of long-GOP coding they are decoded again with those that follow.
+func (m *measurement) holds() held {
 	h := held{groups: map[int][]*decode.Frame{}}
-	if m.set.EveryFrame || m.info.Frames < framesPerGroup {
+	if m.set.EveryFrame || m.info.Frames < framesPerGroup || m.info.LongGOP && len(m.groups) == groupsMeasured {
 		return h
 	}
-	h.wanted = inTurn[0]
-	if groups < groupsMeasured {
+	h.wanted = inTurn(false)[0]
+	if len(m.groups) < groupsMeasured {
 		h.wanted = []int{0, 1, 2, 3}
 	}
 	return h
@@ -72,16 +82,16 @@ func (m *measurement) holds(groups int) held {
 // scout looks at a few pairs of frames for the ceilings, and at the first of each pair for grey: what has to be
 // known before frames are walked. Two thirds of the pairs are enough where they settle it.
 func (m *measurement) scout(ctx context.Context) error {
-	spans := scouted(m.info.Frames)
+	m.place()
 	s := m.newScout()
 	defer s.end()
 	m.held.drop()
-	m.held = m.holds(len(spans))
-	for i, part := range scoutedInTurn(len(spans)) {
+	m.held = m.holds()
+	for i, part := range scoutedInTurn(len(m.groups)) {
 		if i > 0 && s.knows() {
 			break
 		}
-		if err := s.read(ctx, spans, part); err != nil {
+		if err := s.read(ctx, part); err != nil {
 			return err
 		}
 	}
@@ -124,11 +134,11 @@ func (s *scout) end() {
 	release(s.before)
 }
 
-// read scouts some of the spans.
-func (s *scout) read(ctx context.Context, spans []decode.Span, part []int) error {
+// read scouts some of the groups.
+func (s *scout) read(ctx context.Context, part []int) error {
 	opt := decode.ReadOptions{}
 	for _, group := range part {
-		opt.Spans = append(opt.Spans, spans[group])
+		opt.Spans = append(opt.Spans, s.groups[group].scouted)
 	}
 	s.asked += wanted(opt.Spans)
 	err := s.measurement.read(ctx, opt, func(f *decode.Frame) error {

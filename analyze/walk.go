@@ -11,12 +11,12 @@ import (
 // walk goes over the frames to be measured, each once, and sums up. A clip that holds still between the
 // frames that were scouted is measured in part, as far as intervals are to be narrow.
 func (m *measurement) walk(ctx context.Context) (*Result, error) {
-	p := scheduleOf(m.info.Frames, m.set.EveryFrame)
+	p := scheduleOf(m.groups, m.info.Frames, m.set.EveryFrame, m.info.LongGOP)
 	m.wantShots(p)
 	w := m.newWalk(p)
 	defer w.Drop()
-	if parts := p.parts(); parts != nil && m.lost == 0 && m.change == nil && calm(m.pairs) {
-		return w.inParts(ctx, p, parts)
+	if p.parts != nil && m.lost == 0 && m.change == nil && calm(m.pairs) {
+		return w.inParts(ctx, p)
 	}
 	if err := w.read(ctx, p.ReadOptions, nil); err != nil {
 		return nil, err
@@ -105,9 +105,9 @@ func (w *walk) add(f *decode.Frame) {
 }
 
 // inParts walks part after part of a schedule's groups until that is enough.
-func (w *walk) inParts(ctx context.Context, p schedule, parts [][]int) (*Result, error) {
+func (w *walk) inParts(ctx context.Context, p schedule) (*Result, error) {
 	var before *Result
-	for _, part := range parts {
+	for _, part := range p.parts {
 		opt := p.ReadOptions
 		opt.Spans = nil
 		for _, group := range part {

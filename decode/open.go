@@ -90,6 +90,40 @@ func (c *Clip) Watch(told func()) {
 	}
 }
 
+// KeyFrame returns the number of the last key frame at or before a frame: decoding can start there, though
+// frames that follow it in the file may be shown before it. ok is false where the container has no
+// index that tells, and in pictures. A clip that was counted anew has none.
+func (c *Clip) KeyFrame(frame int) (number int, ok bool) {
+	first := 0
+	for _, p := range c.parts {
+		frames := p.Info().Frames
+		if frame < first+frames {
+			number, ok = p.KeyFrame(frame - first)
+			return first + number, ok
+		}
+		first += frames
+	}
+	if c.parts != nil || c.files != nil || c.renumbered() {
+		return 0, false
+	}
+	s, err := c.takeSource()
+	if err != nil {
+		return 0, false
+	}
+	defer c.leave(s)
+	if container, is := s.(*containerSource); is {
+		return container.keyFrame(frame)
+	}
+	return 0, false
+}
+
+// renumbered tells whether frames have other numbers than those of the container.
+func (c *Clip) renumbered() bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.ordinal
+}
+
 // Path returns the path that the clip was opened by.
 func (c *Clip) Path() string { return c.path }
 

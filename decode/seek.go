@@ -79,6 +79,53 @@ func (s *containerSource) keyBefore(frame int) (at, before int) {
 	return at, before
 }
 
+// mostLeading is how many packets are looked through for frames shown before their key frame: H.264 and HEVC
+// move pictures by 16 at most.
+const mostLeading = 20
+
+// keyFrame returns the number of the last key frame shown at or before a frame; false where the index does not
+// lead to it. It moves the source.
+func (s *containerSource) keyFrame(frame int) (number int, ok bool) {
+	for range 2 { // the frame itself may be one that is shown before its key frame
+		if s.index == nil || frame < 0 {
+			break
+		}
+		l, err := s.seekByIndex(frame)
+		leading, ok := s.leading()
+		if err != nil || !ok || l.number > frame {
+			break
+		}
+		if number := l.number + leading; number <= frame {
+			return number, true
+		}
+		frame = l.number - 1
+	}
+	return 0, false
+}
+
+// leading counts the frames that follow the next packet, of a key frame, and are shown before it.
+func (s *containerSource) leading() (n int, ok bool) {
+	packets := s.peek(1)
+	if len(packets) == 0 || packets[0].Flags().Has(astiav.PacketFlagDiscard) {
+		return 0, false
+	}
+	key := packets[0].Pts()
+	for i := 1; i < mostLeading; i++ {
+		if packets = s.peek(i + 1); len(packets) == i {
+			return n, true
+		}
+		switch p := packets[i]; {
+		case p.Pts() == noTime || p.Dts() == noTime:
+			return 0, false
+		case p.Dts() >= key:
+			return n, true
+		case p.Pts() < key && !p.Flags().Has(astiav.PacketFlagDiscard):
+			n++
+		}
+	}
+	return 0, false
+}
+
 // within returns a time between a key packet and the next. The demuxer takes it for one of display, which
 // reordering and edit lists move against those of decoding in the index: at a key packet's own time it
 // would come down at the one before.

@@ -136,6 +136,10 @@ func TestSeekLandsBefore(t *testing.T) {
 	}
 }
 
+// keys264 has no I pictures but its key frames, 12 apart.
+var keys264 = testClip{file: "h264-keys.mp4", frames: 48, encode: "-pix_fmt yuv420p -c:v libx264 -preset veryfast " +
+	"-x264-params keyint=12:min-keyint=12:scenecut=0:bframes=2:b-adapt=0:weightp=0"}
+
 // TestNoMoreIsDecoded counts the frames that are decoded for some of a clip with key frames 12 apart: from the
 // last key frame before, or on from the span before where that lies nearer, up to the last that is wanted,
 // and of those before it only what others refer to. In decoding order, b for frames that none refers to, the
@@ -143,8 +147,7 @@ func TestSeekLandsBefore(t *testing.T) {
 // I24 P27 B25 b26 and I36 P39 B37 b38 P42 B40 b41 P45 B43 b44 P47 b46, as their NAL units say.
 func TestNoMoreIsDecoded(t *testing.T) {
 	hevc := clipNamed(t, "hevc long")
-	h264 := testClip{file: "h264-keys.mp4", frames: 48, encode: "-pix_fmt yuv420p -c:v libx264 -preset veryfast " +
-		"-x264-params keyint=12:min-keyint=12:scenecut=0:bframes=2:b-adapt=0:weightp=0"}.make(t)
+	h264 := keys264.make(t)
 	for _, tc := range []struct {
 		path  string
 		spans []Span
@@ -165,6 +168,35 @@ func TestNoMoreIsDecoded(t *testing.T) {
 		got, err := readDigests(t, c, ReadOptions{Spans: tc.spans})
 		if err != nil || decoded != tc.want {
 			t.Errorf("%s, %v: %d frames of %d decoded, want %d; %v", tc.path, tc.spans, len(got), decoded, tc.want, err)
+		}
+	}
+}
+
+// TestKeyFrames: of frames of clips with an index the key frame before is that of linear decoding; where there
+// is no index nothing is said of it.
+func TestKeyFrames(t *testing.T) {
+	for _, path := range []string{clipNamed(t, "hevc long"), clipNamed(t, "hevc open"), keys264.make(t),
+		clipNamed(t, "prores hq")} {
+		c := mustOpen(t, path)
+		last := -1
+		if err := c.Read(t.Context(), ReadOptions{}, func(f *Frame) error {
+			if f.Picture == 'I' {
+				last = f.Index
+			}
+			if at, ok := c.KeyFrame(f.Index); !ok || at != last {
+				t.Errorf("%s, frame %d: key frame %d, %v, want %d", path, f.Index, at, ok, last)
+			}
+			return nil
+		}); err != nil {
+			t.Error(err)
+		}
+		if at, ok := c.KeyFrame(-1); ok {
+			t.Errorf("%s: key frame %d before the first", path, at)
+		}
+	}
+	for _, name := range []string{"h264 open", "h264 mxf", "mpeg2 mxf", "h264 transport stream"} {
+		if at, ok := mustOpen(t, clipNamed(t, name)).KeyFrame(20); ok {
+			t.Errorf("%s: key frame %d", name, at)
 		}
 	}
 }
