@@ -114,7 +114,7 @@ func (j *job) next(ctx context.Context, from, last int) (*Frame, error) {
 }
 
 // hand gives a frame to the visitor, who is done with the one before when it is taken. It waits until the
-// visitor is done with a huge one.
+// visitor is done with a large one.
 func (j *job) hand(ctx context.Context, f *Frame) error {
 	select {
 	case j.frames <- f:
@@ -122,7 +122,7 @@ func (j *job) hand(ctx context.Context, f *Frame) error {
 		f.Release()
 		return ctx.Err()
 	}
-	if j.head.width*j.head.height <= hugeFrame {
+	if j.head.width*j.head.height <= LargeFrame {
 		return nil
 	}
 	select {

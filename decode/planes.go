@@ -108,15 +108,11 @@ type bufferPool struct {
 	closed bool // nobody will take another
 }
 
-// hugeFrame is the most pixels of frames that are decoded while the one before is visited: of larger ones
-// each takes hundreds of megabytes, and three while it is decoded.
-const hugeFrame = 7680 * 4320
-
 // How many idle buffers are kept, one being decoded into, one waiting; and of how many samples at most: larger
 // ones go back to the system.
 const (
 	pooledBuffers = 2
-	pooledSamples = 2 * hugeFrame
+	pooledSamples = 2 * 7680 * 4320
 )
 
 // take lends a buffer, nil where there is no memory for it.

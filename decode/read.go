@@ -13,7 +13,7 @@ const mostThreads = 4
 
 // Read decodes the frames chosen and calls visit for each, in order, from the goroutine that
 // called Read. The next frame is decoded meanwhile, so that at most two frames are in memory
-// beside those the codec itself refers to; of frames larger than hugeFrame only one is. A frame is
+// beside those the codec itself refers to; of frames of more than LargeFrame pixels only one is. A frame is
 // valid until visit returns, longer with Frame.Keep.
 //
 // Frames are found by seeking, exactly, if the container has an index of all frames or the frame

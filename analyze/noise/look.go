@@ -19,8 +19,8 @@ type detail struct {
 
 // look measures a frame against the one before it, one row of cells at a time.
 func look(f *cells.Frame, c curve.Chroma) *detail {
-	d := &detail{}
 	width := f.Luma.Width
+	d := &detail{luma: make([]detailCell, 0, width/cells.Size*(f.Luma.Height/cells.Size))}
 	now, was := make([]float32, cells.Size*width), make([]float32, cells.Size*width)
 	for y := 0; y+cells.Size <= f.Luma.Height; y += cells.Size {
 		for dy := range cells.Size {
@@ -44,6 +44,9 @@ func look(f *cells.Frame, c curve.Chroma) *detail {
 }
 
 func (d *detail) lookAtChannels(f, before *cells.ChannelReader) {
+	for i := range d.channels {
+		d.channels[i] = make([]detailCell, 0, f.Width/cells.Size*(f.Height/cells.Size))
+	}
 	for y := 0; y+cells.Size <= f.Height; y += cells.Size {
 		now, was := f.Block(y), before.Block(y)
 		for i := range now {
