@@ -61,8 +61,21 @@ func code32(l float32) uint8 {
 		return 0
 	}
 	code := coarse[math.Float32bits(l)>>coarseBits]
-	if code < whitest && curve.Light(l) >= steps[code] {
+	if l >= steps32[code] {
 		code++
 	}
 	return code
+}
+
+// steps32 holds the least float32 of each of steps; the last is never reached.
+var steps32 = steps32OfCodes()
+
+func steps32OfCodes() (least [whitest + 1]float32) {
+	for i, step := range steps {
+		if least[i] = float32(step); curve.Light(least[i]) < step {
+			least[i] = math.Nextafter32(least[i], math.MaxFloat32)
+		}
+	}
+	least[whitest] = float32(math.NaN())
+	return least
 }

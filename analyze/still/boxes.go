@@ -44,21 +44,35 @@ func (b *boxes) add(y int, row Row) {
 	from := y / b.side * b.width
 	for k, light := range [][]float32{row.R, row.G, row.B} {
 		sums := [][]float32{b.r, b.g, b.b}[k][from : from+b.width]
-		if b.side == 1 {
+		switch b.side {
+		case 1:
 			copy(sums, light)
-			continue
-		}
-		for x := range sums {
-			var sum float32
-			for _, v := range light[x*b.side : (x+1)*b.side] {
-				sum += v
+		case 2: // as of most frames
+			for x := range sums {
+				pair := light[2*x : 2*x+2 : 2*x+2]
+				sums[x] += pair[0] + pair[1]
 			}
-			sums[x] += sum
+		default:
+			for x := range sums {
+				sums[x] += sumOf(light[x*b.side : (x+1)*b.side])
+			}
 		}
 	}
 	for x, marks := range row.Clipped[:min(len(row.Clipped), b.width*b.side)] {
 		b.clipped[from+x/b.side] |= marks
 	}
+}
+
+func sumOf(light []float32) float32 {
+	var even, odd float32 // which do not wait for each other
+	last := len(light) &^ 1
+	for i := 0; i < last; i += 2 {
+		even, odd = even+light[i], odd+light[i+1]
+	}
+	if last < len(light) {
+		even += light[last]
+	}
+	return even + odd
 }
 
 // still returns the means of the squares, as which the sums are used up.

@@ -196,6 +196,37 @@ func TestLightsAreTheTables(t *testing.T) {
 	}
 }
 
+// TestShownIsOfTheLight: what is shown by code is what is shown of the row's light, to one step of 256 over
+// seventeen stops, and the same where a channel has whole codes.
+func TestShownIsOfTheLight(t *testing.T) {
+	for _, k := range testframes.Kinds {
+		for _, bits := range []int{8, 10, 12, 16} {
+			r := reading(t)
+			r.Bits = bits
+			f := testframes.Make(k, 75, 40, bits, 1, testframes.Contents(bits, 8)["random"])[0]
+			full := NewCamera(r.Table(), curve.BT709, noCeiling).Frame(f).Full
+			tone := func(light float32) uint8 {
+				return uint8(min(max(128+15*math.Log2(float64(light)/0.18), 0), 255))
+			}
+			show, shown := full.(ShownRows).Shown(tone), make([]uint8, 4*75)
+			for y := range 40 {
+				row := full.Row(y)
+				want := [3][]float32{row.R, row.G, row.B}
+				show(y, shown)
+				for i, got := range shown {
+					if i%4 == 3 && got == 255 {
+						continue
+					}
+					off := int(got) - int(tone(want[i%4][i/4]))
+					if off < -1 || off > 1 || off != 0 && k.Layout != decode.YCbCr {
+						t.Fatalf("%s, %d bits, %d,%d: %d, off by %d", k.Name, bits, i/4, y, got, off)
+					}
+				}
+			}
+		}
+	}
+}
+
 // TestAreaIsThatPartOfTheFrame: an area at full size has the pixels of the whole frame there.
 func TestAreaIsThatPartOfTheFrame(t *testing.T) {
 	r := reading(t)

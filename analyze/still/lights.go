@@ -39,3 +39,28 @@ func (l *lights) of(light []float32, codes []curve.FileCode) {
 		light[x] = e.light + (at-float32(i))*e.change
 	}
 }
+
+// tones are what is shown of light by file code, in steps of a part of a code.
+type tones struct {
+	first curve.FileCode
+	parts curve.FileCode // of a code
+	shown []uint8
+}
+
+// tones returns what a function shows of light.
+func (l *lights) tones(shown func(light float32) uint8) tones {
+	const enough = 3 << 12 // four parts of a code of 10 bits
+	parts := max(enough/len(l.entries), 1)
+	t := tones{first: l.first, parts: curve.FileCode(parts), shown: make([]uint8, 0, parts*len(l.entries))}
+	for _, e := range l.entries {
+		for part := range parts {
+			t.shown = append(t.shown, shown(e.light+float32(part)/float32(parts)*e.change))
+		}
+	}
+	return t
+}
+
+// of returns what is shown of a code.
+func (t *tones) of(code curve.FileCode) uint8 {
+	return t.shown[int((code-t.first)*t.parts+0.5)]
+}

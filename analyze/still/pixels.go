@@ -1,6 +1,8 @@
 package still
 
 import (
+	"math"
+
 	"stopledger/curve"
 	"stopledger/decode"
 	"stopledger/decode/geometry"
@@ -36,7 +38,31 @@ func (c *Camera) pixelsOf(f *decode.Frame, area geometry.Rect) *pixels {
 func (p *pixels) Size() (width, height int, scale float64) { return p.area.W, p.area.H, 1 }
 
 func (p *pixels) Row(y int) Row {
+	p.read(y)
 	p.row.Clipped = nil
+	for k, light := range [][]float32{p.row.R, p.row.G, p.row.B} {
+		if k == 0 || p.frame.Layout != decode.Gray {
+			p.camera.lights.of(light, p.codes[k])
+		}
+		p.mark(k)
+	}
+	return p.row
+}
+
+func (p *pixels) Shown(tone func(light float32) uint8) func(y int, to []uint8) {
+	tones := p.camera.lights.tones(tone)
+	return func(y int, to []uint8) {
+		p.read(y)
+		red, green, blue := p.codes[0], p.codes[1], p.codes[2]
+		green, blue = green[:len(red)], blue[:len(red)]
+		for x := range red {
+			*(*[4]uint8)(to[4*x:]) = [4]uint8{tones.of(red[x]), tones.of(green[x]), tones.of(blue[x]), math.MaxUint8}
+		}
+	}
+}
+
+// read makes R', G' and B' of a row.
+func (p *pixels) read(y int) {
 	if f := p.frame; f.Layout == decode.YCbCr {
 		p.decode(y + p.area.Y)
 	} else {
@@ -46,16 +72,9 @@ func (p *pixels) Row(y int) Row {
 			}
 		}
 	}
-	for k, light := range [][]float32{p.row.R, p.row.G, p.row.B} {
-		if k == 0 || p.frame.Layout != decode.Gray {
-			p.camera.lights.of(light, p.codes[k])
-		}
-		p.mark(k)
-	}
 	if p.camera.Told != nil {
 		p.camera.Told()
 	}
-	return p.row
 }
 
 // copy reads the codes of a row of R', G' or B' as they are.
@@ -73,15 +92,13 @@ func (p *pixels) decode(y int) {
 	down := min(y/f.SubY(), f.Planes[1].Height-1)
 	luma, cb, cr := f.Planes[0].Row(y)[p.area.X:][:p.area.W], f.Planes[1].Row(down), f.Planes[2].Row(down)
 	red, green, blue := p.codes[0][:len(luma)], p.codes[1][:len(luma)], p.codes[2][:len(luma)]
-	var r, g, b curve.FileCode
-	at := -1
-	for x, code := range luma {
-		if c := min((p.area.X+x)/across, len(cb)-1); c != at {
-			at = c
-			r, g, b = chroma.RGB(0, curve.FileCode(cb[c]), curve.FileCode(cr[c]))
+	for x := 0; x < len(luma); {
+		at := (p.area.X + x) / across
+		r, g, b := chroma.RGB(0, curve.FileCode(cb[at]), curve.FileCode(cr[at]))
+		for end := min((at+1)*across-p.area.X, len(luma)); x < end; x++ {
+			v := curve.FileCode(luma[x])
+			red[x], green[x], blue[x] = v+r, v+g, v+b
 		}
-		v := curve.FileCode(code)
-		red[x], green[x], blue[x] = v+r, v+g, v+b
 	}
 }
 

@@ -21,6 +21,15 @@ type Rows interface {
 	Row(y int) Row
 }
 
+// ShownRows are rows that can be shown without their light being worked out: whatever is shown of each channel's
+// light is looked up by its code.
+type ShownRows interface {
+	Rows
+	// Shown returns what sets a row's pixels, four bytes each: what tone makes of the light of R, G and B, to a
+	// quarter of a code of 10 bits, and alpha.
+	Shown(tone func(light float32) uint8) func(y int, to []uint8)
+}
+
 // A Still is a picture in scene-linear light, so that a report can render it as recorded, after
 // a pull, or as a map of stops, without knowing a frame's format or a curve.
 type Still struct {

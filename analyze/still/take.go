@@ -17,20 +17,27 @@ const (
 func (c *Camera) Frame(f *decode.Frame) *Stills {
 	p := c.wholeOf(f)
 	width, height, _ := p.Size()
-	frame := newBoxes(width, height, p.step(Width))
+	step := p.step(Width)
 	side := min(max(upward(width, gridWidth), leastStep), width, height)
-	grid, channels := newBoxes(width, height, side), c.newChannels(f)
+	frame, blocks, channels := newBoxes(width, height, step), newBoxes(width, height, side), c.newChannels(f)
+	nested := side%step == 0 // blocks are of whole pixels of the still
 	for y := range height {
 		row := p.Row(y)
 		frame.add(y, row)
-		grid.add(y, row)
+		if !nested {
+			blocks.add(y, row)
+		}
 		channels.add(y, p.codes)
 	}
 	f.Keep()
 	s := frame.still()
 	s.T = curve.Seconds(f.Time)
+	grid := blocks.still()
+	if nested {
+		grid = Mean(s, side/step)
+	}
 	return &Stills{Frame: s, Full: reducedTo(p, p.step(fullWidth)),
-		Waveform: c.Waveform(f), Channels: channels.of, Grid: c.grid(f, grid.still()), release: f.Release}
+		Waveform: c.Waveform(f), Channels: channels.of, Grid: c.grid(f, grid), release: f.Release}
 }
 
 // Reduced takes a whole frame, reduced by a whole number to so many pixels across at most.

@@ -17,6 +17,13 @@ func rendered(s still.Rows, shows *display.Rendering, change curve.Stops) *image
 	width, height, _ := s.Size()
 	img := image.NewRGBA(image.Rect(0, 0, width, height))
 	gain := float32(math.Exp2(float64(change)))
+	if by, ok := s.(still.ShownRows); ok && shows == nil {
+		show := by.Shown(func(light float32) uint8 { return display.Code(curve.Light(light * gain)) })
+		for y := range height {
+			show(y, img.Pix[y*img.Stride:])
+		}
+		return img
+	}
 	for y := range height {
 		row := s.Row(y)
 		shows.Shade(img.Pix[y*img.Stride:], row.R, row.G, row.B, gain)
