@@ -17,8 +17,10 @@ func (m *measurement) instruments(p schedule) []instrument {
 		LossyCodec: lossy(m.info), LongGOP: m.info.LongGOP,
 		Codec: m.info.Codec, Profile: m.info.Profile, BitsPerPixel: bitsPerPixel(m.info),
 		Ceiling: m.ceilings.Code, Clipped: m.ceilings.From, LookEvery: p.closerEach}
+	luma := levels.New(m.table)
+	luma.Middle = m.middle(p)
 	return []instrument{
-		put(levels.New(m.table), func(a *levels.Accumulator, out *Result) { out.Levels = a.Result() }),
+		put(luma, func(a *levels.Accumulator, out *Result) { out.Levels = a.Result() }),
 		put(clipping.New(r, m.ceilings), func(a *clipping.Accumulator, out *Result) { out.Clipping = a.Result(rate) }),
 		put(noise.New(recording), func(a *noise.Accumulator, out *Result) { out.Noise = a.Result() }),
 		put(placement.New(m.table, m.set.GreyFrom), func(a *placement.Accumulator, out *Result) {

@@ -12,13 +12,14 @@ import (
 )
 
 // Shots are what a clip's pictures are made of, kept while it is measured so that it is not decoded once more:
-// the first frame of its middle group, and every area that may be shown enlarged of that and the next ones. Which
-// area it is turns out with grey, which another clip may tell.
+// the first frame of the group nearest to its middle, and of that and the next ones every area that may be shown
+// enlarged. Which area it is turns out with grey, which another clip may tell.
 type Shots struct {
-	group int           // number of the middle group in the schedule; -1 where it is not known
-	first *decode.Frame // nil before it came
-	areas []geometry.Rect
-	parts [][]*decode.Frame // of each frame, by area
+	middle int           // number of the group in the middle of the schedule
+	group  int           // that is kept; -1 for none yet
+	first  *decode.Frame // of that; nil before it came
+	areas  []geometry.Rect
+	parts  [][]*decode.Frame // of each frame, by area
 }
 
 // ShotBytes bounds what is kept for a strip: no clip has been seen to take half of it.
@@ -30,14 +31,30 @@ const (
 	brightestTone curve.Stops = 3 // of a strip that is kept
 )
 
+// want has a group kept of some that are to be walked, where it is nearer to the middle than what is kept.
+func (s *Shots) want(groups ...int) {
+	for _, group := range groups {
+		if s != nil && s.from(group) < s.from(s.group) {
+			s.group = group
+		}
+	}
+}
+
+// from tells how far a group lies from the middle.
+func (s *Shots) from(group int) int { return max(group-s.middle, s.middle-group) }
+
 // collect keeps what is wanted of a frame.
 func (s *Shots) collect(f *cells.Frame, r curve.Reading) {
-	if s == nil || f.Group != s.group || len(s.parts) == still.StripFrames {
+	if s == nil || f.Group != s.group {
 		return
 	}
 	if f.Start {
+		s.Release()
 		f.Keep()
-		s.first, s.areas = f.Frame, stripAreas(levels.CellsOf(f, r))
+		s.first, s.areas, s.parts = f.Frame, stripAreas(levels.CellsOf(f, r)), nil
+	}
+	if len(s.parts) == still.StripFrames {
+		return
 	}
 	parts := make([]*decode.Frame, len(s.areas))
 	for i, a := range s.areas {

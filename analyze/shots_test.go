@@ -20,14 +20,21 @@ func TestShotsAreNotDecodedAgain(t *testing.T) {
 	for name, c := range map[string]struct {
 		frames   int
 		every    bool
+		longGOP  bool
 		sampling synth.Sampling
-	}{"groups": {100, false, synth.S420}, "every frame": {24, true, synth.S422}, "short": {3, false, synth.RGB}} {
+	}{
+		"groups":      {100, false, false, synth.S420},
+		"every frame": {24, true, false, synth.S422},
+		"short":       {3, false, false, synth.RGB},
+		"in turn":     {100, false, true, synth.S422},
+	} {
 		cam, _ := darkRoom(t)
 		cam.Width, cam.Height, cam.Sampling = 160, 80, c.sampling
 		steps := synth.Scene{Parts: []synth.Part{synth.Fill{Light: synth.Grey(0.18)},
 			synth.NewPanel(geometry.Upright(0, 0, 70, 80), synth.Grey(0.18/30), 1),
 			synth.NewPanel(geometry.Upright(70, 0, 40, 80), synth.Grey(0.18/8), 1)}}
 		f := testframes.Expose(t, cam, synth.Shot{Scene: steps, Frames: c.frames, Seed: 3})
+		f.About.LongGOP = c.longGOP
 		set := sceneGrey()
 		set.EveryFrame, set.Pictures = c.every, true
 		r, shots, err := analyze.ClipAndShots(t.Context(), f, settledOf(cam), set, nil)

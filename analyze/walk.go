@@ -12,27 +12,30 @@ import (
 // frames that were scouted is measured in part, as far as intervals are to be narrow.
 func (m *measurement) walk(ctx context.Context) (*Result, error) {
 	p := scheduleOf(m.groups, m.info.Frames, m.set.EveryFrame, m.info.LongGOP)
-	m.wantShots(p)
+	if middle := m.middle(p); m.set.Pictures && middle >= 0 {
+		m.shots = &Shots{middle: middle, group: -1}
+	}
 	w := m.newWalk(p)
 	defer w.Drop()
 	if p.parts != nil && m.lost == 0 && m.change == nil && calm(m.pairs) {
 		return w.inParts(ctx, p)
 	}
+	m.shots.want(m.middle(p))
 	if err := w.read(ctx, p.ReadOptions, nil); err != nil {
 		return nil, err
 	}
 	return w.sumUp()
 }
 
-// wantShots makes ready for the frames of a schedule, where pictures are to be taken.
-func (m *measurement) wantShots(p schedule) {
-	groups := len(p.Spans)
-	if groups == 0 && m.info.Frames > 0 {
-		groups = upward(m.info.Frames, p.Chunk)
+// middle returns the number of the group in the middle of a schedule, -1 where it is not known.
+func (m *measurement) middle(p schedule) int {
+	switch {
+	case p.Spans != nil:
+		return len(p.Spans) / 2
+	case m.info.Frames > 0:
+		return upward(m.info.Frames, p.Chunk) / 2
 	}
-	if m.set.Pictures && groups > 0 {
-		m.shots = &Shots{group: groups / 2}
-	}
+	return -1
 }
 
 // A walk is a measurement as its frames come by. Every group of frames has instruments of its own, which
@@ -113,6 +116,7 @@ func (w *walk) inParts(ctx context.Context, p schedule) (*Result, error) {
 		for _, group := range part {
 			opt.Spans = append(opt.Spans, p.Spans[group])
 		}
+		w.shots.want(part...)
 		if err := w.read(ctx, opt, part); err != nil {
 			return nil, err
 		}

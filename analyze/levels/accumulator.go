@@ -11,6 +11,8 @@ import (
 // An Accumulator adds up luma by file code and by cell, apart for each group of frames. Sums are
 // integers, so that merging in any order gives the same bits.
 type Accumulator struct {
+	Middle int // group that is wanted of those for Result's Middle; -1 for the middle one of those measured
+
 	table  *curve.Table
 	grid   cells.Grid
 	groups []*sums
@@ -28,7 +30,7 @@ type sums struct {
 }
 
 // New returns an accumulator for frames whose codes mean what the table says.
-func New(table *curve.Table) *Accumulator { return &Accumulator{table: table} }
+func New(table *curve.Table) *Accumulator { return &Accumulator{Middle: -1, table: table} }
 
 // Collect adds one frame. The frames of a group come in order, one group after another.
 func (a *Accumulator) Collect(f *cells.Frame) {
@@ -86,6 +88,9 @@ func (a *Accumulator) Result() Result {
 		r.Groups = append(r.Groups, group)
 	}
 	middle := groups[len(groups)/2]
+	if a.Middle >= 0 {
+		middle = slices.MinFunc(groups, func(x, y *sums) int { return cmp.Compare(x.from(a.Middle), y.from(a.Middle)) })
+	}
 	r.Middle = Cells{middle.group.First, a.grid, middle.stops(a.table.Reading)}
 	r.Histogram = histogramOf(histogram, a.table.Reading)
 	r.Scene = sceneOf(histogram, a.table)
@@ -93,6 +98,9 @@ func (a *Accumulator) Result() Result {
 	r.Used, r.Span, r.Combed = spacing(histogram)
 	return r
 }
+
+// from tells how far a group lies from another.
+func (s *sums) from(group int) int { return max(s.group.Number-group, group-s.group.Number) }
 
 // stops returns the recorded stops of each cell's mean code in the first frame.
 func (s *sums) stops(r curve.Reading) []curve.Stops {

@@ -16,7 +16,7 @@ type Result struct {
 	Histogram Histogram   // by recorded stops
 	Scene     Scene       // log-average and percentiles
 	Groups    []Group     // in order of time
-	Middle    Cells       // of the first frame of the group in the middle of the clip
+	Middle    Cells       // of the first frame of the group nearest to the middle of the clip
 	Outside   curve.Share // of the picture outside the codes of narrow range
 	UnderZero curve.Share // of the picture below the curve's black, what holds still left out
 	Used      int         // codes that occur
