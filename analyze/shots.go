@@ -22,9 +22,6 @@ type Shots struct {
 	parts  [][]*decode.Frame // of each frame, by area
 }
 
-// ShotBytes bounds what is kept for a strip: no clip has been seen to take half of it.
-const ShotBytes = 50 << 20
-
 // Tones of strips are of whole steps, so that there are not too many areas to be kept.
 const (
 	toneStep      curve.Stops = 0.25
