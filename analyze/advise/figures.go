@@ -84,28 +84,33 @@ func fromGrey(level, grey *Estimate) *Estimate {
 	return &e
 }
 
-// ceilingEstimate is a ceiling. Where it was not seen, the camera may end below the curve's end; how
+// ceilingEstimate is a ceiling. Where it was not seen, the camera may end anywhere over the content that holds; how
 // far a shoulder goes on is not known.
 func ceilingEstimate(c *clipping.Result) *Estimate {
 	if c.Ceiling.Origin == clipping.Shoulder {
 		return exactly(c.Ceiling.Recorded)
 	}
 	at, known := c.Ceiling.Recorded, limit.CeilingKnown
-	return interval(at, at-known-unseen(c), at+known)
+	return interval(at, lowestCeiling(c)-known, at+known)
 }
 
 // headroomEstimate is what is left under the ceiling.
 func headroomEstimate(c *clipping.Result) *Estimate {
 	half := curve.Stops(math.Hypot(float64(limit.CeilingKnown), float64(limit.BrightestKnown)))
-	return interval(c.Headroom, c.Headroom-half-unseen(c), c.Headroom+half)
+	return interval(c.Headroom, c.Headroom-half-(c.Ceiling.Recorded-lowestCeiling(c)), c.Headroom+half)
 }
 
-// unseen is how far below its curve's end a camera may end, where nothing in the clip shows it.
-func unseen(c *clipping.Result) curve.Stops {
-	if c.Ceiling.Origin == clipping.CurveEnd {
-		return limit.UnseenCeiling
+// lowestCeiling is how low the ceiling may lie: where it was not seen, at the brightest content if that is known to
+// hold, and no lower than cameras clip.
+func lowestCeiling(c *clipping.Result) curve.Stops {
+	if c.Ceiling.Origin != clipping.CurveEnd {
+		return c.Ceiling.Recorded
 	}
-	return 0
+	low := limit.LeastCeiling
+	if held := c.Brightest - limit.BrightestKnown; held > low && !c.Undecided {
+		low = held
+	}
+	return min(low, c.Ceiling.Recorded)
 }
 
 // anyEstimate is the share that clips in any channel, with its own interval where that is known.

@@ -2,13 +2,11 @@ package clipping
 
 import (
 	"stopledger/analyze/cells"
+	"stopledger/analyze/limit"
 	"stopledger/curve"
 )
 
 const (
-	// leastCeiling is how far over nominal grey cameras clip, at the least: a speed found by saturation leaves
-	// 78/10 of the exposure of grey, half a stop over a white diffuser (ISO 12232, from memory).
-	leastCeiling curve.Stops = 2.95
 	// atTheEnd is how far under a curve's end that lies lower light is at it.
 	atTheEnd curve.Stops = 0.05
 )
@@ -37,5 +35,5 @@ func (c *channels) spectrum(channel, reach int) spectrum {
 // end. A shoulder records its ceiling lower, which a field then proves.
 func (c *channels) mayClip(code curve.Code) bool {
 	r := c.reading
-	return r.Stops(r.FileCode(code)) >= min(leastCeiling, r.Stops(r.Top())-atTheEnd)
+	return r.Stops(r.FileCode(code)) >= min(limit.LeastCeiling, r.Stops(r.Top())-atTheEnd)
 }

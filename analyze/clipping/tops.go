@@ -3,6 +3,7 @@ package clipping
 import (
 	"math"
 
+	"stopledger/analyze/limit"
 	"stopledger/curve"
 )
 
@@ -46,7 +47,7 @@ func (t *tops) ceilings() Ceilings {
 		t.rollOff(&found)
 		found.Brightest, found.Soft = t.reading.Stops(t.brightest(&found)), t.soft(&found)
 		found.endAsPublished(t.reading)
-		if !found.Measured && found.Brightest >= leastCeiling {
+		if !found.Measured && found.Brightest >= limit.LeastCeiling {
 			found.Unseen = lampsUnseen
 		}
 	}

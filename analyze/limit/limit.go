@@ -165,6 +165,9 @@ const (
 	SoftLeast curve.Share = 0.005
 	// Margin is the one reserve kept under the ceiling on the next take.
 	Margin curve.Stops = 0.3
+	// LeastCeiling is how far over nominal grey cameras clip, at the least: a speed found by saturation leaves
+	// 78/10 of the exposure of grey, half a stop over a white diffuser (ISO 12232, from memory).
+	LeastCeiling curve.Stops = 2.95
 	// UnseenCeiling is how far a camera may end below its curve where neither the clip nor anything
 	// published shows it: S-Log3 recordings end 1.7 stops below the curve's end.
 	UnseenCeiling curve.Stops = 2
