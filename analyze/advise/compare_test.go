@@ -200,7 +200,7 @@ func TestCeilingNotSeen(t *testing.T) {
 	if d == nil || d.Told || math.Abs(float64(d.Value)-1.7) > 1e-9 || !(d.Low < 0) || !(d.High > 1.7) {
 		t.Errorf("at +6 and at most +7.7: %+v", d)
 	}
-	seen.Clipping.Ceiling.Recorded, unseen.Clipping.Brightest = 5.2, 5.8
+	seen.Clipping.Ceiling.Recorded, unseen.Clipping.Ceilings.Held = 5.2, 5.8
 	if d := Compare([]Measured{seen, unseen}).Takes[1].find("ceiling", 0).Difference; d == nil || !d.Told {
 		t.Errorf("at +5.2 and no lower than +5.7: %+v", d)
 	}

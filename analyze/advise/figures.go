@@ -100,14 +100,14 @@ func headroomEstimate(c *clipping.Result) *Estimate {
 	return interval(c.Headroom, c.Headroom-half-(c.Ceiling.Recorded-lowestCeiling(c)), c.Headroom+half)
 }
 
-// lowestCeiling is how low the ceiling may lie: where it was not seen, at the brightest content if that is known to
-// hold, and no lower than cameras clip.
+// lowestCeiling is how low the ceiling may lie: where it was not seen, at the brightest content of the channel that
+// has least, if that is known to hold, and no lower than cameras clip.
 func lowestCeiling(c *clipping.Result) curve.Stops {
 	if c.Ceiling.Origin != clipping.CurveEnd {
 		return c.Ceiling.Recorded
 	}
 	low := limit.LeastCeiling
-	if held := c.Brightest - limit.BrightestKnown; held > low && !c.Undecided {
+	if held := c.Ceilings.Held - limit.BrightestKnown; held > low && !c.Undecided {
 		low = held
 	}
 	return min(low, c.Ceiling.Recorded)

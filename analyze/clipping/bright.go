@@ -37,20 +37,26 @@ func (t *tops) soft(c *Ceilings) (share curve.Share) {
 	return share
 }
 
-// brightest returns the 99.9th percentile of the samples below the ceilings, of the brightest
-// channel.
-func (t *tops) brightest(c *Ceilings) (code curve.FileCode) {
+// brightest returns the 99.9th percentile of the samples below the ceilings, of the brightest channel and of the
+// least bright.
+func (t *tops) brightest(c *Ceilings) (most, least curve.FileCode) {
+	least = t.reading.Last()
 	for i := range t.histograms {
-		count := t.below(i, c)
-		all := floats.Sum(count)
-		var sum float64
-		for at := len(count) - 1; at > 0; at-- {
-			sum += count[at]
-			if sum >= (1-brightShare)*all && sum > 0 {
-				code = max(code, min(t.reading.FileCode(codeOf(float64(at))), t.reading.Last()))
-				break
-			}
+		code := t.brightestOf(i, c)
+		most, least = max(most, code), min(least, code)
+	}
+	return most, least
+}
+
+func (t *tops) brightestOf(channel int, c *Ceilings) curve.FileCode {
+	count := t.below(channel, c)
+	all := floats.Sum(count)
+	var sum float64
+	for at := len(count) - 1; at > 0; at-- {
+		sum += count[at]
+		if sum >= (1-brightShare)*all && sum > 0 {
+			return min(t.reading.FileCode(codeOf(float64(at))), t.reading.Last())
 		}
 	}
-	return code
+	return 0
 }

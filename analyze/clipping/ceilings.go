@@ -15,6 +15,7 @@ type Ceilings struct {
 	Channel   [3]curve.FileCode // at which R, G and B clip; NaN where no peak is seen
 	From      [3]curve.FileCode // from which R, G and B count as clipped; +Inf where no peak is seen
 	Brightest curve.Stops       // recorded, of the brightest content below; unknown without a frame
+	Held      curve.Stops       // the same of the channel that has least; unknown without a frame
 	Undecided bool              // light may clip, and it is not known whether
 	Shoulder  bool              // the recording rolls off below: Code is no more than where it is seen to end
 	Soft      curve.Share       // of the samples in the roll-off below; unknown without a frame
@@ -26,7 +27,7 @@ func newCeilings(r curve.Reading) Ceilings {
 	none, never := curve.Unknown[curve.FileCode](), curve.FileCode(math.Inf(1))
 	return Ceilings{Code: r.Top(),
 		Channel: [3]curve.FileCode{none, none, none}, From: [3]curve.FileCode{never, never, never},
-		Brightest: curve.Unknown[curve.Stops](), Soft: curve.Unknown[curve.Share]()}
+		Brightest: curve.Unknown[curve.Stops](), Held: curve.Unknown[curve.Stops](), Soft: curve.Unknown[curve.Share]()}
 }
 
 // set takes a histogram peak for a channel's ceiling.

@@ -146,3 +146,18 @@ func TestBalanced(t *testing.T) {
 		}
 	}
 }
+
+// TestHeld: content is held up to the brightest of the channel that has least, of three whose samples end apart.
+func TestHeld(t *testing.T) {
+	x := ended(t, 700, 1, 1)
+	for i, end := range []int{700, 600, 650} {
+		x.histograms[i] = ended(t, end, 1, 1).histograms[0]
+	}
+	found := newCeilings(x.reading)
+	most, least := x.brightest(&found)
+	for code, want := range map[curve.FileCode]float64{most: 700, least: 600} {
+		if got := float64(x.reading.Code(code)); got > want || got < want-1 { // 0.1 % of 300 codes and more
+			t.Errorf("brightest at code %.2f, want %g", got, want)
+		}
+	}
+}

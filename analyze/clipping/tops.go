@@ -45,7 +45,8 @@ func (t *tops) ceilings() Ceilings {
 			found.Undecided = found.Undecided || !found.known(i) && t.doubtful(i, found.Measured)
 		}
 		t.rollOff(&found)
-		found.Brightest, found.Soft = t.reading.Stops(t.brightest(&found)), t.soft(&found)
+		most, least := t.brightest(&found)
+		found.Brightest, found.Held, found.Soft = t.reading.Stops(most), t.reading.Stops(least), t.soft(&found)
 		found.endAsPublished(t.reading)
 		if !found.Measured && found.Brightest >= limit.LeastCeiling {
 			found.Unseen = lampsUnseen
