@@ -35,7 +35,9 @@ var mayBeUnknown = []string{
 }
 
 // mayBeInfinite are levels, -Inf where there is no light at all, and codes that nothing reaches.
-var mayBeInfinite = []string{"Clipping.Brightest", "Clipping.Ceilings.Brightest", "Clipping.Ceilings.From"}
+var mayBeInfinite = []string{
+	"Clipping.Brightest", "Clipping.Ceilings.Brightest", "Clipping.Ceilings.Held", "Clipping.Ceilings.From",
+}
 
 // checkNumbers fails for NaN and infinities where a number is due, and shares outside 0..1.
 func checkNumbers(t *testing.T, r *analyze.Result) {
