@@ -107,18 +107,19 @@ func TestToneSNR(t *testing.T) {
 		{"over a gap without model", noise.Result{Tones: steps}, sure, -3, nan, 0, 0},
 		{"below all tones", noise.Result{Tones: steps}, sure, -6, nan, 0, 0},
 		{"grey may lie below all tones", noise.Result{Tones: steps}, greyAt(1, 0.5), -4.75, 12.5, nan, 0},
-		{"suppressed", noise.Result{Tones: steps, Model: model, Suppressed: true}, sure, -4, nan, 0, 0},
-		{"model without grey", noise.Result{Model: model}, nil, -3, nan, 0, 0},
+		{"suppressed", noise.Result{Tones: steps, Coding: lossless, Model: model, Suppressed: true}, sure, -4, nan, 0, 0},
+		{"model without grey", noise.Result{Coding: lossless, Model: model}, nil, -3, nan, 0, 0},
 		// Light of scene -3 recorded a stop over: 0.18/4 = 0.045; variance 1e-6 + 9e-7 = 1.9e-6;
 		// 20 log10(0.045) - 10 log10(1.9e-6) = 30.2767 dB. The shot error moves the variance by
 		// 1.96 x 0.045 x 2e-6 = 1.764e-7.
-		{"model", noise.Result{Tones: steps, Model: model}, sure, -3, 30.27671, 29.89114, 30.69988},
+		{"model", noise.Result{Tones: steps, Coding: lossless, Model: model}, sure, -3, 30.27671, 29.89114, 30.69988},
 		// At 0.1 stop less and more light 29.81465 and 30.73358 dB; half intervals add in squares
 		// (worked in Python).
-		{"model, grey is not sure", noise.Result{Model: model}, greyAt(1, 0.1), -3, 30.27671, 29.67491, 30.89945},
-		{"model with errors as large as itself", noise.Result{Model: &noise.Model{Read: 0.001, ReadError: 0.01}}, sure, -3,
-			nan, nan, 0},
-		{"model of no noise", noise.Result{Model: &noise.Model{}}, sure, -3, nan, 0, 0},
+		{"model, grey is not sure", noise.Result{Coding: lossless, Model: model}, greyAt(1, 0.1),
+			-3, 30.27671, 29.67491, 30.89945},
+		{"model with errors as large as itself",
+			noise.Result{Coding: lossless, Model: &noise.Model{Read: 0.001, ReadError: 0.01}}, sure, -3, nan, nan, 0},
+		{"model of no noise", noise.Result{Coding: lossless, Model: &noise.Model{}}, sure, -3, nan, 0, 0},
 	} {
 		const printed = 5e-5 // the expected values are given to four decimals
 		got := toneSNR(Measured{Noise: &test.noise, Placement: test.grey}, test.scene)
@@ -142,7 +143,7 @@ func TestToneSNR(t *testing.T) {
 // ceiling 6 over.
 func take(path string, grey *placement.Placement, read curve.Light, lost curve.Share) Measured {
 	return Measured{Path: path, Placement: grey,
-		Noise: &noise.Result{Floor: -9, Model: &noise.Model{Read: read, ReadError: read / 100}},
+		Noise: &noise.Result{Floor: -9, Coding: lossless, Model: &noise.Model{Read: read, ReadError: read / 100}},
 		Clipping: &clipping.Result{Headroom: 2, Ceiling: clipping.Ceiling{Recorded: 6, Origin: clipping.Measured},
 			Clipped: clipping.Shares{R: lost, Any: lost}}}
 }

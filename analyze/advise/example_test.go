@@ -24,7 +24,7 @@ func ExampleAdvise() {
 	a := advise.Advise(advise.Facts{
 		Placement: &placement.Placement{Stops: 1.65, Low: 1.62, High: 1.68, Method: placement.Card, Percent: 55,
 			Reflectance: 0.18},
-		Noise: &noise.Result{Model: &noise.Model{Read: 0.0004, Shot: 0.0001}},
+		Noise: &noise.Result{Coding: noise.Coding{Origin: noise.Lossless}, Model: &noise.Model{Read: 0.0004, Shot: 0.0001}},
 		Clipping: &clipping.Result{
 			Ceiling: clipping.Ceiling{Level: r.Level(r.CodeOf(curve.Stops(3.8).Light())), Recorded: 3.8,
 				Origin: clipping.Measured},
@@ -72,7 +72,8 @@ func takeAt(path string, stops curve.Stops) advise.Measured {
 	return advise.Measured{
 		Path:      path,
 		Placement: &placement.Placement{Stops: stops, Low: stops - 0.03, High: stops + 0.03, Method: placement.Card},
-		Noise:     &noise.Result{Floor: -8.5, Model: &noise.Model{Read: 0.0005, ReadError: 0.000005}},
-		Clipping:  &clipping.Result{Headroom: 3 - stops, Ceiling: clipping.Ceiling{Recorded: 6}},
+		Noise: &noise.Result{Floor: -8.5, Coding: noise.Coding{Origin: noise.Lossless},
+			Model: &noise.Model{Read: 0.0005, ReadError: 0.000005}},
+		Clipping: &clipping.Result{Headroom: 3 - stops, Ceiling: clipping.Ceiling{Recorded: 6}},
 	}
 }

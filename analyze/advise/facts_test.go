@@ -33,8 +33,8 @@ func unmoved() variation.Result {
 func clearFacts(t testing.TB) Facts {
 	t.Helper()
 	r := curve.Reading{Curve: testframes.Curve(t, "S-Log3"), Range: curve.Narrow, Bits: 10}
-	return Facts{Noise: &noise.Result{}, Reading: r, Variation: unmoved(), Patches: curve.Unknown[curve.Stops](),
-		Clipping: &clipping.Result{Headroom: 2, Brightest: 4,
+	return Facts{Noise: &noise.Result{Coding: lossless}, Reading: r, Variation: unmoved(),
+		Patches: curve.Unknown[curve.Stops](), Clipping: &clipping.Result{Headroom: 2, Brightest: 4,
 			Ceiling: clipping.Ceiling{Level: r.Level(r.CodeOf(curve.Stops(6).Light())), Recorded: 6, Origin: clipping.Measured}}}
 }
 
@@ -112,3 +112,6 @@ func levelOf(a Advice, id ID) Level {
 	}
 	return ""
 }
+
+// lossless is of a recording of whose noise nothing was lost.
+var lossless = noise.Coding{Origin: noise.Lossless}

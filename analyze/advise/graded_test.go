@@ -26,7 +26,7 @@ func TestGradedNoise(t *testing.T) {
 		near(t, "noise", sigma/float64(light), tc.relative, tc.tolerance)
 		for _, grey := range []curve.Stops{0, 1.5} {
 			// The same noise relative to light, recorded over nominal and pulled back.
-			n := &noise.Result{Model: &noise.Model{Read: curve.Light(sigma * grey.Gain())}}
+			n := &noise.Result{Coding: lossless, Model: &noise.Model{Read: curve.Light(sigma * grey.Gain())}}
 			near(t, "noise in L*", byScene(grade("", Facts{Noise: n}, grey, -grey))[tc.scene].SigmaL, tc.lightness, tc.tolerance)
 		}
 	}
@@ -43,7 +43,7 @@ func byScene(g Graded) map[curve.Stops]GradedTone {
 // TestGradeKeepsSNR: a pull or lift after the recording scales light and noise alike. The pull
 // makes noise less visible, the lift more; nominal is what an exposure without placement has.
 func TestGradeKeepsSNR(t *testing.T) {
-	n := &noise.Result{Model: &noise.Model{Read: 0.002, Shot: 0.0003}}
+	n := &noise.Result{Coding: lossless, Model: &noise.Model{Read: 0.002, Shot: 0.0003}}
 	snr := func(stops curve.Stops) float64 { // 20 log10(L / sqrt(read^2 + shot L))
 		l := 0.18 * math.Exp2(float64(stops))
 		return 20 * math.Log10(l/math.Sqrt(0.002*0.002+0.0003*l))
@@ -76,15 +76,16 @@ func TestVisibleNoise(t *testing.T) {
 	y := 0.18 / 8
 	unit := 1 / (116.0 / 3 * math.Pow(y, -2.0/3))
 	for read, want := range map[float64]curve.Stops{unit * 1.001: -3, unit * 0.999: -4} {
-		n := &noise.Result{Model: &noise.Model{Read: curve.Light(read)}}
+		n := &noise.Result{Coding: lossless, Model: &noise.Model{Read: curve.Light(read)}}
 		if g := grade("", Facts{Noise: n}, 0, 0); g.Visible != want {
 			t.Errorf("noise %.5f is visible from %v stops, want %v", read, g.Visible, want)
 		}
 	}
-	if g := grade("", Facts{Noise: &noise.Result{Model: &noise.Model{Read: 1e-6}}}, 0, 0); curve.Finite(g.Visible) {
+	clean := Facts{Noise: &noise.Result{Coding: lossless, Model: &noise.Model{Read: 1e-6}}}
+	if g := grade("", clean, 0, 0); curve.Finite(g.Visible) {
 		t.Errorf("noise of a millionth is visible from %v", g.Visible)
 	}
-	g := grade("", Facts{Noise: &noise.Result{Suppressed: true, Model: &noise.Model{Read: 1}}}, 0, 0)
+	g := grade("", Facts{Noise: &noise.Result{Suppressed: true, Coding: lossless, Model: &noise.Model{Read: 1}}}, 0, 0)
 	if curve.Finite(g.Visible) || curve.Finite(g.Tones[0].SigmaL) {
 		t.Error("suppressed noise is graded")
 	}
@@ -93,7 +94,7 @@ func TestVisibleNoise(t *testing.T) {
 // TestVisibleNoiseInWords: one sentence over all grades where noise shows; as recorded only where
 // no correction is advised.
 func TestVisibleNoiseInWords(t *testing.T) {
-	noisy := &noise.Result{Model: &noise.Model{Read: 0.004}}
+	noisy := &noise.Result{Coding: lossless, Model: &noise.Model{Read: 0.004}}
 	for _, tc := range []struct {
 		name       string
 		noise      *noise.Result
@@ -102,7 +103,7 @@ func TestVisibleNoiseInWords(t *testing.T) {
 		with       []string
 		without    string
 	}{
-		{"clean", &noise.Result{Model: &noise.Model{Read: 1e-6}}, -1, []curve.Stops{1}, nil, ""},
+		{"clean", &noise.Result{Coding: lossless, Model: &noise.Model{Read: 1e-6}}, -1, []curve.Stops{1}, nil, ""},
 		{"as recorded", noisy, 0, []curve.Stops{2},
 			[]string{"As recorded, noise shows from ", "; lifted 2 stops from ", " down ("}, "fter the"},
 		{"advised", noisy, -1.65, nil,

@@ -43,7 +43,7 @@ func TestExposureAgainstSNR(t *testing.T) {
 // to 1.96 x 0.2, so that the SNR lies 10 log10(1.392) under and -10 log10(0.608) over its value
 // (worked by hand). Errors as large as the variance give no interval, and then no value.
 func TestIntervalOfModel(t *testing.T) {
-	r := Result{Model: &Model{Read: 1e-3, ReadError: 1e-4}}
+	r := Result{Coding: Coding{Origin: Lossless}, Model: &Model{Read: 1e-3, ReadError: 1e-4}}
 	e := r.SNR(-4)
 	near(t, "SNR", e.Value, 20*math.Log10(0.01125/1e-3), 1e-9)
 	near(t, "low", e.Value-e.Low, 10*math.Log10(1.392), 1e-9)
@@ -94,16 +94,52 @@ func TestWithoutModel(t *testing.T) {
 	}
 }
 
+// TestSNRThroughLossyCoding: between tones the tones tell the SNR as recorded, whatever the models say; darker
+// the model of the noise as recorded does, with what coding may take besides; brighter, without a model, or where what
+// coding took is not known, nothing does.
+func TestSNRThroughLossyCoding(t *testing.T) {
+	camera := &Model{Read: 2e-3, ReadError: 1e-5}
+	r := Result{Model: camera, Recorded: &Model{Read: 1e-3},
+		Coding: Coding{Loss: 1.5, Low: 0, High: 4, Origin: CodecFamily},
+		Tones: []Tone{{Recorded: -4, SNR: 20, Low: 19, High: 21}, {Recorded: -3.5, SNR: curve.Unknown[curve.Decibels]()},
+			{Recorded: -3, SNR: 26, Low: 24, High: 27}, {Recorded: -1, SNR: 30, Low: 29, High: 31}}}
+	for _, test := range []struct {
+		name       string
+		at         curve.Stops
+		want, half float64
+	}{
+		{"on a tone", -4, 20, 1},
+		{"over a tone without a figure", -3.5, 23, 1.5},
+		// 0.18 / 2^6 = 0.0028125 of light against 1e-3; half of 4 dB to either side.
+		{"darker than the tones", -6, 20 * math.Log10(2.8125), 2},
+	} {
+		e := r.SNR(test.at)
+		near(t, test.name, e.Value, test.want, 1e-9)
+		near(t, test.name+", half its interval", e.Value-e.Low, test.half, 1e-9)
+	}
+	if over, brighter := r.SNR(-2), r.SNR(0); curve.Finite(over.Value) || curve.Finite(brighter.Value) {
+		t.Errorf("%+v over a gap, %+v brighter than the tones", over, brighter)
+	}
+	unknown, without := r, r
+	unknown.Coding, without.Recorded = unknownCoding("predicted"), nil
+	for _, r := range []Result{unknown, without} {
+		if e := r.SNR(-6); curve.Finite(e.Value) || !curve.Finite(r.SNR(-3.5).Value) {
+			t.Errorf("%+v darker than the tones, %+v between them", e, r.SNR(-3.5))
+		}
+	}
+}
+
 // TestNoAnswer: an interval over 12 dB wide is no answer, and near the ceiling the model does not hold.
 func TestNoAnswer(t *testing.T) {
-	r := Result{Model: &Model{Read: 1e-3, ReadError: 2.2e-4}} // 1.96 x 0.44 of the variance: 11.3 dB wide
+	r := Result{Coding: Coding{Origin: Lossless},
+		Model: &Model{Read: 1e-3, ReadError: 2.2e-4}} // 1.96 x 0.44 of the variance: 11.3 dB wide
 	if e := r.SNR(-4); !curve.Finite(e.Value) {
 		t.Errorf("%+v, want an answer", e)
 	}
 	if r.Model.ReadError = 2.3e-4; curve.Finite(r.SNR(-4).Value) { // 13.0 dB
 		t.Errorf("%+v, want nothing", r.SNR(-4))
 	}
-	r = Result{Model: &Model{Read: 1e-3, ReadError: 1e-5}, Top: curve.Stops(3).Light()}
+	r = Result{Coding: Coding{Origin: Lossless}, Model: &Model{Read: 1e-3, ReadError: 1e-5}, Top: curve.Stops(3).Light()}
 	if at, over := r.SNR(3), r.SNR(3.01); !curve.Finite(at.Value) || curve.Finite(over.Value) {
 		t.Errorf("%+v at the top, %+v over it", at, over)
 	}

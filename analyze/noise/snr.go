@@ -23,55 +23,45 @@ func (e Estimate) bounded() Estimate {
 	return nothing
 }
 
-// SNR returns the signal-to-noise ratio at recorded stops: from the model, or, where none fits,
-// on the line between the two neighbouring measured tones. The interval's ends are then on
-// lines too, which is a little wider than two independent tones would make it. Where there is no
-// interval, or one too wide to be an answer, nothing is told; neither where the recording
-// hides the camera's noise, near the ceiling, nor, without a model, outside the measured tones and
-// between those more than 1.25 stops apart.
+// SNR returns the signal-to-noise ratio at recorded stops, as recorded: from the camera's model where coding
+// took nothing and one fits, else on the line between the two neighbouring tones with a figure. Lossy
+// coding takes more from one tone than from the next, which no model of a sensor follows: the model of the
+// noise as recorded tells only darker than the tones; brighter, noise may be less than coding keeps. The
+// interval's ends are on lines too, which is a little wider than two independent tones would make it. Where
+// there is no interval, or one too wide to be an answer, nothing is told; neither where the
+// recording hides the camera's noise, near the ceiling, nor between tones more than 1.25 stops apart.
 func (r *Result) SNR(recorded curve.Stops) Estimate {
-	if r.hidden() || r.saturated(recorded) {
+	switch {
+	case r.hidden() || r.saturated(recorded):
 		return nothing
+	case r.Coding.Origin == Lossless && r.Model != nil:
+		return r.Model.estimate(recorded.Light()).bounded()
 	}
-	if m := r.recordedModel(); m != nil {
-		return r.beyond(m.estimate(recorded.Light()), recorded).bounded()
+	var told []Tone
+	for _, t := range r.Tones {
+		if curve.Finite(t.SNR) {
+			told = append(told, t)
+		}
 	}
-	for i := 1; i < len(r.Tones); i++ {
-		a, b := r.Tones[i-1], r.Tones[i]
-		if a.Recorded <= recorded && recorded <= b.Recorded && a.SigmaLinear > 0 && b.SigmaLinear > 0 {
+	for i := 1; i < len(told); i++ {
+		if a, b := told[i-1], told[i]; a.Recorded <= recorded && recorded <= b.Recorded {
 			return between(a, b, recorded)
 		}
 	}
-	return nothing
+	if r.Recorded == nil || r.Coding.Origin != CodecFamily || len(told) == 0 || recorded > told[0].Recorded {
+		return nothing
+	}
+	return r.beyond(recorded).bounded()
 }
 
 // saturated tells whether light is so near the ceiling that a sensor's noise shrinks.
 func (r *Result) saturated(recorded curve.Stops) bool { return r.Top > 0 && recorded.Light() > r.Top }
 
-// beyond widens an SNR as recorded outside the measured tones: what coding takes there is not measured.
-func (r *Result) beyond(e Estimate, recorded curve.Stops) Estimate {
-	low, high := curve.Unknown[curve.Stops](), curve.Unknown[curve.Stops]()
-	for _, t := range r.Tones {
-		if curve.Finite(t.SNR) {
-			if !curve.Finite(low) {
-				low = t.Recorded
-			}
-			high = t.Recorded
-		}
-	}
-	if r.Coding.Origin != CodecFamily || low <= recorded && recorded <= high {
-		return e
-	}
+// beyond returns the SNR as recorded darker than the tones, with what coding may take there.
+func (r *Result) beyond(recorded curve.Stops) Estimate {
+	e := r.Recorded.estimate(recorded.Light())
 	half := (r.Coding.High - r.Coding.Low) / 2
 	return Estimate{e.Value, e.Low - half, e.High + half}
-}
-
-// recordedModel returns the model of noise as recorded: that of the camera where nothing is lost.
-func (r *Result) recordedModel() *Model {
-	if r.Recorded != nil {
-		return r.Recorded
-	}
-	return r.Model
 }
 
 // between returns the SNR on the line between two tones.
@@ -88,8 +78,8 @@ func between(a, b Tone, recorded curve.Stops) Estimate {
 	return Estimate{along(a.SNR, b.SNR), along(a.Low, b.Low), along(a.High, b.High)}
 }
 
-// Reaching returns the recorded stops at which the model's SNR reaches a value: the inverse of
-// SNR. It is unknown without a model and where the recording hides the camera's noise.
+// Reaching returns the recorded stops at which the SNR of the camera's model reaches a value. It is unknown
+// without a model and where the recording hides the camera's noise.
 func (r *Result) Reaching(snr curve.Decibels) curve.Stops {
 	if r.Model == nil || r.hidden() {
 		return curve.Unknown[curve.Stops]()
