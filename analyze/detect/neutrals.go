@@ -70,6 +70,7 @@ type neutralRow struct {
 func (r neutralRow) judge() Line {
 	r.markUsable()
 	r.agree()
+	r.clipsWithWhite()
 	line := r.fitLine()
 	if !r.trusted(line) {
 		line = r.doubtful(line)
@@ -79,6 +80,29 @@ func (r neutralRow) judge() Line {
 		p.Residual = curve.Stops(r.level(i) - float64(line.Offset) - float64(line.Slope)*p.published())
 	}
 	return line
+}
+
+// clipsWithWhite leaves out the second lightest neutral where a channel of it clips as the lightest does: that lies off
+// the line, and less of the published stops over it than a part. Else the line would lean towards it. Enough
+// others must agree.
+func (r neutralRow) clipsWithWhite() {
+	white, next := &r.patches[firstNeutral], &r.patches[firstNeutral+1]
+	apart := r.level(firstNeutral) - r.level(firstNeutral+1)
+	near := apart < r.p.WithWhite*(white.published()-next.published())
+	if white.Used || !next.Used || !near || r.used() <= LeastNeutrals {
+		return
+	}
+	next.Used, next.Why = false, clipped
+}
+
+// used counts the neutrals on the line.
+func (r neutralRow) used() (n int) {
+	for i := firstNeutral; i < 24; i++ {
+		if r.patches[i].Used {
+			n++
+		}
+	}
+	return n
 }
 
 // trusted reports whether a line stands for the neutrals that can be read: more than half of them lie

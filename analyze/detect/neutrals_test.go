@@ -142,8 +142,11 @@ func TestNeutralsLeftOut(t *testing.T) {
 		spoil func(p *[24]Patch)
 		why   map[int]string
 	}{
-		{"white clipped", 2, func(p *[24]Patch) { p[18].Light.Clipped = 1; p[18].Measured -= 0.7 },
+		{"white clipped", 2, func(p *[24]Patch) { p[18].Light.Clipped = 1; p[18].Measured -= 0.4 },
 			map[int]string{18: "clipped"}},
+		{"white clipped, the next in one channel", 2,
+			func(p *[24]Patch) { p[18].Measured -= 0.52; p[19].Measured -= 0.055 },
+			map[int]string{18: "off the line", 19: "clipped"}},
 		{"black in the noise", -2, func(p *[24]Patch) { p[23].Measured += 0.5 }, map[int]string{23: "too dark"}},
 		{"no light", 0, func(p *[24]Patch) { p[23].Measured = curve.Stops(math.Inf(-1)) },
 			map[int]string{23: "too dark"}},

@@ -48,7 +48,7 @@ func (p *Params) setChart() {
 
 func (p *Params) setNeutrals() {
 	p.Neutrals = NeutralParams{
-		Darkest: -4, MostClipped: 0.01, OffLine: 0.06, WellBelow: 0.12, DarkBelow: 4,
+		Darkest: -4, MostClipped: 0.01, OffLine: 0.06, WithWhite: 1.0 / 3, WellBelow: 0.12, DarkBelow: 4,
 		LeastSlope: 0.45, MostSlope: 2, EditionSpread: 0.02, GlareStops: 0.15, GlareSlope: 0.04,
 		UnevenErrors: 3, LeastUneven: 0.05, UnevenPatches: 12,
 	}

@@ -94,15 +94,17 @@ func TestWithoutModel(t *testing.T) {
 	}
 }
 
-// TestSNRThroughLossyCoding: between tones the tones tell the SNR as recorded, whatever the models say; darker
-// the model of the noise as recorded does, with what coding may take besides; brighter, without a model, or where what
-// coding took is not known, nothing does.
+// TestSNRThroughLossyCoding: between tones the tones tell the SNR as recorded, whatever the models say; beyond
+// them the model of the noise as recorded does, with what coding may take besides, but not over a tone whose noise
+// coding ironed out; without a model, or where what coding took is not known, nothing does.
 func TestSNRThroughLossyCoding(t *testing.T) {
-	camera := &Model{Read: 2e-3, ReadError: 1e-5}
+	camera, none := &Model{Read: 2e-3, ReadError: 1e-5}, curve.Unknown[curve.Code]()
 	r := Result{Model: camera, Recorded: &Model{Read: 1e-3},
 		Coding: Coding{Loss: 1.5, Low: 0, High: 4, Origin: CodecFamily},
-		Tones: []Tone{{Recorded: -4, SNR: 20, Low: 19, High: 21}, {Recorded: -3.5, SNR: curve.Unknown[curve.Decibels]()},
-			{Recorded: -3, SNR: 26, Low: 24, High: 27}, {Recorded: -1, SNR: 30, Low: 29, High: 31}}}
+		Tones: []Tone{{Recorded: -4, SNR: 20, Low: 19, High: 21, Below: none},
+			{Recorded: -3.5, SNR: curve.Unknown[curve.Decibels](), Below: none},
+			{Recorded: -3, SNR: 26, Low: 24, High: 27, Below: none},
+			{Recorded: -1, SNR: 30, Low: 29, High: 31, Below: none}}}
 	for _, test := range []struct {
 		name       string
 		at         curve.Stops
@@ -117,8 +119,11 @@ func TestSNRThroughLossyCoding(t *testing.T) {
 		near(t, test.name, e.Value, test.want, 1e-9)
 		near(t, test.name+", half its interval", e.Value-e.Low, test.half, 1e-9)
 	}
-	if over, brighter := r.SNR(-2), r.SNR(0); curve.Finite(over.Value) || curve.Finite(brighter.Value) {
-		t.Errorf("%+v over a gap, %+v brighter than the tones", over, brighter)
+	brighter := r.SNR(0)
+	r.Tones = append(r.Tones, Tone{Recorded: 0.5, SNR: curve.Unknown[curve.Decibels](), Below: 0.5})
+	if over, ironed := r.SNR(-2), r.SNR(0); curve.Finite(over.Value) || curve.Finite(ironed.Value) ||
+		!curve.Finite(brighter.Value) {
+		t.Errorf("%+v over a gap, %+v brighter than the tones, %+v ironed out", over, brighter, ironed)
 	}
 	unknown, without := r, r
 	unknown.Coding, without.Recorded = unknownCoding("predicted"), nil

@@ -2,6 +2,7 @@ package noise
 
 import (
 	"math"
+	"slices"
 
 	"stopledger/curve"
 )
@@ -26,9 +27,9 @@ func (e Estimate) bounded() Estimate {
 // SNR returns the signal-to-noise ratio at recorded stops, as recorded: from the camera's model where coding
 // took nothing and one fits, else on the line between the two neighbouring tones with a figure. Lossy
 // coding takes more from one tone than from the next, which no model of a sensor follows: the model of the
-// noise as recorded tells only darker than the tones; brighter, noise may be less than coding keeps. The
-// interval's ends are on lines too, which is a little wider than two independent tones would make it. Where
-// there is no interval, or one too wide to be an answer, nothing is told; neither where the
+// noise as recorded tells only what lies beyond the tones, and not over one that has less noise than
+// coding keeps. The interval's ends are on lines too, which is a little wider than two independent tones would
+// make it. Where there is no interval, or one too wide to be an answer, nothing is told; neither where the
 // recording hides the camera's noise, near the ceiling, nor between tones more than 1.25 stops apart.
 func (r *Result) SNR(recorded curve.Stops) Estimate {
 	switch {
@@ -48,7 +49,7 @@ func (r *Result) SNR(recorded curve.Stops) Estimate {
 			return between(a, b, recorded)
 		}
 	}
-	if r.Recorded == nil || r.Coding.Origin != CodecFamily || len(told) == 0 || recorded > told[0].Recorded {
+	if r.Recorded == nil || r.Coding.Origin != CodecFamily || r.ironed(recorded) {
 		return nothing
 	}
 	return r.beyond(recorded).bounded()
@@ -57,7 +58,14 @@ func (r *Result) SNR(recorded curve.Stops) Estimate {
 // saturated tells whether light is so near the ceiling that a sensor's noise shrinks.
 func (r *Result) saturated(recorded curve.Stops) bool { return r.Top > 0 && recorded.Light() > r.Top }
 
-// beyond returns the SNR as recorded darker than the tones, with what coding may take there.
+// ironed tells whether a tone that is no brighter, or hardly, has less noise than coding keeps.
+func (r *Result) ironed(recorded curve.Stops) bool {
+	return slices.ContainsFunc(r.Tones, func(t Tone) bool {
+		return curve.Finite(t.Below) && t.Recorded <= recorded+widestGap/2
+	})
+}
+
+// beyond returns the SNR as recorded darker and brighter than the tones, with what coding may take there.
 func (r *Result) beyond(recorded curve.Stops) Estimate {
 	e := r.Recorded.estimate(recorded.Light())
 	half := (r.Coding.High - r.Coding.Low) / 2
