@@ -3,8 +3,12 @@
 package picture
 
 import (
+	"errors"
 	"fmt"
 	"image"
+	"slices"
+
+	"golang.org/x/sync/errgroup"
 
 	"stopledger/analyze/display"
 	"stopledger/analyze/still"
@@ -22,7 +26,7 @@ const (
 
 // Render renders the stills of one clip as a display shows them. It needs the clip's finished advice, as
 // pictures are shown after the correction too. Without a whole frame there is nothing to show, and nil
-// is returned.
+// is returned. The frame at full resolution is rendered beside the others, as it takes about as long.
 func Render(clip *report.Clip, stills *still.Stills, shows *display.Rendering) (*Rendered, error) {
 	if stills == nil || stills.Frame == nil {
 		return nil, nil
@@ -31,20 +35,28 @@ func Render(clip *report.Clip, stills *still.Stills, shows *display.Rendering) (
 		return nil, fmt.Errorf("pictures of %s: %w", clip.Path, err)
 	}
 	r := &renderer{stem: report.PictureStem(clip), shows: shows}
-	p, err := r.frame(clip, reduced(turned(stills.Frame, clip.Rotation), still.Width))
-	if err != nil {
+	large := *r
+	var beside errgroup.Group
+	var full report.Pictures
+	beside.Go(func() error { return large.full(&full, clip, stills) })
+	p, err := r.all(clip, stills)
+	if err := errors.Join(err, beside.Wait()); err != nil {
 		return nil, err
 	}
-	if err := r.full(p, clip, stills); err != nil {
+	p.FullScale, p.FullRecorded, p.FullAfter = full.FullScale, full.FullRecorded, full.FullAfter
+	return &Rendered{Names: *p, Files: slices.Concat(r.files, large.files)}, nil
+}
+
+// all adds every picture but those at full resolution.
+func (r *renderer) all(clip *report.Clip, stills *still.Stills) (*report.Pictures, error) {
+	p, err := r.frame(clip, reduced(turned(stills.Frame, clip.Rotation), still.Width))
+	if err != nil {
 		return nil, err
 	}
 	if p.Strips, err = r.strips(clip, stills.Shadows); err != nil {
 		return nil, err
 	}
-	if err := r.measured(p, clip, stills); err != nil {
-		return nil, err
-	}
-	return &Rendered{Names: *p, Files: r.files}, nil
+	return p, r.measured(p, clip, stills)
 }
 
 // measured adds waveforms and levels.

@@ -78,7 +78,7 @@ var house = map[string][]string{
 	"report/guide": {"analyze/plan", "decode/metadata", "report", "report/text", "golang.org/x/image",
 		"gonum.org/v1/plot", "codeberg.org/go-fonts/liberation", "codeberg.org/go-pdf/fpdf"},
 	"report/picture": {"analyze/display", "analyze/still", "curve", "decode/geometry", "decode/metadata",
-		"report", "golang.org/x/image"},
+		"report", "golang.org/x/image", "golang.org/x/sync"},
 	"report/archive":  {"report", "report/html", "report/picture"},
 	"report/handover": {"analyze/advise", "curve", "curve/adjust", "decode/metadata", "report", "report/text"},
 	"report/html": {"analyze", "analyze/advise", "analyze/clipping", "analyze/display", "analyze/levels", "analyze/limit",
