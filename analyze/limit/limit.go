@@ -121,8 +121,8 @@ const (
 	// FieldShift is by how many pixels the fields of a frame lie apart where the picture moved between them.
 	FieldShift = 0.1
 	// Coarse is the ratio of coarse to fine noise from which the finest is missing: sensors with a
-	// colour filter array, resampled, show 1.8 to 2.2 (computed).
-	Coarse curve.Ratio = 2.3
+	// colour filter array, resampled, show 1.8 to 2.13 (computed).
+	Coarse curve.Ratio = 2.2
 	// CoarseCoded is Coarse where lossy coding takes of the finest too, as up to 2.8 (computed).
 	CoarseCoded curve.Ratio = 3
 	// CoarseProRes is CoarseCoded of ProRes, which takes less of it: up to 2.3 is left (computed).
