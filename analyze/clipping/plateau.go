@@ -46,15 +46,15 @@ type cellLevel struct {
 // plateau returns the highest level at which a channel's cells crowd while another channel goes on
 // over them, with how many they are, and whether it is proven that the channel clips there.
 func (t constant) plateau(channel int) (l level, proven bool) {
+	code, most := crowded(t.codes(channel))
+	if most == 0 || !t.mayClip(code) {
+		return l, false
+	}
 	for other := range t.histograms {
 		if other == channel {
 			continue
 		}
 		all := t.levels(channel, other, anyCell)
-		code, most := crowded(all)
-		if most == 0 || !t.mayClip(code) {
-			continue
-		}
 		on := between(all, code-onPlateau, code+onPlateau)
 		own := reach(on, func(c cellLevel) curve.Code { return c.own })
 		goes := reach(on, func(c cellLevel) curve.Code { return c.other })
@@ -100,6 +100,20 @@ func (t constant) noisy() bool {
 // outnumber tells whether the cells on a plateau are several times those just under it.
 func outnumber(on, under []cellLevel) bool { return float64(len(on)) >= outnumbers*float64(len(under)) }
 
+// codes returns a channel's levels in the cells of all pairs of frames, in order.
+func (t constant) codes(channel int) (all []curve.Code) {
+	per := t.reading.PerCode()
+	for _, s := range t.surveys {
+		for i, m := range s.Channels[channel] {
+			if curve.Finite(m.Mean) && !t.mask.Has(i) {
+				all = append(all, curve.Code(m.Mean/per))
+			}
+		}
+	}
+	slices.Sort(all)
+	return all
+}
+
 // levels returns the cells of all pairs of frames of which a channel's moments are wanted, in order of
 // that channel.
 func (t constant) levels(channel, other int, wanted func(cells.Moments) bool) (all []cellLevel) {
@@ -129,18 +143,28 @@ func between(all []cellLevel, low, high curve.Code) []cellLevel {
 
 // crowded returns the level near the top around which most cells lie, hardly any above, and how many
 // they are; none where they are few.
-func crowded(all []cellLevel) (code curve.Code, most int) {
+func crowded(all []curve.Code) (code curve.Code, most int) {
+	low, high, over := 0, 0, 0 // the first cells at or over onPlateau under, onPlateau over, and lightAbove over
 	for _, c := range all[max(len(all)-len(all)/4-1, 0):] {
-		on := len(between(all, c.own-onPlateau, c.own+onPlateau))
-		above := len(between(all, c.own+lightAbove, curve.Code(math.Inf(1))))
+		low, high = reaching(all, low, c-onPlateau), reaching(all, high, c+onPlateau)
+		over = reaching(all, over, c+lightAbove)
+		on, above := high-low, len(all)-over
 		if on > most && curve.Share(above) <= mostCellAbove*curve.Share(on) {
-			code, most = c.own, on
+			code, most = c, on
 		}
 	}
 	if most < leastPlateau {
 		return 0, 0
 	}
 	return code, most
+}
+
+// reaching returns the first of ordered codes, from one on that does not reach it yet, that reaches a code.
+func reaching(all []curve.Code, from int, code curve.Code) int {
+	for from < len(all) && all[from] < code {
+		from++
+	}
+	return from
 }
 
 // reach returns how far a quantity of cells reaches from its tenth to its ninetieth percentile.

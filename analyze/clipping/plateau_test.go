@@ -116,10 +116,10 @@ func TestCrowded(t *testing.T) {
 	}{
 		"eight": {8, 0, true}, "seven": {7, 0, false}, "one of forty above": {40, 2, true}, "more above": {40, 3, false},
 	} {
-		var all []cellLevel
+		var all []curve.Code
 		add := func(n int, from, step float64) {
 			for i := range n {
-				all = append(all, cellLevel{own: curve.Code(from + step*float64(i))})
+				all = append(all, curve.Code(from+step*float64(i)))
 			}
 		}
 		add(30, 300, 7)
