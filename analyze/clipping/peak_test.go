@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"stopledger/analyze/internal/testframes"
+
+	"stopledger/curve"
 )
 
 // handMade makes a channel: ordinary samples in each bin up to code 900, with noise but for the
@@ -68,6 +70,32 @@ func TestPeakWithNoiseIsNone(t *testing.T) {
 		}
 		if _, ok := s.peak(samples); ok != want {
 			t.Errorf("with %.1f of the noise left: found %v", left, ok)
+		}
+	}
+}
+
+// TestFollows: next to a ceiling that another channel proves a very sharp peak is one too, within 1.25 stops above or
+// below; without such, or less sharp, it is not.
+func TestFollows(t *testing.T) {
+	x := ended(t, 700, 1, 1)
+	r := x.reading
+	at := func(stops curve.Stops) curve.FileCode { return r.CodeOf(stops.Light()) }
+	sharp := codedSharper * sharpEnough(false)
+	proven, none := newCeilings(r), newCeilings(r)
+	proven.set(2, peak{code: r.Code(at(4)), from: r.Code(at(4))}, r)
+	for _, test := range []struct {
+		name   string
+		proven *Ceilings
+		stops  curve.Stops
+		sharp  float64
+		want   bool
+	}{
+		{"under", &proven, 2.8, sharp, true}, {"over", &proven, 5.2, sharp, true},
+		{"far under", &proven, 2.7, sharp, false}, {"far over", &proven, 5.3, sharp, false},
+		{"less sharp", &proven, 3, 0.99 * sharp, false}, {"nothing proven", &none, 4, sharp, false},
+	} {
+		if got := x.follows(test.proven, peak{code: r.Code(at(test.stops)), sharp: test.sharp}); got != test.want {
+			t.Errorf("%s: %v", test.name, got)
 		}
 	}
 }

@@ -13,6 +13,9 @@ const (
 	codedSharper = 1.6
 	// mostBelowTop is how far under the curve's end a camera may clip.
 	mostBelowTop curve.Stops = 2.5
+	// mostApart is how far apart the channels' ceilings may lie: gains of white balance reach 2.4 in a
+	// lamp's light. Common practice, no source.
+	mostApart curve.Stops = 1.25
 	// lampsUnseen is the share of the frame in which lamps and glints may clip unseen, which edges and coding
 	// blur: of 105 trials with seeds below 1000 the largest such share was 0.5 %.
 	lampsUnseen curve.Share = 0.005
@@ -27,11 +30,12 @@ type tops struct {
 func (t *tops) ceilings() Ceilings {
 	found := newCeilings(t.reading)
 	constant{&t.channels}.find(&found)
+	proven := found
 	for i := range t.histograms {
 		if found.known(i) {
 			continue
 		}
-		if p, ok := t.spectrum(i, plainReach).peak(t.samples); ok && t.alone(p) {
+		if p, ok := t.spectrum(i, plainReach).peak(t.samples); ok && (t.alone(p) || t.follows(&proven, p)) {
 			found.set(i, p, t.reading)
 		}
 	}
@@ -62,6 +66,18 @@ func (t *tops) alone(p peak) bool {
 		return p.sharp >= codedSharper*sharpEnough(p.seen) && t.plausible(p.code)
 	}
 	return p.seen || t.plausible(p.code)
+}
+
+// follows tells whether a very sharp peak lies no further from a ceiling that another channel proves than the gains of
+// white balance set channels apart.
+func (t *tops) follows(proven *Ceilings, p peak) bool {
+	r := t.reading
+	for i, at := range proven.Channel {
+		if proven.known(i) && math.Abs(float64(r.Stops(at)-r.Stops(r.FileCode(p.code)))) <= float64(mostApart) {
+			return p.sharp >= codedSharper*sharpEnough(p.seen)
+		}
+	}
+	return false
 }
 
 // plausible tells whether a camera may clip at a code where nothing but a sharp peak speaks for
