@@ -27,10 +27,11 @@ func (e Estimate) bounded() Estimate {
 // SNR returns the signal-to-noise ratio at recorded stops, as recorded: from the camera's model where coding
 // took nothing and one fits, else on the line between the two neighbouring tones with a figure. Lossy
 // coding takes more from one tone than from the next, which no model of a sensor follows: the model of the
-// noise as recorded tells only what lies beyond the tones, and not over one that has less noise than
-// coding keeps. The interval's ends are on lines too, which is a little wider than two independent tones would
-// make it. Where there is no interval, or one too wide to be an answer, nothing is told; neither where the
-// recording hides the camera's noise, near the ceiling, nor between tones more than 1.25 stops apart.
+// noise as recorded tells only what lies beyond the tones, and between those more than 1.25 stops apart, with what
+// coding may take there; not over a tone that has less noise than coding keeps. The interval's ends are on
+// lines too, which is a little wider than two independent tones would make it. Where there is no interval, or one too
+// wide to be an answer, nothing is told; neither where the recording hides the camera's noise, nor near the
+// ceiling.
 func (r *Result) SNR(recorded curve.Stops) Estimate {
 	switch {
 	case r.hidden() || r.saturated(recorded):
@@ -45,7 +46,8 @@ func (r *Result) SNR(recorded curve.Stops) Estimate {
 		}
 	}
 	for i := 1; i < len(told); i++ {
-		if a, b := told[i-1], told[i]; a.Recorded <= recorded && recorded <= b.Recorded {
+		a, b := told[i-1], told[i]
+		if a.Recorded <= recorded && recorded <= b.Recorded && b.Recorded-a.Recorded <= widestGap {
 			return between(a, b, recorded)
 		}
 	}
@@ -65,7 +67,7 @@ func (r *Result) ironed(recorded curve.Stops) bool {
 	})
 }
 
-// beyond returns the SNR as recorded darker and brighter than the tones, with what coding may take there.
+// beyond returns the SNR as recorded away from the tones, with what coding may take there.
 func (r *Result) beyond(recorded curve.Stops) Estimate {
 	e := r.Recorded.estimate(recorded.Light())
 	half := (r.Coding.High - r.Coding.Low) / 2
@@ -80,9 +82,6 @@ func between(a, b Tone, recorded curve.Stops) Estimate {
 		share = curve.Decibels((recorded - a.Recorded) / gap)
 	}
 	along := func(low, high curve.Decibels) curve.Decibels { return low + (high-low)*share }
-	if gap > widestGap {
-		return nothing
-	}
 	return Estimate{along(a.SNR, b.SNR), along(a.Low, b.Low), along(a.High, b.High)}
 }
 
