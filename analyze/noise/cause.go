@@ -90,6 +90,10 @@ func (c Codec) reduced(r Recording) bool {
 	return c.CoarseOverFine > limit.Coarse || c.Kurtosis > limit.KurtosisReduced
 }
 
+// movesTexture is how many times as much noise grows in texture as without it where something moves: a filter over time
+// makes it grow alike (0.9 to 1.2 times, leaves 2.2; computed).
+const movesTexture = 1.5
+
 // suppression says why the recorded noise understates the camera's, "" when nothing shows it.
 func (c Codec) suppression(e evidence, r Recording) (string, Cause) {
 	longGOP, carrier := r.LongGOP, TemporalReduction
@@ -98,7 +102,8 @@ func (c Codec) suppression(e evidence, r Recording) (string, Cause) {
 		carrier = CodecCarries
 	case r.LossyCodec && e.repeats > 0: // coding has made others than these a little unlike the frame before
 		carrier = FramesRepeated
-	case e.moving, e.growth.quarter < (1+e.growth.flat)/2: // here and there only
+	case e.moving, e.growth.quarter < (1+e.growth.flat)/2, // here and there only
+		e.growth.textured-1 > movesTexture*(e.growth.flat-1):
 		carrier = MotionOrReduction
 	}
 	switch {
