@@ -144,7 +144,7 @@ func between(all []cellLevel, low, high curve.Code) []cellLevel {
 // crowded returns the level near the top around which most cells lie, hardly any above, and how many
 // they are; none where they are few.
 func crowded(all []curve.Code) (code curve.Code, most int) {
-	low, high, over := 0, 0, 0 // the first cells at or over onPlateau under, onPlateau over, and lightAbove over
+	low, high, over := 0, 0, 0 // the first codes that reach onPlateau under one, onPlateau over it, and lightAbove over it
 	for _, c := range all[max(len(all)-len(all)/4-1, 0):] {
 		low, high = reaching(all, low, c-onPlateau), reaching(all, high, c+onPlateau)
 		over = reaching(all, over, c+lightAbove)
@@ -159,7 +159,7 @@ func crowded(all []curve.Code) (code curve.Code, most int) {
 	return code, most
 }
 
-// reaching returns the first of ordered codes, from one on that does not reach it yet, that reaches a code.
+// reaching returns which of ordered codes is the first to reach a code; those before from do not.
 func reaching(all []curve.Code, from int, code curve.Code) int {
 	for from < len(all) && all[from] < code {
 		from++

@@ -82,9 +82,8 @@ func (r neutralRow) judge() Line {
 	return line
 }
 
-// clipsWithWhite leaves out the second lightest neutral where a channel of it clips as the lightest does: that lies off
-// the line, and less of the published stops over it than a part. Else the line would lean towards it. Enough
-// others must agree.
+// clipsWithWhite leaves out the second lightest neutral where one of its channels clips too: the lightest lies off the
+// line, and hardly above it. Else the line would tilt. Enough others must be left.
 func (r neutralRow) clipsWithWhite() {
 	white, next := &r.patches[firstNeutral], &r.patches[firstNeutral+1]
 	apart := r.level(firstNeutral) - r.level(firstNeutral+1)

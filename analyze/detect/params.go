@@ -109,8 +109,8 @@ type NeutralParams struct {
 	// OffLine: stops a neutral may stand from the line of the others: editions differ by 0.05,
 	// sheen and flare move more
 	OffLine float64
-	// WithWhite: part of the published stops to a lightest neutral that clips, under which another clips in a
-	// channel as well. Common practice, no source.
+	// WithWhite: the part of their published distance within which the second lightest neutral clips with the
+	// lightest. Common practice, no source.
 	WithWhite  float64
 	WellBelow  float64 // stops under a line from which a neutral speaks against it,
 	DarkBelow  float64 // and times as far if it is too dark to be used
