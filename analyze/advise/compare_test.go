@@ -93,6 +93,9 @@ func TestToneSNR(t *testing.T) {
 	steps := []noise.Tone{toneAt(-4, 10, 1), toneAt(-3, 20, 0.5), toneAt(-1, 30, 0.1), toneAt(-0.5, 33, 0.1)}
 	model := &noise.Model{Read: 0.001, Shot: 2e-5, ShotError: 2e-6}
 	sure := greyAt(1, 0)
+	// A sensor's SNR bends by at most 10 ln(2)^2 / (4 ln 10) dB a stop^2; half of that times how far both tones are.
+	const mostBend = 10 * math.Ln2 * math.Ln2 / math.Ln10 / 4
+	const bend, wideBend = mostBend / 2 * 0.75 * 0.25, mostBend / 2 * 1 * 1
 	for _, test := range []struct {
 		name            string
 		noise           noise.Result
@@ -101,10 +104,11 @@ func TestToneSNR(t *testing.T) {
 		want, low, high float64 // want NaN: nothing; low NaN: no interval
 	}{
 		{"on a tone", noise.Result{Tones: steps}, sure, -4, 20, 19.5, 20.5},
-		{"between tones", noise.Result{Tones: steps}, sure, -4.25, 17.5, 16.875, 18.125},
+		{"between tones", noise.Result{Tones: steps}, sure, -4.25, 17.5, 16.875 - bend, 18.125 + bend},
 		{"between tones, grey is not sure", noise.Result{Tones: steps}, greyAt(1, 0.1), -4.25,
-			17.5, 17.5 - math.Hypot(0.625, 1), 17.5 + math.Hypot(0.625, 1)}, // 10 dB a stop
-		{"over a gap without model", noise.Result{Tones: steps}, sure, -3, nan, 0, 0},
+			17.5, 17.5 - math.Hypot(0.625+bend, 1), 17.5 + math.Hypot(0.625+bend, 1)}, // 10 dB a stop
+		{"over a gap without model", noise.Result{Tones: steps[1:]}, sure, -3, 25, 24.7 - wideBend, 25.3 + wideBend},
+		{"over a wide gap without model", noise.Result{Tones: []noise.Tone{steps[0], steps[2]}}, sure, -4, nan, 0, 0},
 		{"below all tones", noise.Result{Tones: steps}, sure, -6, nan, 0, 0},
 		{"grey may lie below all tones", noise.Result{Tones: steps}, greyAt(1, 0.5), -4.75, 12.5, nan, 0},
 		{"suppressed", noise.Result{Tones: steps, Coding: lossless, Model: model, Suppressed: true}, sure, -4, nan, 0, 0},

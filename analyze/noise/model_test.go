@@ -95,7 +95,7 @@ func TestWithoutModel(t *testing.T) {
 }
 
 // TestSNRThroughLossyCoding: between tones the tones tell the SNR as recorded, whatever the models say; beyond
-// them and over gaps the model of the noise as recorded does, with what coding may take besides, but not
+// them and over wide gaps the model of the noise as recorded does, with what coding may take besides, but not
 // over a tone whose noise coding ironed out; without a model, or where what coding took is not known,
 // nothing does.
 func TestSNRThroughLossyCoding(t *testing.T) {
@@ -105,16 +105,17 @@ func TestSNRThroughLossyCoding(t *testing.T) {
 		Tones: []Tone{{Recorded: -4, SNR: 20, Low: 19, High: 21, Below: none},
 			{Recorded: -3.5, SNR: curve.Unknown[curve.Decibels](), Below: none},
 			{Recorded: -3, SNR: 26, Low: 24, High: 27, Below: none},
-			{Recorded: -1, SNR: 30, Low: 29, High: 31, Below: none}}}
+			{Recorded: 0.5, SNR: 30, Low: 29, High: 31, Below: none}}}
+	bend := 10 * math.Ln2 * math.Ln2 / math.Ln10 / 4 / 2 * 0.5 * 0.5 // dB, in the middle of a stop
 	for _, test := range []struct {
 		name       string
 		at         curve.Stops
 		want, half float64
 	}{
 		{"on a tone", -4, 20, 1},
-		{"over a tone without a figure", -3.5, 23, 1.5},
-		// 0.18 / 2^2 = 0.045 of light against 1e-3.
-		{"over a gap", -2, 20 * math.Log10(45), 2},
+		{"over a tone without a figure", -3.5, 23, 1.5 + bend},
+		// 0.18 / 2 = 0.09 of light against 1e-3.
+		{"over a wide gap", -1, 20 * math.Log10(90), 2},
 		// 0.18 / 2^6 = 0.0028125 of light against 1e-3; half of 4 dB to either side.
 		{"darker than the tones", -6, 20 * math.Log10(2.8125), 2},
 	} {
@@ -122,9 +123,9 @@ func TestSNRThroughLossyCoding(t *testing.T) {
 		near(t, test.name, e.Value, test.want, 1e-9)
 		near(t, test.name+", half its interval", e.Value-e.Low, test.half, 1e-9)
 	}
-	brighter := r.SNR(0)
-	r.Tones = append(r.Tones, Tone{Recorded: 0.5, SNR: curve.Unknown[curve.Decibels](), Below: 0.5})
-	if ironed := r.SNR(0); curve.Finite(ironed.Value) || !curve.Finite(brighter.Value) {
+	brighter := r.SNR(2)
+	r.Tones = append(r.Tones, Tone{Recorded: 2.5, SNR: curve.Unknown[curve.Decibels](), Below: 0.5})
+	if ironed := r.SNR(2); curve.Finite(ironed.Value) || !curve.Finite(brighter.Value) {
 		t.Errorf("%+v brighter than the tones, %+v ironed out", brighter, ironed)
 	}
 	unknown, without := r, r

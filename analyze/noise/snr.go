@@ -7,10 +7,12 @@ import (
 	"stopledger/curve"
 )
 
-// widestGap is how far apart two measured tones may lie for an interval to be given between them:
-// tones come in half-stop bins, and one bin may be empty. Over wider gaps the line would cut the
-// bend of the noise curve.
-const widestGap curve.Stops = 1.25
+// widestGap is how far apart two measured tones may lie for a line between them to tell the SNR.
+const widestGap curve.Stops = 2.5
+
+// snrBend is how much the slope of a sensor's SNR changes in a stop, dB: read and shot noise give
+// 20 log10 L - 10 log10(read^2 + shot L), whose second derivative by stops is at most 10 ln(2)^2 / (4 ln 10).
+const snrBend = 10 * math.Ln2 * math.Ln2 / math.Ln10 / 4
 
 // widestSNR is how wide an SNR's interval may be; beyond it nothing is told. Four times the noise or
 // a quarter of it is no answer.
@@ -27,11 +29,11 @@ func (e Estimate) bounded() Estimate {
 // SNR returns the signal-to-noise ratio at recorded stops, as recorded: from the camera's model where coding
 // took nothing and one fits, else on the line between the two neighbouring tones with a figure. Lossy
 // coding takes more from one tone than from the next, which no model of a sensor follows: the model of the
-// noise as recorded tells only what lies beyond the tones, and between those more than 1.25 stops apart, with what
+// noise as recorded tells only what lies beyond the tones, and between those more than 2.5 stops apart, with what
 // coding may take there; not over a tone that has less noise than coding keeps. The interval's ends are on
-// lines too, which is a little wider than two independent tones would make it. Where there is no interval, or one too
-// wide to be an answer, nothing is told; neither where the recording hides the camera's noise, nor near the
-// ceiling.
+// lines too, which is a little wider than two independent tones would make it, and further out by what a sensor's
+// SNR may bend. Where there is no interval, or one too wide to be an answer, nothing is told; neither where
+// the recording hides the camera's noise, nor near the ceiling.
 func (r *Result) SNR(recorded curve.Stops) Estimate {
 	switch {
 	case r.hidden() || r.saturated(recorded):
@@ -60,10 +62,14 @@ func (r *Result) SNR(recorded curve.Stops) Estimate {
 // saturated tells whether light is so near the ceiling that a sensor's noise shrinks.
 func (r *Result) saturated(recorded curve.Stops) bool { return r.Top > 0 && recorded.Light() > r.Top }
 
+// nearIroned is how much brighter a tone without visible noise may be for that to speak of a tone too: tones
+// come in half-stop bins, and one bin may be empty.
+const nearIroned curve.Stops = 0.625
+
 // ironed tells whether a tone that is no brighter, or hardly, has less noise than coding keeps.
 func (r *Result) ironed(recorded curve.Stops) bool {
 	return slices.ContainsFunc(r.Tones, func(t Tone) bool {
-		return curve.Finite(t.Below) && t.Recorded <= recorded+widestGap/2
+		return curve.Finite(t.Below) && t.Recorded <= recorded+nearIroned
 	})
 }
 
@@ -77,12 +83,12 @@ func (r *Result) beyond(recorded curve.Stops) Estimate {
 // between returns the SNR on the line between two tones.
 func between(a, b Tone, recorded curve.Stops) Estimate {
 	share := curve.Decibels(0)
-	gap := b.Recorded - a.Recorded
-	if gap > 0 {
+	if gap := b.Recorded - a.Recorded; gap > 0 {
 		share = curve.Decibels((recorded - a.Recorded) / gap)
 	}
 	along := func(low, high curve.Decibels) curve.Decibels { return low + (high-low)*share }
-	return Estimate{along(a.SNR, b.SNR), along(a.Low, b.Low), along(a.High, b.High)}
+	bend := curve.Decibels(snrBend / 2 * float64(recorded-a.Recorded) * float64(b.Recorded-recorded))
+	return Estimate{along(a.SNR, b.SNR), along(a.Low, b.Low) - bend, along(a.High, b.High) + bend}
 }
 
 // Reaching returns the recorded stops at which the SNR of the camera's model reaches a value. It is unknown
