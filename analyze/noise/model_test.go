@@ -99,13 +99,13 @@ func TestWithoutModel(t *testing.T) {
 // over a tone whose noise coding ironed out; without a model, or where what coding took is not known,
 // nothing does.
 func TestSNRThroughLossyCoding(t *testing.T) {
-	camera, none := &Model{Read: 2e-3, ReadError: 1e-5}, curve.Unknown[curve.Code]()
+	camera := &Model{Read: 2e-3, ReadError: 1e-5}
 	r := Result{Model: camera, Recorded: &Model{Read: 1e-3},
 		Coding: Coding{Loss: 1.5, Low: 0, High: 4, Origin: CodecFamily},
-		Tones: []Tone{{Recorded: -4, SNR: 20, Low: 19, High: 21, Below: none},
-			{Recorded: -3.5, SNR: curve.Unknown[curve.Decibels](), Below: none},
-			{Recorded: -3, SNR: 26, Low: 24, High: 27, Below: none},
-			{Recorded: 0.5, SNR: 30, Low: 29, High: 31, Below: none}}}
+		Tones: []Tone{{Recorded: -4, SNR: 20, Low: 19, High: 21},
+			{Recorded: -3.5, SNR: curve.Unknown[curve.Decibels]()},
+			{Recorded: -3, SNR: 26, Low: 24, High: 27},
+			{Recorded: 0.5, SNR: 30, Low: 29, High: 31}}}
 	bend := 10 * math.Ln2 * math.Ln2 / math.Ln10 / 4 / 2 * 0.5 * 0.5 // dB, in the middle of a stop
 	for _, test := range []struct {
 		name       string
@@ -124,7 +124,7 @@ func TestSNRThroughLossyCoding(t *testing.T) {
 		near(t, test.name+", half its interval", e.Value-e.Low, test.half, 1e-9)
 	}
 	brighter := r.SNR(2)
-	r.Tones = append(r.Tones, Tone{Recorded: 2.5, SNR: curve.Unknown[curve.Decibels](), Below: 0.5})
+	r.Tones = append(r.Tones, Tone{Recorded: 1.5, SNR: curve.Unknown[curve.Decibels](), Below: 0.5})
 	if ironed := r.SNR(2); curve.Finite(ironed.Value) || !curve.Finite(brighter.Value) {
 		t.Errorf("%+v brighter than the tones, %+v ironed out", brighter, ironed)
 	}

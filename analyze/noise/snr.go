@@ -30,16 +30,19 @@ func (e Estimate) bounded() Estimate {
 // took nothing and one fits, else on the line between the two neighbouring tones with a figure. Lossy
 // coding takes more from one tone than from the next, which no model of a sensor follows: the model of the
 // noise as recorded tells only what lies beyond the tones, and between those more than 2.5 stops apart, with what
-// coding may take there; not over a tone that has less noise than coding keeps. The interval's ends are on
-// lines too, which is a little wider than two independent tones would make it, and further out by what a sensor's
-// SNR may bend. Where there is no interval, or one too wide to be an answer, nothing is told; neither where
-// the recording hides the camera's noise, nor near the ceiling.
+// coding may take there. The interval's ends are on lines too, which is a little wider than two independent tones
+// would make it, and further out by what a sensor's SNR may bend. Where there is no interval, or one too wide to be an
+// answer, nothing is told; neither where the recording hides the camera's noise, near the ceiling, nor, after
+// lossy coding, over a tone that has less noise than coding keeps.
 func (r *Result) SNR(recorded curve.Stops) Estimate {
 	switch {
 	case r.hidden() || r.saturated(recorded):
 		return nothing
 	case r.Coding.Origin == Lossless && r.Model != nil:
 		return r.Model.estimate(recorded.Light()).bounded()
+	}
+	if r.Coding.Origin != Lossless && r.ironed(recorded) {
+		return nothing
 	}
 	var told []Tone
 	for _, t := range r.Tones {
@@ -53,7 +56,7 @@ func (r *Result) SNR(recorded curve.Stops) Estimate {
 			return between(a, b, recorded)
 		}
 	}
-	if r.Recorded == nil || r.Coding.Origin != CodecFamily || r.ironed(recorded) {
+	if r.Recorded == nil || r.Coding.Origin != CodecFamily {
 		return nothing
 	}
 	return r.beyond(recorded).bounded()
@@ -62,15 +65,10 @@ func (r *Result) SNR(recorded curve.Stops) Estimate {
 // saturated tells whether light is so near the ceiling that a sensor's noise shrinks.
 func (r *Result) saturated(recorded curve.Stops) bool { return r.Top > 0 && recorded.Light() > r.Top }
 
-// nearIroned is how much brighter a tone without visible noise may be for that to speak of a tone too: tones
-// come in half-stop bins, and one bin may be empty.
-const nearIroned curve.Stops = 0.625
-
-// ironed tells whether a tone that is no brighter, or hardly, has less noise than coding keeps.
+// ironed tells whether a tone that is no brighter has less noise than coding keeps: brighter ones have less still, and
+// those with a figure owe it to texture.
 func (r *Result) ironed(recorded curve.Stops) bool {
-	return slices.ContainsFunc(r.Tones, func(t Tone) bool {
-		return curve.Finite(t.Below) && t.Recorded <= recorded+nearIroned
-	})
+	return slices.ContainsFunc(r.Tones, func(t Tone) bool { return t.Below > 0 && t.Recorded <= recorded })
 }
 
 // beyond returns the SNR as recorded away from the tones, with what coding may take there.
