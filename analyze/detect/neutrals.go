@@ -83,11 +83,11 @@ func (r neutralRow) judge() Line {
 }
 
 // clipsWithWhite leaves out the second lightest neutral where one of its channels clips too: the lightest lies off the
-// line, and hardly above it. Else the line would tilt. Enough others must be left.
+// line, and above it, but hardly. Else the line would tilt. Enough others must be left.
 func (r neutralRow) clipsWithWhite() {
 	white, next := &r.patches[firstNeutral], &r.patches[firstNeutral+1]
 	apart := r.level(firstNeutral) - r.level(firstNeutral+1)
-	near := apart < r.p.WithWhite*(white.published()-next.published())
+	near := apart > 0 && apart < r.p.WithWhite*(white.published()-next.published())
 	if white.Used || !next.Used || !near || r.used() <= LeastNeutrals {
 		return
 	}

@@ -142,7 +142,7 @@ func TestNeutralsLeftOut(t *testing.T) {
 		spoil func(p *[24]Patch)
 		why   map[int]string
 	}{
-		{"white clipped", 2, func(p *[24]Patch) { p[18].Light.Clipped = 1; p[18].Measured -= 0.4 },
+		{"white clipped", 2, func(p *[24]Patch) { p[18].Light.Clipped = 1; p[18].Measured -= 0.7 },
 			map[int]string{18: "clipped"}},
 		{"white clipped, the next in one channel", 2,
 			func(p *[24]Patch) { p[18].Measured -= 0.52; p[19].Measured -= 0.055 },

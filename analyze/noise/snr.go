@@ -7,8 +7,13 @@ import (
 	"stopledger/curve"
 )
 
-// widestGap is how far apart two measured tones may lie for a line between them to tell the SNR.
-const widestGap curve.Stops = 2.5
+// widestGap is how far apart two measured tones may lie for a line between them to tell the SNR: tones come in
+// half-stop bins, and one bin may be empty. widestCodedGap is that where the codec's family is known, of which
+// lines were counted against the decoded frames.
+const (
+	widestGap      curve.Stops = 1.25
+	widestCodedGap curve.Stops = 2.5
+)
 
 // snrBend is how much the slope of a sensor's SNR changes in a stop, dB: read and shot noise give
 // 20 log10 L - 10 log10(read^2 + shot L), whose second derivative by stops is at most 10 ln(2)^2 / (4 ln 10).
@@ -29,7 +34,7 @@ func (e Estimate) bounded() Estimate {
 // SNR returns the signal-to-noise ratio at recorded stops, as recorded: from the camera's model where coding
 // took nothing and one fits, else on the line between the two neighbouring tones with a figure. Lossy
 // coding takes more from one tone than from the next, which no model of a sensor follows: the model of the
-// noise as recorded tells only what lies beyond the tones, and between those more than 2.5 stops apart, with what
+// noise as recorded tells only what lies beyond the tones, and between those too far apart for a line, with what
 // coding may take there. The interval's ends are on lines too, which is a little wider than two independent tones
 // would make it, and further out by what a sensor's SNR may bend. Where there is no interval, or one too wide to be an
 // answer, nothing is told; neither where the recording hides the camera's noise, near the ceiling, nor, after
@@ -44,6 +49,10 @@ func (r *Result) SNR(recorded curve.Stops) Estimate {
 	if r.Coding.Origin != Lossless && r.ironed(recorded) {
 		return nothing
 	}
+	gap := widestGap
+	if r.Coding.Origin == CodecFamily {
+		gap = widestCodedGap
+	}
 	var told []Tone
 	for _, t := range r.Tones {
 		if curve.Finite(t.SNR) {
@@ -52,7 +61,7 @@ func (r *Result) SNR(recorded curve.Stops) Estimate {
 	}
 	for i := 1; i < len(told); i++ {
 		a, b := told[i-1], told[i]
-		if a.Recorded <= recorded && recorded <= b.Recorded && b.Recorded-a.Recorded <= widestGap {
+		if a.Recorded <= recorded && recorded <= b.Recorded && b.Recorded-a.Recorded <= gap {
 			return between(a, b, recorded)
 		}
 	}
