@@ -116,12 +116,12 @@ func TestToneSNR(t *testing.T) {
 		{"model without grey", noise.Result{Coding: lossless, Model: model}, nil, -3, nan, 0, 0},
 		// Light of scene -3 recorded a stop over: 0.18/4 = 0.045; variance 1e-6 + 9e-7 = 1.9e-6;
 		// 20 log10(0.045) - 10 log10(1.9e-6) = 30.2767 dB. The shot error moves the variance by
-		// 1.96 x 0.045 x 2e-6 = 1.764e-7.
-		{"model", noise.Result{Tones: steps, Coding: lossless, Model: model}, sure, -3, 30.27671, 29.89114, 30.69988},
+		// 1.96 x 0.045 x 2e-6 = 1.764e-7; what all tones share is 20 log10(1 + 1.96 x 0.03 / 2) dB, in squares.
+		{"model", noise.Result{Tones: steps, Coding: lossless, Model: model}, sure, -3, 30.27671, 29.81626, 30.76907},
 		// At 0.1 stop less and more light 29.81465 and 30.73358 dB; half intervals add in squares
 		// (worked in Python).
 		{"model, grey is not sure", noise.Result{Coding: lossless, Model: model}, greyAt(1, 0.1),
-			-3, 30.27671, 29.67491, 30.89945},
+			-3, 30.27671, 29.62440, 30.94839},
 		{"model with errors as large as itself",
 			noise.Result{Coding: lossless, Model: &noise.Model{Read: 0.001, ReadError: 0.01}}, sure, -3, nan, nan, 0},
 		{"model of no noise", noise.Result{Coding: lossless, Model: &noise.Model{}}, sure, -3, nan, 0, 0},
@@ -172,8 +172,9 @@ func TestCompare(t *testing.T) {
 		"headroom":      {0, -0.1523, 0.1523},   // 0.04 and 0.1 in squares, twice
 		"clipped_r":     {0.02, 0.0073, 0.0325}, // 0.0125, and 0.0025 of nothing lost, which lies below
 		// 6.0206 dB a stop of read noise. Half intervals of the noise are 0.1670 dB down and 0.1737 up
-		// (10 log10(1 ± 0.0392)), of the greys 0.3612 and 0.4816 dB.
-		"snr": {9.0309, 8.3824, 9.6794},
+		// (10 log10(1 ± 0.0392)), of what all tones of a clip share 0.2517 (20 log10(1 + 1.96 x 0.03 / 2)) each,
+		// of the greys 0.3612 and 0.4816 dB.
+		"snr": {9.0309, 8.2912, 9.7706},
 	} {
 		f := c.Takes[1].find(name, -4)
 		off := func(a, b curve.Amount) bool { return math.Abs(float64(a-b)) > 1e-4 } // as printed above

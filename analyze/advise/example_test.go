@@ -63,7 +63,7 @@ func ExampleCompare() {
 	fmt.Println(c.Recommendation.Reason)
 	// Output:
 	// placement: +1.65 stops, from +1.61 to +1.69
-	// snr: +9.93 dB, from +9.58 to +10.29
+	// snr: +9.93 dB, from +9.43 to +10.43
 	// Use B (over.mov): it is 10 dB cleaner 4 stops under grey and loses nothing to the ceiling.
 }
 

@@ -41,13 +41,14 @@ func TestExposureAgainstSNR(t *testing.T) {
 
 // TestIntervalOfModel: at read noise 1e-3 known to a tenth and no shot noise the variance is known
 // to 1.96 x 0.2, so that the SNR lies 10 log10(1.392) under and -10 log10(0.608) over its value
-// (worked by hand). Errors as large as the variance give no interval, and then no value.
+// (worked by hand), in squares with what all tones share. Errors as large as the variance give no
+// interval, and then no value.
 func TestIntervalOfModel(t *testing.T) {
 	r := Result{Coding: Coding{Origin: Lossless}, Model: &Model{Read: 1e-3, ReadError: 1e-4}}
 	e := r.SNR(-4)
 	near(t, "SNR", e.Value, 20*math.Log10(0.01125/1e-3), 1e-9)
-	near(t, "low", e.Value-e.Low, 10*math.Log10(1.392), 1e-9)
-	near(t, "high", e.High-e.Value, -10*math.Log10(0.608), 1e-9)
+	near(t, "low", e.Value-e.Low, math.Hypot(10*math.Log10(1.392), common), 1e-9)
+	near(t, "high", e.High-e.Value, math.Hypot(10*math.Log10(0.608), common), 1e-9)
 	r.Model.ReadError = 3e-4
 	if e := r.SNR(-4); curve.Finite(e.Low) || curve.Finite(e.High) || curve.Finite(e.Value) {
 		t.Errorf("%+v, want nothing", e)

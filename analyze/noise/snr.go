@@ -31,8 +31,8 @@ func (e Estimate) bounded() Estimate {
 	return nothing
 }
 
-// SNR returns the signal-to-noise ratio at recorded stops, as recorded: from the camera's model where coding
-// took nothing and one fits, else on the line between the two neighbouring tones with a figure. Lossy
+// SNR returns the signal-to-noise ratio at recorded stops, as recorded: that of the camera where coding
+// took nothing and a model fits, else on the line between the two neighbouring tones with a figure. Lossy
 // coding takes more from one tone than from the next, which no model of a sensor follows: the model of the
 // noise as recorded tells only what lies beyond the tones, and between those too far apart for a line, with what
 // coding may take there. The interval's ends are on lines too, which is a little wider than two independent tones
@@ -44,7 +44,7 @@ func (r *Result) SNR(recorded curve.Stops) Estimate {
 	case r.hidden() || r.saturated(recorded):
 		return nothing
 	case r.Coding.Origin == Lossless && r.Model != nil:
-		return r.Model.estimate(recorded.Light()).bounded()
+		return r.widened(recorded.Light()).bounded()
 	}
 	if r.Coding.Origin != Lossless && r.ironed(recorded) {
 		return nothing
