@@ -52,12 +52,15 @@ func (s *tileSums) collect(f *cells.Frame, area geometry.Rect) {
 	if f.Before == nil {
 		return
 	}
-	for y := area.Y; y+cells.Size <= area.Y+area.H; y += cells.Size {
-		for x := area.X; x+cells.Size <= area.X+area.W; x += cells.Size {
-			s.deviation += cells.Deviation(f.Luma, f.LumaBefore, x, y)
-			s.blocks++
-		}
+	for _, deviation := range cells.Deviations(cutOut(f.Luma, area), cutOut(f.LumaBefore, area), f.Bits) {
+		s.deviation += deviation
 	}
+	s.blocks += float64(area.W / cells.Size * (area.H / cells.Size))
+}
+
+// cutOut returns an area of a plane.
+func cutOut(p decode.Plane, area geometry.Rect) decode.Plane {
+	return decode.Plane{Samples: p.Samples[area.Y*p.Stride+area.X:], Stride: p.Stride, Width: area.W, Height: area.H}
 }
 
 // variance is the temporal variance in DN^2, rounding included.

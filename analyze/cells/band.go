@@ -15,7 +15,7 @@ func (b *band) walk(f *Frame, t *Thresholds, told func()) {
 	clear(b.counts)
 	clear(f.Cells[b.from*f.Grid.Cols : b.to*f.Grid.Cols])
 	for row := b.from; row < b.to; row++ {
-		if used := sumCells(f, row); used >= len(b.counts)/tables {
+		if highest := sumCells(f, row); highest >= len(b.counts)/tables {
 			panic(fmt.Sprintf("cells: of %d codes a sample has code %d or more", len(b.counts)/tables, len(b.counts)/tables))
 		}
 		tally(f, row, b.counts)

@@ -33,16 +33,37 @@ func first(cells []Cell) *C.struct_cell { return (*C.struct_cell)(unsafe.Pointer
 
 func (t *Thresholds) kernel() *C.struct_thresholds { return (*C.struct_thresholds)(unsafe.Pointer(t)) }
 
-// sumCells adds up one row of cells, and their differences to the frame before. It returns
-// all bits that its samples have.
-func sumCells(f *Frame, row int) (used int) {
-	top, rows := f.Grid.rows(row)
-	var before *C.uint16_t
-	if f.Before != nil {
-		before = at(f.LumaBefore, top)
+// sumCells adds up one row of cells, and their differences to the frame before. It returns the greatest sample.
+func sumCells(f *Frame, row int) (highest int) {
+	return sum(f.Grid, row, f.Luma, f.LumaBefore, f.Bits, f.Cells[row*f.Grid.Cols:])
+}
+
+// sum adds up a row of cells of a plane, and their differences to another; its samples may be nil for none.
+func sum(g Grid, row int, now, before decode.Plane, bits int, cells []Cell) (highest int) {
+	top, rows := g.rows(row)
+	var old *C.uint16_t
+	if before.Samples != nil {
+		old = at(before, top)
 	}
-	return int(C.sum_cells(at(f.Luma, top), C.ptrdiff_t(f.Luma.Stride), before, C.ptrdiff_t(f.LumaBefore.Stride),
-		C.int(f.Grid.Width), C.int(rows), C.int(f.Bits), first(f.Cells[row*f.Grid.Cols:])))
+	return int(C.sum_cells(at(now, top), C.ptrdiff_t(now.Stride), old, C.ptrdiff_t(before.Stride),
+		C.int(g.Width), C.int(rows), C.int(bits), first(cells)))
+}
+
+// Deviations returns the Deviation of each cell of a grid over two planes of one size, row by row: Area x the sum of
+// squared differences in the cell, less what their mean and their tilt across and down explain; 0 of cells that
+// are cut off. Mean and half-against-half contrasts are orthogonal, so that each takes one degree of freedom. A
+// tilt is what flicker or a pan over a shaded surface adds.
+func Deviations(now, before decode.Plane, bits int) []uint64 {
+	g := NewGrid(now.Width, now.Height)
+	all, cells := make([]uint64, 0, g.Cols*g.Rows), make([]Cell, g.Cols)
+	for row := range g.Rows {
+		clear(cells)
+		sum(g, row, now, before, bits, cells)
+		for i := range cells {
+			all = append(all, cells[i].Deviation)
+		}
+	}
+	return all
 }
 
 // tally counts the samples of one row of cells by code, those of masked cells left out.

@@ -31,6 +31,7 @@ enum {
 struct cell {
 	uint64_t sum, sum_sq, deviation;
 	uint32_t pixels, clipped[3], any, all;
+	uint16_t highest;
 	bool repeated;
 };
 
@@ -42,6 +43,7 @@ struct thresholds {
 struct columns {
 	uint32_t sum[STRIP];
 	int32_t diff[2][STRIP]; // of differences to the frame before; upper and lower half
+	uint16_t high[STRIP];
 };
 
 #define MIN(a, b) ((a) < (b) ? (a) : (b))
@@ -49,16 +51,15 @@ struct columns {
 
 // SUMS defines the sums of cells whose squares of SIZE samples fit into T. For the samples c of a cell
 // and those p of the frame before:
-//   sum = sum of c, sum_sq = sum of c^2
+//   sum = sum of c, sum_sq = sum of c^2, highest = the greatest c
 //   deviation = 256 x sum of (c - p)^2 - mean^2 - across^2 - down^2
 // with mean the sum of c - p, across that of the right half less that of the left, and down that of the
 // lower half less that of the upper.
 #define SUMS(NAME, T)                                                                                        \
-	WIDE static uint16_t NAME(const uint16_t *now, ptrdiff_t stride, const uint16_t *before, ptrdiff_t old,  \
+	WIDE static void NAME(const uint16_t *now, ptrdiff_t stride, const uint16_t *before, ptrdiff_t old,      \
 		int width, int rows, struct cell *cells) {                                                           \
 		struct columns k;                                                                                    \
 		T square[STRIP], change[STRIP];                                                                      \
-		uint16_t used = 0;                                                                                   \
 		memset(&k, 0, sizeof k);                                                                             \
 		memset(square, 0, sizeof square);                                                                    \
 		memset(change, 0, sizeof change);                                                                    \
@@ -66,7 +67,7 @@ struct columns {
 			for (int x = 0; x < width; x++) {                                                                \
 				k.sum[x] += now[x];                                                                          \
 				square[x] += (T)now[x] * now[x];                                                             \
-				used |= now[x];                                                                              \
+				k.high[x] = MAX(k.high[x], now[x]);                                                          \
 			}                                                                                                \
 			if (before == NULL) continue;                                                                    \
 			int32_t *diff = k.diff[y >= SIZE / 2];                                                           \
@@ -84,6 +85,7 @@ struct columns {
 			for (int x = from; x < to; x++) {                                                                \
 				cells->sum += k.sum[x];                                                                      \
 				cells->sum_sq += square[x];                                                                  \
+				cells->highest = MAX(cells->highest, k.high[x]);                                             \
 				changed += change[x];                                                                        \
 				half[0][x - from >= SIZE / 2] += k.diff[0][x];                                               \
 				half[1][x - from >= SIZE / 2] += k.diff[1][x];                                               \
@@ -97,7 +99,6 @@ struct columns {
 				(uint64_t)(across * across) - (uint64_t)(down * down);                                       \
 			cells->repeated = changed == 0;                                                                  \
 		}                                                                                                    \
-		return used;                                                                                         \
 	}
 
 SUMS(sum_strip, uint32_t)      // of samples of 14 bits: 16 x 16383^2 < 2^32
@@ -107,6 +108,7 @@ SUMS(sum_strip_deep, uint64_t) // of 16
 enum { HALF = SIZE * SIZE / 2 };
 struct half {
 	int32_t sum, square, diff, across, change;
+	uint16_t high;
 };
 
 #define EIGHT(V) V, V, V, V, V, V, V, V
@@ -114,17 +116,15 @@ struct half {
 static const int16_t side[HALF] = {ROW, ROW, ROW, ROW, ROW, ROW, ROW, ROW}; // left -1, right 1
 
 // half_of sums products of 16 bits, which processors do in pairs.
-INLINED struct half half_of(const uint16_t *now, ptrdiff_t stride, const uint16_t *before, ptrdiff_t old,
-	uint16_t *used) {
+INLINED struct half half_of(const uint16_t *now, ptrdiff_t stride, const uint16_t *before, ptrdiff_t old) {
 	int16_t c[HALF], d[HALF];
-	uint16_t all = 0;
 	struct half h = {0};
 	for (int y = 0; y < SIZE / 2; y++, now += stride, before += old)
 		for (int x = 0; x < SIZE; x++) {
 			c[y * SIZE + x] = now[x];
 			d[y * SIZE + x] = now[x] - before[x];
-			all |= now[x];
 		}
+	for (int i = 0; i < HALF; i++) h.high = MAX(h.high, (uint16_t)c[i]);
 	for (int i = 0; i < HALF; i++) {
 		h.sum += c[i];
 		h.square += c[i] * c[i];
@@ -132,46 +132,45 @@ INLINED struct half half_of(const uint16_t *now, ptrdiff_t stride, const uint16_
 		h.across += d[i] * side[i];
 		h.change += d[i] * d[i];
 	}
-	*used |= all;
 	return h;
 }
 
 // sum_whole adds up whole cells of samples of 12 bits, as SUMS does.
-WIDE static uint16_t sum_whole(const uint16_t *now, ptrdiff_t stride, const uint16_t *before, ptrdiff_t old, int n,
+WIDE static void sum_whole(const uint16_t *now, ptrdiff_t stride, const uint16_t *before, ptrdiff_t old, int n,
 	struct cell *cells) {
-	uint16_t used = 0;
 	const ptrdiff_t lower = SIZE / 2;
 	const uint16_t *was = before ? before : now;
 	const ptrdiff_t apart = before ? old : stride;
 	for (int i = 0; i < n; i++, now += SIZE, was += SIZE, cells++) {
-		struct half u = half_of(now, stride, was, apart, &used);
-		struct half l = half_of(now + lower * stride, stride, was + lower * apart, apart, &used);
+		struct half u = half_of(now, stride, was, apart);
+		struct half l = half_of(now + lower * stride, stride, was + lower * apart, apart);
 		cells->sum = u.sum + l.sum;
 		cells->sum_sq = (uint64_t)u.square + l.square;
 		cells->pixels = SIZE * SIZE;
+		cells->highest = MAX(u.high, l.high);
 		if (before == NULL) continue;
 		int64_t mean = u.diff + l.diff, across = u.across + l.across, down = l.diff - u.diff;
 		uint64_t changed = (uint64_t)u.change + l.change;
 		cells->deviation = SIZE * SIZE * changed - mean * mean - across * across - down * down;
 		cells->repeated = changed == 0;
 	}
-	return used;
 }
 
-// sum_cells adds up a row of cells, and returns which bits its samples have. before is NULL for a frame
-// that has none before it.
+// sum_cells adds up a row of cells, and returns the greatest sample. before is NULL for a frame that has none
+// before it.
 static uint16_t sum_cells(const uint16_t *now, ptrdiff_t stride, const uint16_t *before, ptrdiff_t old, int width,
 	int rows, int bits, struct cell *cells) {
 	int from = 0;
-	uint16_t used = 0;
+	uint16_t highest = 0;
 	if (bits <= 12 && rows == SIZE) {
-		used = sum_whole(now, stride, before, old, width / SIZE, cells);
+		sum_whole(now, stride, before, old, width / SIZE, cells);
 		from = width / SIZE * SIZE;
 	}
 	for (; from < width; from += STRIP)
-		used |= (bits <= 14 ? sum_strip : sum_strip_deep)(now + from, stride, before ? before + from : NULL, old,
+		(bits <= 14 ? sum_strip : sum_strip_deep)(now + from, stride, before ? before + from : NULL, old,
 			MIN(STRIP, width - from), rows, cells + from / SIZE);
-	return used;
+	for (int i = 0; i * SIZE < width; i++) highest = MAX(highest, cells[i].highest);
+	return highest;
 }
 
 // tally counts the samples of a row of cells by code, but those of cells that are masked; mask may be
@@ -247,42 +246,45 @@ struct range {
 	uint16_t low, high;
 };
 
-// range_of takes SIZE columns and rows at most, together, so that many are compared at once.
-INLINED struct range range_of(const uint16_t *from, ptrdiff_t stride, int width, int rows) {
-	uint16_t all[SIZE * SIZE], low = 0xffff, high = 0;
-	for (int y = 0; y < rows; y++) memcpy(all + y * width, from + y * stride, width * sizeof *from);
-	for (int i = 0; i < rows * width; i++) {
-		low = MIN(low, all[i]);
-		high = MAX(high, all[i]);
+// ranges finds those of each GRAIN columns of a strip, which is no wider than half a STRIP.
+WIDE static void ranges(const uint16_t *from, ptrdiff_t stride, int width, int rows, struct range *r) {
+	uint16_t low[STRIP / 2], high[STRIP / 2];
+	memcpy(low, from, width * sizeof *from);
+	memcpy(high, from, width * sizeof *from);
+	for (int y = 1; y < rows; y++) {
+		const uint16_t *row = from + y * stride;
+		for (int x = 0; x < width; x++) {
+			low[x] = MIN(low[x], row[x]);
+			high[x] = MAX(high[x], row[x]);
+		}
 	}
-	return (struct range){low, high};
-}
-
-// ranges finds those of each so many columns, GRAIN or twice as many.
-WIDE static void ranges(const uint16_t *from, ptrdiff_t stride, int width, int rows, int each, struct range *r) {
-	for (; width >= each; width -= each, from += each)
-		*r++ = each == GRAIN ? range_of(from, stride, GRAIN, rows) : range_of(from, stride, 2 * GRAIN, rows);
-	if (width > 0) *r = range_of(from, stride, width, rows);
+	for (int at = 0; at < width; at += GRAIN, r++) {
+		*r = (struct range){low[at], high[at]};
+		for (int x = at + 1; x < MIN(at + GRAIN, width); x++) {
+			r->low = MIN(r->low, low[x]);
+			r->high = MAX(r->high, high[x]);
+		}
+	}
 }
 
 // most is the greatest product of a factor and what lies between two numbers.
 static int64_t most(int64_t factor, int64_t low, int64_t high) { return factor * (factor > 0 ? high : low); }
 
-// A strip of Y', Cb and Cr, of so many columns and rows of chroma.
+// A strip of Y', Cb and Cr, of so many columns and rows of chroma, with its cells.
 struct strip {
 	const uint16_t *luma, *cb, *cr;
 	ptrdiff_t stride, cb_stride, cr_stride;
-	int luma_width, luma_rows, width, rows, sub_x;
+	int width, rows, per_cell;
+	struct cell *cells;
 };
 
 // reaches tells for each GRAIN columns whether some sample may be at the ceiling.
 static void reaches(const struct strip *s, const struct thresholds *t, bool *may) {
-	struct range luma[STRIP / 2 / GRAIN], cb[STRIP / 2 / GRAIN], cr[STRIP / 2 / GRAIN];
-	ranges(s->luma, s->stride, s->luma_width, s->luma_rows, GRAIN * s->sub_x, luma);
-	ranges(s->cb, s->cb_stride, s->width, s->rows, GRAIN, cb);
-	ranges(s->cr, s->cr_stride, s->width, s->rows, GRAIN, cr);
+	struct range cb[STRIP / 2 / GRAIN], cr[STRIP / 2 / GRAIN];
+	ranges(s->cb, s->cb_stride, s->width, s->rows, cb);
+	ranges(s->cr, s->cr_stride, s->width, s->rows, cr);
 	for (int i = 0; i * GRAIN < s->width; i++) {
-		int64_t y = (int64_t)luma[i].high << 14;
+		int64_t y = (int64_t)s->cells[i * GRAIN / s->per_cell].highest << 14;
 		int64_t u[2] = {cb[i].low - t->mid, cb[i].high - t->mid}, v[2] = {cr[i].low - t->mid, cr[i].high - t->mid};
 		may[i] = y + most(t->cr_r, v[0], v[1]) >= t->limit[0] ||
 			y + most(t->cb_g, u[0], u[1]) + most(t->cr_g, v[0], v[1]) >= t->limit[1] ||
@@ -290,7 +292,7 @@ static void reaches(const struct strip *s, const struct thresholds *t, bool *may
 	}
 }
 
-// count_clipped counts in a row of cells of Y', Cb and Cr. rows are of chroma, and luma_rows how many rows
+// count_clipped counts in a row of cells of Y', Cb and Cr, whose luma was summed. rows are of chroma, and luma_rows how many rows
 // of luma there are from the first on. The last luma column and row stand for those that are missing.
 static void count_clipped(const uint16_t *luma, ptrdiff_t stride, int luma_width, int luma_rows,
 	const uint16_t *cb, ptrdiff_t cb_stride, const uint16_t *cr, ptrdiff_t cr_stride, int width, int rows,
@@ -304,8 +306,8 @@ static void count_clipped(const uint16_t *luma, ptrdiff_t stride, int luma_width
 		bool may[STRIP / 2 / GRAIN];
 		memset(&k, 0, sizeof k);
 		const int n = MIN(strip, width - from), whole = MIN(n, luma_width / sub_x - from);
-		const struct strip s = {luma + from * sub_x, cb + from, cr + from, stride, cb_stride, cr_stride,
-			MIN(n * sub_x, luma_width - from * sub_x), MIN(rows * sub_y, luma_rows), n, rows, sub_x};
+		const struct strip s = {luma + from * sub_x, cb + from, cr + from, stride, cb_stride, cr_stride, n, rows, per_cell,
+			cells + from / per_cell};
 		reaches(&s, t, may);
 		for (int first = 0, to; first < n; first = to) {
 			for (to = MIN(first + GRAIN, n); to < n && may[to / GRAIN] == may[first / GRAIN]; to = MIN(to + GRAIN, n)) {}
@@ -325,7 +327,7 @@ static void count_clipped(const uint16_t *luma, ptrdiff_t stride, int luma_width
 					k.all[whole] += last.all[0];
 				}
 			}
-			gather(&k, first, to, per_cell, cells + from / per_cell);
+			gather(&k, first, to, per_cell, s.cells);
 		}
 	}
 }

@@ -161,7 +161,7 @@ func TestVarianceOfKnownNoise(t *testing.T) {
 		var mean float64
 		for range n {
 			now, was := flatPair(random, sigma, level)
-			mean += Variance(Deviation(now, was, 0, 0)) / n
+			mean += Variance(Deviations(now, was, 10)[0]) / n
 		}
 		const want = sigma*sigma + 1.0/12
 		if slack := 5 * want * math.Sqrt(2.0/253/n); math.Abs(mean-want) > slack {
@@ -170,9 +170,9 @@ func TestVarianceOfKnownNoise(t *testing.T) {
 	}
 }
 
-// TestDeviationOfChanges: adding a code to one frame, turning time round, or half-against-half
+// TestDeviationsOfChanges: adding a code to one frame, turning time round, or half-against-half
 // contrasts change nothing; equal frames have none.
-func TestDeviationOfChanges(t *testing.T) {
+func TestDeviationsOfChanges(t *testing.T) {
 	for seed := range uint64(50) {
 		random := rand.New(rand.NewPCG(seed, 114))
 		now, was := flatPair(random, 20, func(_, _, _ int) float64 { return 500 })
@@ -180,11 +180,12 @@ func TestDeviationOfChanges(t *testing.T) {
 		for i, v := range now.Samples {
 			shifted.Samples = append(shifted.Samples, v+17+uint16(9*(i%16/8))+uint16(4*(i/128)))
 		}
-		want := Deviation(now, was, 0, 0)
-		if back, moved := Deviation(was, now, 0, 0), Deviation(shifted, was, 0, 0); back != want || moved != want {
+		of := func(now, was decode.Plane) uint64 { return Deviations(now, was, 10)[0] }
+		want := of(now, was)
+		if back, moved := of(was, now), of(shifted, was); back != want || moved != want {
 			t.Errorf("seed %d: %d, backwards %d, with a tilt %d", seed, want, back, moved)
 		}
-		if same := Deviation(now, now, 0, 0); same != 0 {
+		if same := of(now, now); same != 0 {
 			t.Errorf("seed %d: equal frames deviate by %d", seed, same)
 		}
 	}

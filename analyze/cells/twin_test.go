@@ -43,6 +43,28 @@ func twinWalk(f *Frame, t *Thresholds, codes int) []uint32 {
 	return histogram
 }
 
+// pair sums a whole cell, whose corner is (x, y), and its differences to the frame before.
+func (c *Cell) pair(cur, prev decode.Plane, x, y int) {
+	var diffSq uint64
+	var quarters [2][2]int64 // sums of differences: upper and lower, left and right
+	for dy := range Size {
+		was := prev.Row(y + dy)[x:]
+		for dx, code := range cur.Row(y + dy)[x : x+Size] {
+			d := int64(code) - int64(was[dx])
+			c.Sum += uint64(code)
+			c.SumSq += uint64(code) * uint64(code)
+			c.Highest = max(c.Highest, code)
+			diffSq += uint64(d * d)
+			quarters[dy/(Size/2)][dx/(Size/2)] += d
+		}
+	}
+	left, right := quarters[0][0]+quarters[1][0], quarters[0][1]+quarters[1][1]
+	upper, lower := quarters[0][0]+quarters[0][1], quarters[1][0]+quarters[1][1]
+	mean, across, down := left+right, right-left, lower-upper
+	c.Pixels, c.Repeated = Area, diffSq == 0
+	c.Deviation = Area*diffSq - uint64(mean*mean) - uint64(across*across) - uint64(down*down)
+}
+
 // addRow adds one row of luma samples, without differences, to the cells from column first on:
 // those of a frame that has none before it, and those that the frame's edge cuts off.
 func addRow(cells []Cell, row []uint16, first int) {
@@ -56,6 +78,7 @@ func addRow(cells []Cell, row []uint16, first int) {
 		}
 		cell := &cells[col]
 		cell.Sum += sum
+		cell.Highest = max(cell.Highest, slices.Max(span))
 		cell.SumSq += sumSq
 		cell.Pixels += uint32(len(span))
 	}

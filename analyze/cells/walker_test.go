@@ -119,13 +119,14 @@ func TestHistogramDoesNotOverflow(t *testing.T) {
 	}
 }
 
-// TestDeviationIsExact compares first and last frame's deviation with the slow version's.
-func TestDeviationIsExact(t *testing.T) {
+// TestDeviationsAreExact compares first and last frame's deviation with the slow version's.
+func TestDeviationsAreExact(t *testing.T) {
 	frames := testframes.Make(testframes.Kinds[1], 48, 48, 12, 2, testframes.Contents(12, 8)["random"])
+	all := Deviations(frames[1].Planes[0], frames[0].Planes[0], 12)
 	for row := range 3 {
 		for col := range 3 {
 			slow := slowCellOf(frames[1], frames[0], curve.BT709, 16*col, 16*row)
-			got := Deviation(frames[1].Planes[0], frames[0].Planes[0], 16*col, 16*row)
+			got := all[3*row+col]
 			if !equal(got, slow.deviation) {
 				t.Errorf("cell %d,%d: deviation %d, want %v", col, row, got, slow.deviation)
 			}
@@ -146,7 +147,7 @@ func TestVarianceWorked(t *testing.T) {
 		return uint16(64 + frame*d[x])
 	})
 	const want = 256*(16*58) - (16*22)*(16*22) - (16*6)*(16*6)
-	if got := Deviation(frames[1].Planes[0], frames[0].Planes[0], 0, 0); got != want {
+	if got := Deviations(frames[1].Planes[0], frames[0].Planes[0], 10)[0]; got != want {
 		t.Errorf("deviation %d, want %d", got, want)
 	}
 }

@@ -100,14 +100,14 @@ func (b *batch) growth(f *cells.Frame, s *toneScale) growth {
 	var flat, textured []float64
 	var at ends
 	levels := newLevels(f)
+	toFirst := cells.Deviations(f.Luma, f.LumaFirst, f.Bits)
 	for _, c := range all {
 		// The estimate scatters with what is carried over.
 		isFlat := c.texture <= 1.5*b.offset+flatTexture
 		if c.near < s.least || !isFlat && c.texture < 1.5*b.offset+fullTexture {
 			continue
 		}
-		x, y := c.cell%f.Grid.Cols*cells.Size, c.cell/f.Grid.Cols*cells.Size
-		ratio := cells.Variance(cells.Deviation(f.Luma, f.LumaFirst, x, y)) / c.near
+		ratio := cells.Variance(toFirst[c.cell]) / c.near
 		if isFlat {
 			flat = append(flat, ratio)
 			at.add(c, cells.Variance(f.Cells[c.cell].Deviation))

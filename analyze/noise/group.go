@@ -41,7 +41,8 @@ type pairLevel struct {
 
 func newGroup(f *cells.Frame) *group {
 	return &group{number: f.Group, t: f.Time, table: toneTable{},
-		batch: batch{deviations: make([]uint64, len(f.Cells)), opening: make([]uint64, len(f.Cells))}}
+		batch: batch{samples: make([]sample, 0, batchFrames*len(f.Cells)),
+			deviations: make([]uint64, len(f.Cells)), opening: make([]uint64, len(f.Cells))}}
 }
 
 // collect takes the group's next frame.

@@ -30,6 +30,22 @@ func newToneScale(t *curve.Table) *toneScale {
 // stopsAt returns recorded stops, -12 at least.
 func (s *toneScale) stopsAt(c curve.FileCode) curve.Stops { return curve.At(s.stops, c) }
 
+// The numbers of tones go from that of DarkestTone to a bound that no curve reaches; see toneTable.
+const (
+	darkestTone   = float64(DarkestTone) / toneStep
+	brightestTone = 64
+)
+
+// partAt returns the number of the part of a tone in which a code lies, from 0 for the darkest on; what is darker
+// counts to that.
+func (s *toneScale) partAt(c curve.FileCode) int {
+	part := math.Floor(float64(s.stopsAt(c))*toneParts/toneStep) - darkestTone*toneParts
+	if !(part > 0) { // NaN, too
+		return 0
+	}
+	return int(min(part, (brightestTone-darkestTone)*toneParts))
+}
+
 // perStop returns how many file codes a stop spans at a code.
 func (s *toneScale) perStop(c curve.FileCode) float64 {
 	return float64(max(curve.At(s.Light, c), 0)) * math.Ln2 / curve.At(s.Slope, c)

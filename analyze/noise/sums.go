@@ -2,6 +2,7 @@ package noise
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -62,14 +63,12 @@ func withinReach(list []sample, usual float64) float64 {
 
 // live returns the cells that do not repeat the frame before, and counts those that do.
 func (m *toneSums) live(part []sample) []sample {
-	changed := part[:0:0]
-	for _, c := range part {
-		if c.repeated {
-			m.repeated++
-		} else {
-			changed = append(changed, c)
-		}
+	repeats := func(c sample) bool { return c.repeated }
+	if !slices.ContainsFunc(part, repeats) {
+		return part
 	}
+	changed := slices.DeleteFunc(slices.Clone(part), repeats)
+	m.repeated += float64(len(part) - len(changed))
 	return changed
 }
 

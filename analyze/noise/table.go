@@ -2,7 +2,6 @@ package noise
 
 import (
 	"maps"
-	"math"
 	"slices"
 
 	"stopledger/curve"
@@ -22,13 +21,11 @@ func (t toneTable) at(tone int) *toneSums {
 
 // add estimates the noise of a batch of cells, of a picture that moves as a whole or not.
 func (t toneTable) add(samples []sample, s *toneScale, moving bool) {
-	for tone, parts := range byTone(samples, s) {
-		for _, part := range parts {
-			if moving {
-				t.at(tone).addMoving(part, s)
-			} else {
-				t.at(tone).addPart(part, s)
-			}
+	for _, p := range byTone(samples, s) {
+		if moving {
+			t.at(p.tone).addMoving(p.cells, s)
+		} else {
+			t.at(p.tone).addPart(p.cells, s)
 		}
 	}
 }
@@ -40,28 +37,51 @@ func (t toneTable) merge(other toneTable) {
 	}
 }
 
-// byTone sorts cells into the parts of tones; parts with few cells are put together.
-func byTone(samples []sample, s *toneScale) map[int][][]sample {
-	parts := map[int][]sample{}
-	for _, c := range samples {
-		stops := float64(max(s.stopsAt(c.code), DarkestTone))
-		part := int(math.Floor(stops * toneParts / toneStep))
-		parts[part] = append(parts[part], c)
+// A part is what cells lie in one part of a tone, or in those of its parts that have few.
+type part struct {
+	tone  int
+	cells []sample
+}
+
+// byTone sorts cells into the parts of tones, darkest first. Within a part they keep their order; what parts with
+// few cells have comes last of its tone.
+func byTone(samples []sample, s *toneScale) []part {
+	at, ends := make([]int, len(samples)), []int(nil) // each cell's part, and how many cells there are of each
+	for i, c := range samples {
+		at[i] = s.partAt(c.code)
+		for len(ends) <= at[i] {
+			ends = append(ends, 0)
+		}
+		ends[at[i]]++
 	}
-	tones, few := map[int][][]sample{}, map[int][]sample{}
-	for _, at := range slices.Sorted(maps.Keys(parts)) {
-		part := parts[at]
-		tone := int(math.Floor(float64(at) / toneParts))
-		if len(part) >= 2*leastCells {
-			tones[tone] = append(tones[tone], part)
-		} else {
-			few[tone] = append(few[tone], part...)
+	n := 0
+	for i, count := range ends {
+		ends[i] = n // where the next cell of the part goes, and after the last one the part's end
+		n += count
+	}
+	sorted := make([]sample, n)
+	for i, c := range samples {
+		sorted[ends[at[i]]] = c
+		ends[at[i]]++
+	}
+	var parts []part
+	begin := 0
+	for first := 0; first < len(ends); first += toneParts {
+		var few []sample
+		tone := first/toneParts + int(darkestTone)
+		for _, end := range ends[first:min(first+toneParts, len(ends))] {
+			if cells := sorted[begin:end]; len(cells) >= 2*leastCells {
+				parts = append(parts, part{tone, cells})
+			} else {
+				few = append(few, cells...)
+			}
+			begin = end
+		}
+		if len(few) > 0 {
+			parts = append(parts, part{tone, few})
 		}
 	}
-	for tone, part := range few {
-		tones[tone] = append(tones[tone], part)
-	}
-	return tones
+	return parts
 }
 
 // tones returns the table's tones, darkest first.
