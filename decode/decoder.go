@@ -15,6 +15,11 @@ import (
 // several frames at once, it gives some out before their errors are known.
 var framesAtOnce = []string{"hevc", "vp8", "vp9", "mjpeg", "huffyuv", "ffvhuff", "utvideo"}
 
+// clipping are the decoders that clip each sample to the depth of its format, whatever a stream holds (av_clip_pixel
+// in libavcodec, from memory; depth_test.go damages streams). H.264 is not among them: its lossless coding adds
+// without.
+var clipping = []string{"prores", "dnxhd", "hevc"}
+
 // LargeFrame is the most pixels of frames of which some more may be held to be done sooner: of larger ones memory
 // counts.
 const LargeFrame = 2560 * 1440

@@ -1,6 +1,48 @@
 package decode
 
-import "testing"
+import (
+	"context"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+)
+
+// TestDamagedStreamsAreClipped: whatever bytes a stream holds, samples of the decoders that clip stay within their
+// depth: they are not looked through.
+func TestDamagedStreamsAreClipped(t *testing.T) {
+	looked := map[string]int{}
+	for _, name := range []string{"prores hq", "prores 4444", "prores interlaced", "dnxhr mov", "hevc intra", "hevc long"} {
+		path := clipNamed(t, name)
+		content, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for seed := range uint64(7) {
+			random := rand.New(rand.NewPCG(seed, 31))
+			bad := slices.Clone(content)
+			const index = 8 << 10 // at the end; the beginning of the file has what names it
+			for range 1 << (seed % 7) {
+				bad[1<<10+random.IntN(len(bad)-1<<10-index)] = byte(random.Uint32())
+			}
+			c, err := Open(write(t, filepath.Base(path), bad))
+			if err != nil {
+				continue
+			}
+			_ = c.Read(context.Background(), ReadOptions{Threads: 1}, func(f *Frame) error {
+				if looked[name]++; !withinDepth(f.Planes, f.Bits) {
+					t.Errorf("%s, seed %d: frame %d has a sample of more than %d bits", name, seed, f.Index, f.Bits)
+				}
+				return nil
+			})
+			c.Close()
+		}
+		if looked[name] < 20 {
+			t.Errorf("%s: %d frames came", name, looked[name])
+		}
+	}
+}
 
 // TestWithinDepth sets one bit too many at each place of rows of many lengths.
 func TestWithinDepth(t *testing.T) {

@@ -13,8 +13,12 @@ package decode
 #if defined(__GLIBC__)
 #include <malloc.h>
 // Without this, glibc takes the planes of large frames from its heaps once the first have
-// been freed, and keeps a hole of each size in the heap of each of FFmpeg's threads.
-static void give_back_frames(void) { mallopt(M_MMAP_THRESHOLD, 1 << 20); }
+// been freed, and keeps a hole of each size in the heap of each of FFmpeg's threads. Packets, which are
+// smaller, stay in the heap: a page that goes back to the system is cleared before it is used again.
+static void give_back_frames(void) {
+	mallopt(M_MMAP_THRESHOLD, 2000000); // just under the chroma planes of 1920x1080
+	mallopt(M_TRIM_THRESHOLD, 8 << 20);
+}
 #else
 static void give_back_frames(void) {}
 #endif

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"github.com/asticode/go-astiav"
 
@@ -21,7 +22,8 @@ type pictureReader struct {
 	count   counter
 	pool    *bufferPool
 	head    head
-	sound   int // frames delivered
+	clipped bool // no sample has more bits than the format says
+	sound   int  // frames delivered
 
 	ordinal  bool  // frames are numbered as they are delivered
 	cut      bool  // the file is known to end early
@@ -44,7 +46,8 @@ func newPictureReader(s source, h head, threads int, pool *bufferPool) (*picture
 		return nil, err
 	}
 	r := &pictureReader{source: s, decoder: decoder, head: h, pool: pool, av: astiav.AllocFrame(),
-		ahead: gop.NewPlainQueue[*astiav.Packet]()}
+		ahead:   gop.NewPlainQueue[*astiav.Packet](),
+		clipped: !h.format.inPlace || slices.Contains(clipping, s.parameters().CodecID().Name())}
 	r.count.inOrder = !s.ordered()
 	return r, nil
 }
@@ -71,7 +74,7 @@ func (r *pictureReader) choose(l *landing) {
 func (r *pictureReader) restart() {
 	flush(r.decoder)
 	r.forget()
-	*r = pictureReader{source: r.source, decoder: r.decoder, head: r.head, pool: r.pool, av: r.av,
+	*r = pictureReader{source: r.source, decoder: r.decoder, head: r.head, clipped: r.clipped, pool: r.pool, av: r.av,
 		ahead: gop.NewPlainQueue[*astiav.Packet]()}
 	r.count.inOrder = !r.source.ordered()
 }
@@ -225,7 +228,7 @@ func (r *pictureReader) frame(from int) (*Frame, error) {
 			r.note(err)
 			return nil, err
 		}
-		if !withinDepth(f.Planes, f.Bits) {
+		if !r.clipped && !withinDepth(f.Planes, f.Bits) {
 			f.Release()
 			r.lose(index)
 			return nil, nil
