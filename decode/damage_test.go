@@ -268,6 +268,44 @@ func TestKeptFrames(t *testing.T) {
 	}
 }
 
+// TestChromaReleased gives up the chroma of kept frames: luma stays as it was, and so do all planes of a frame that
+// another reference needs whole.
+func TestChromaReleased(t *testing.T) {
+	for _, name := range []string{"prores hq", "h264 full 8", "ffv1 gbr 14", "ffv1 gray 9"} {
+		c := mustOpen(t, clipNamed(t, name))
+		var kept []*Frame
+		var luma [][]uint16
+		if err := c.Read(context.Background(), ReadOptions{}, func(f *Frame) error {
+			f.Keep()
+			f.Keep()
+			f.ReleaseChroma()
+			kept, luma = append(kept, f), append(luma, slices.Concat(f.Planes[0].Samples))
+			return nil
+		}); err != nil {
+			t.Fatal(err)
+		}
+		for i, f := range kept {
+			chroma := f.Planes[1].Samples
+			if f.Layout != Gray && chroma == nil {
+				t.Fatalf("%s: another reference has no chroma", name)
+			}
+			f.ReleaseChroma()
+			if name == "prores hq" && f.Planes[1].Samples != nil {
+				t.Errorf("%s: chroma that nobody needs is there", name)
+			}
+			if !slices.Equal(f.Planes[0].Samples, luma[i]) {
+				t.Errorf("%s: luma of frame %d changed", name, i)
+			}
+			f.ReleaseLuma()
+			f.ReleaseLuma()
+			if f.Planes[0].Samples != nil {
+				t.Errorf("%s: a released frame still shows samples", name)
+			}
+		}
+		c.Close()
+	}
+}
+
 // TestGroupNumbers checks Group in both ways of asking.
 func TestGroupNumbers(t *testing.T) {
 	c := mustOpen(t, clipNamed(t, "prores hq"))
@@ -324,7 +362,7 @@ func TestBuffersAreUsedAgain(t *testing.T) {
 
 // TestReleaseTooOften panics, for that is a mistake in the program.
 func TestReleaseTooOften(t *testing.T) {
-	f := &Frame{hold: newHold(func() {})}
+	f := &Frame{hold: newHold(func() {}, nil)}
 	f.Keep()
 	f.Release()
 	f.Release()

@@ -13,7 +13,8 @@ import (
 // depth: they are not looked through.
 func TestDamagedStreamsAreClipped(t *testing.T) {
 	looked := map[string]int{}
-	for _, name := range []string{"prores hq", "prores 4444", "prores interlaced", "dnxhr mov", "hevc intra", "hevc long"} {
+	clips := []string{"prores hq", "prores 4444", "prores interlaced", "dnxhr mov", "hevc intra", "hevc long"}
+	for _, name := range clips {
 		path := clipNamed(t, name)
 		content, err := os.ReadFile(path)
 		if err != nil {

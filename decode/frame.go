@@ -83,13 +83,16 @@ func sub(luma, chroma int) int {
 
 // A hold counts who still needs the memory behind a frame's planes.
 type hold struct {
-	refs atomic.Int32
-	free func()
+	all        atomic.Int32 // who needs all planes
+	any        atomic.Int32 // who needs some; those who need all count here, too
+	free       func()
+	freeChroma func() // gives up what is behind all planes but the first; nil where they have no memory of their own
 }
 
-func newHold(free func()) *hold {
-	h := &hold{free: free}
-	h.refs.Store(1)
+func newHold(free, freeChroma func()) *hold {
+	h := &hold{free: free, freeChroma: freeChroma}
+	h.all.Store(1)
+	h.any.Store(1)
 	return h
 }
 
@@ -98,21 +101,39 @@ func newHold(free func()) *hold {
 // 3840x2160 4:2:2 frame).
 func (f *Frame) Keep() {
 	if f.hold != nil {
-		f.hold.refs.Add(1)
+		f.hold.all.Add(1)
+		f.hold.any.Add(1)
 	}
 }
 
 // Release drops a reference. After the last one the planes are empty and their memory is
 // gone or used for another frame. Releasing more often than keeping panics.
 func (f *Frame) Release() {
+	f.ReleaseChroma()
+	f.ReleaseLuma()
+}
+
+// ReleaseChroma makes a reference one to the first plane alone, of which ReleaseLuma then drops what is left. Once
+// nobody needs all planes the others have no samples.
+func (f *Frame) ReleaseChroma() {
 	if f.hold == nil {
 		return
 	}
-	switch n := f.hold.refs.Add(-1); {
-	case n == 0:
-		f.Planes = [3]Plane{}
-		f.hold.free()
+	switch n := f.hold.all.Add(-1); {
+	case n == 0 && f.hold.freeChroma != nil:
+		for i := range f.Planes[1:] {
+			f.Planes[1+i].Samples = nil
+		}
+		f.hold.freeChroma()
 	case n < 0:
 		panic("decode: frame released more often than it was kept")
+	}
+}
+
+// ReleaseLuma drops a reference to the first plane alone.
+func (f *Frame) ReleaseLuma() {
+	if f.hold != nil && f.hold.any.Add(-1) == 0 {
+		f.Planes = [3]Plane{}
+		f.hold.free()
 	}
 }

@@ -113,6 +113,15 @@ type rawPicture struct {
 	colour   colourTags
 }
 
+// freeChroma gives up the memory of a frame's planes but the first, where it is memory of their own.
+func freeChroma(f *astiav.Frame) {
+	c := (*C.AVFrame)(f.UnsafePointer())
+	for i := 1; i < len(c.buf); i++ {
+		C.av_buffer_unref(&c.buf[i])
+		c.data[i] = nil
+	}
+}
+
 // libraryMajor is libavcodec's version: 59 in FFmpeg 5.1, 61 in 7, 62 in 8, 63 in 9.
 const libraryMajor = C.LIBAVCODEC_VERSION_MAJOR
 

@@ -287,13 +287,16 @@ func (r *pictureReader) fill(f *Frame, p rawPicture) error {
 	f.Planes = planes
 	if buffer != nil {
 		pool := r.pool // the reader may start again while the frame is held
-		f.hold = newHold(func() { pool.give(buffer) })
+		f.hold = newHold(func() { pool.give(buffer) }, nil)
 		r.av.Unref()
 		return nil
 	}
 	kept := astiav.AllocFrame()
 	kept.MoveRef(r.av)
-	f.hold = newHold(kept.Free)
+	f.hold = newHold(kept.Free, nil)
+	if f.Layout == YCbCr {
+		f.hold.freeChroma = func() { freeChroma(kept) }
+	}
 	return nil
 }
 

@@ -12,10 +12,10 @@ type Frame struct {
 	Histogram     []uint32     // luma samples by file code
 	Luma          decode.Plane // its own, or made of R', G' and B'
 
-	Before     *decode.Frame // the frame before it in its group; nil for the group's first
-	LumaBefore decode.Plane  // empty for the group's first
-	First      *decode.Frame // the first frame of its group; itself for that one
-	LumaFirst  decode.Plane  // its luma
+	// The frame before it in its group, nil for the group's first, and that first one, itself for that. All planes of
+	// either are there for the second frame alone.
+	Before, First         *decode.Frame
+	LumaBefore, LumaFirst decode.Plane // LumaBefore is empty for the group's first
 
 	Start bool // it is the first frame of its group
 	End   bool // it is the last, also where damage ends the group early

@@ -40,8 +40,23 @@ type Walker struct {
 // held is a frame that is kept, with its luma.
 type held struct {
 	*decode.Frame
-	luma   decode.Plane
-	shared bool // the luma is another's too, who gives it back
+	luma     decode.Plane
+	shared   bool // the luma is another's too, who gives it back
+	lumaOnly bool // its chroma is no longer needed
+}
+
+// giveUpChroma gives up what only the frame's own visit needs, and the next one's if it is a group's first.
+func (h *held) giveUpChroma() {
+	if h.Frame != nil && !h.lumaOnly {
+		h.ReleaseChroma()
+		h.lumaOnly = true
+	}
+}
+
+// giveUp gives up the rest.
+func (h *held) giveUp() {
+	h.giveUpChroma()
+	h.ReleaseLuma()
 }
 
 // NewWalker returns a walker that gives each frame to visit. The frames are to be of one size
@@ -116,13 +131,17 @@ func (w *Walker) wait() {
 	w.release()
 }
 
-// release gives up the frames that are no longer needed.
+// release gives up the frames, and what of frames, is no longer needed once nothing is visited.
 func (w *Walker) release() {
+	if w.before.Frame != w.first.Frame {
+		w.before.giveUpChroma()
+		w.first.giveUpChroma()
+	}
 	for _, h := range w.passed {
 		if !h.shared {
 			w.luma.giveBack(h.Frame, h.luma)
 		}
-		h.Release()
+		h.giveUp()
 	}
 	w.passed = w.passed[:0]
 }

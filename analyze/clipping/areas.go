@@ -3,6 +3,7 @@ package clipping
 import (
 	"cmp"
 	"image"
+	"iter"
 	"slices"
 
 	"stopledger/analyze/cells"
@@ -47,7 +48,7 @@ func components(fill []float64, g cells.Grid) [][]int {
 		seen[start] = true
 		set := []int{start}
 		for at := 0; at < len(set); at++ {
-			for _, i := range around(set[at], g) {
+			for i := range around(set[at], g) {
 				if !seen[i] && fill[i] >= touched {
 					seen[i] = true
 					set = append(set, i)
@@ -59,15 +60,18 @@ func components(fill []float64, g cells.Grid) [][]int {
 	return found
 }
 
-// around returns a cell and those that touch it.
-func around(cell int, g cells.Grid) (near []int) {
-	col, row := cell%g.Cols, cell/g.Cols
-	for y := max(row-1, 0); y <= min(row+1, g.Rows-1); y++ {
-		for x := max(col-1, 0); x <= min(col+1, g.Cols-1); x++ {
-			near = append(near, y*g.Cols+x)
+// around gives a cell and those that touch it.
+func around(cell int, g cells.Grid) iter.Seq[int] {
+	return func(yield func(int) bool) {
+		col, row := cell%g.Cols, cell/g.Cols
+		for y := max(row-1, 0); y <= min(row+1, g.Rows-1); y++ {
+			for x := max(col-1, 0); x <= min(col+1, g.Cols-1); x++ {
+				if !yield(y*g.Cols + x) {
+					return
+				}
+			}
 		}
 	}
-	return near
 }
 
 // areaOf describes the area of a set of cells.

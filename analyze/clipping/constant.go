@@ -2,7 +2,6 @@ package clipping
 
 import (
 	"math"
-	"slices"
 
 	"stopledger/analyze/robust"
 	"stopledger/curve"
@@ -118,12 +117,17 @@ func (t constant) stillWithin(channel int, l level) bool {
 	}
 	var all, still int
 	for _, s := range t.surveys {
-		alike := func(i int) bool {
-			return !t.mask.Has(i) && oneLevel(s.Channels[0][i].Mean/per, at[0]) && oneLevel(s.Channels[1][i].Mean/per, at[1]) &&
-				oneLevel(s.Channels[2][i].Mean/per, at[2])
+		alike := make([]bool, len(s.Channels[channel]))
+		for i := range alike {
+			alike[i] = !t.mask.Has(i) && oneLevel(s.Channels[0][i].Mean/per, at[0]) &&
+				oneLevel(s.Channels[1][i].Mean/per, at[1]) && oneLevel(s.Channels[2][i].Mean/per, at[2])
 		}
 		for i, m := range s.Channels[channel] {
-			if !slices.ContainsFunc(around(i, s.Grid), func(j int) bool { return !alike(j) }) {
+			within := alike[i]
+			for j := range around(i, s.Grid) {
+				within = within && alike[j]
+			}
+			if within {
 				all++
 				if standsStill(m, per) {
 					still++

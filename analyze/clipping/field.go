@@ -66,7 +66,7 @@ func fields(s *cells.Survey, channel int, fileCodes float64, mask cells.Mask) (f
 		seen[start] = true
 		set := []int{start}
 		for at := 0; at < len(set); at++ {
-			for _, i := range around(set[at], s.Grid) {
+			for i := range around(set[at], s.Grid) {
 				if !seen[i] && constant(i) && math.Abs(all[i].Mean-all[start].Mean) <= float64(sameField)*fileCodes {
 					seen[i] = true
 					set = append(set, i)

@@ -21,10 +21,10 @@ type Accumulator struct {
 // sums are of one group. A cell's sum of 16-bit codes over 2^40 frames fits 64 bits.
 type sums struct {
 	group     Group // but for its average
+	grid      cells.Grid
 	histogram []uint64
 	codes     []uint64   // sum of luma codes by cell
-	first     []uint64   // the same of the first frame
-	pixels    []uint64   // luma samples by cell
+	first     []uint32   // the same of the first frame
 	mask      cells.Mask // of the cells that hold no light
 	moves     []bool     // by cell: its samples changed from one frame to the next other than together
 }
@@ -45,7 +45,6 @@ func (a *Accumulator) Collect(f *cells.Frame) {
 	for i := range f.Cells {
 		c := &f.Cells[i]
 		s.codes[i] += c.Sum
-		s.pixels[i] += uint64(c.Pixels)
 		s.moves[i] = s.moves[i] || c.Deviation > 0
 	}
 }
@@ -53,14 +52,15 @@ func (a *Accumulator) Collect(f *cells.Frame) {
 func (a *Accumulator) begin(f *cells.Frame) {
 	a.grid = f.Grid
 	n := len(f.Cells)
-	first := make([]uint64, n)
+	first := make([]uint32, n)
 	for i := range f.Cells {
-		first[i] = f.Cells[i].Sum
+		first[i] = uint32(f.Cells[i].Sum)
 	}
 	a.groups = append(a.groups, &sums{
 		group:     Group{Number: f.Group, First: f.Index, T: curve.Seconds(f.Time)},
+		grid:      f.Grid,
 		histogram: make([]uint64, a.table.Reading.Codes()),
-		mask:      f.Mask, first: first, codes: make([]uint64, n), pixels: make([]uint64, n), moves: make([]bool, n),
+		mask:      f.Mask, first: first, codes: make([]uint64, n), moves: make([]bool, n),
 	})
 }
 
@@ -106,7 +106,7 @@ func (s *sums) from(group int) int { return max(s.group.Number-group, group-s.gr
 func (s *sums) stops(r curve.Reading) []curve.Stops {
 	out := make([]curve.Stops, len(s.first))
 	for i, sum := range s.first {
-		out[i] = stopsOf(r, sum, s.pixels[i]/uint64(s.group.Frames))
+		out[i] = stopsOf(r, uint64(sum), s.pixels(i))
 	}
 	return out
 }
@@ -125,10 +125,8 @@ func stopsOf(r curve.Reading, sum, pixels uint64) curve.Stops {
 	return max(r.Stops(curve.FileCode(float64(sum)/float64(pixels))), Darkest)
 }
 
-// mean returns a cell's mean file code.
-func (s *sums) mean(cell int) curve.FileCode {
-	return curve.FileCode(float64(s.codes[cell]) / float64(s.pixels[cell]))
-}
+// pixels returns how many luma samples a cell has in one frame.
+func (s *sums) pixels(cell int) uint64 { return uint64(s.grid.Pixels(cell%s.grid.Cols, cell/s.grid.Cols)) }
 
 // beyond returns the shares of the picture outside narrow range and below the curve's black.
 // Levels are means of cells, so that noise around black is no level below it.
@@ -137,11 +135,12 @@ func (a *Accumulator) beyond(histogram []uint64) (outside, underZero curve.Share
 	black := r.CodeOf(0)
 	var below, dark, area float64
 	for _, s := range a.groups {
-		for i, n := range s.pixels {
+		for i, sum := range s.codes {
 			if s.mask.Has(i) {
 				continue
 			}
-			code, pixels := s.mean(i), float64(n)
+			pixels := float64(s.pixels(i)) * float64(s.group.Frames)
+			code := curve.FileCode(float64(sum) / pixels)
 			area += pixels
 			if code < r.FileCode(underNarrow) {
 				below += pixels

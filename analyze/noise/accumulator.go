@@ -2,6 +2,7 @@ package noise
 
 import (
 	"math"
+	"slices"
 
 	"stopledger/analyze/cells"
 	"stopledger/curve"
@@ -71,11 +72,13 @@ func detailCells(groups []*group, channel int) (list []detailCell, looks int) {
 			continue
 		}
 		looks++
-		switch {
-		case channel < 0:
-			list = append(list, g.detail.luma...)
-		default:
-			list = append(list, g.detail.channels[channel]...)
+		looked := g.detail.luma
+		if channel >= 0 {
+			looked = g.detail.channels[channel]
+		}
+		list = slices.Grow(list, len(looked))
+		for i := range looked {
+			list = append(list, looked[i].cell())
 		}
 	}
 	return list, looks
@@ -93,7 +96,7 @@ func (a *Accumulator) channel(groups []*group, channel int) ([]tone, grain) {
 		}
 	}
 	table := toneTable{}
-	table.add(samples, a.scale, false)
+	table.add(samples, a.scale, false, new(scratch))
 	g := grainOf(stillCells(list, table.tones(worth{looks, 1, whiteGrain})))
 	return table.tones(worth{looks, 1, g}), g
 }

@@ -128,7 +128,7 @@ func TestSampleOfCell(t *testing.T) {
 		c := sampleOf(&f.Cells[0])
 		near(t, "code", c.code, 422.0, 1e-12)
 		near(t, "variance", c.variance, 4*256/2/253.0, 1e-7) // single precision
-		near(t, "within the frame", c.spatial, 4*256/255.0, 1e-12)
+		near(t, "within the frame", spatialOf(&f.Cells[0]), 4*256/255.0, 1e-12)
 		if c.repeated {
 			t.Error("counts as repeated")
 		}

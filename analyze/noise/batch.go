@@ -11,8 +11,8 @@ import (
 
 // A batch is a run of a group's frames that is judged as one: does it move?
 type batch struct {
+	*scratch
 	pairs      int
-	samples    []sample
 	deviations []uint64  // by cell, over the pairs
 	opening    []uint64  // by cell, deviations of the group's first pair
 	textures   []float32 // by cell, of the first pair

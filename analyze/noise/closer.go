@@ -32,7 +32,7 @@ func fits(c detailCell, tones []tone) bool {
 // shading taken out as a plane. Texture only adds, so the quiet cells of each tone are found by
 // the same rule as for noise.
 func addPatterns(tones []tone, list []detailCell, g grain, s *toneScale) {
-	still := stillCells(list, tones)
+	still, memory := stillCells(list, tones), new(scratch)
 	for i := range tones {
 		t := &tones[i]
 		if math.IsNaN(t.sigma) {
@@ -47,7 +47,7 @@ func addPatterns(tones []tone, list []detailCell, g grain, s *toneScale) {
 				columns = append(columns, c.column)
 			}
 		}
-		if kept, trimmed := quiet(total, cells.Freedom); len(kept) >= leastCells {
+		if kept, trimmed := memory.quiet(total, cells.Freedom); len(kept) >= leastCells {
 			half := (t.sigma*t.sigma + quantised) * g.kept / 2
 			t.standing(trimmed.Variance, half, rows, columns)
 		}

@@ -7,6 +7,8 @@ package noise
 import "C"
 
 import (
+	"slices"
+
 	"stopledger/analyze/cells"
 	"stopledger/curve"
 )
@@ -30,22 +32,24 @@ type detailCell struct {
 	across, down covariances
 }
 
-// lookAt measures every whole cell of a row of cells, whose rows of float32 follow each other, against the frame
+// A lookSums holds the sums that a detailCell is made of, in a fraction of its memory.
+type lookSums C.struct_look
+
+// lookAt sums up every whole cell of a row of cells, whose rows of float32 follow each other, against the frame
 // before: it takes the least-squares plane, three degrees of freedom, out of the differences and out of the mean.
-func lookAt(list []detailCell, now, was []float32, width int) []detailCell {
+func lookAt(list []lookSums, now, was []float32, width int) []lookSums {
 	n := width / cells.Size
 	if n == 0 {
 		return list
 	}
-	looks := make([]C.struct_look, n)
-	C.look_at((*C.float)(&now[0]), (*C.float)(&was[0]), C.ptrdiff_t(width), C.int(n), &looks[0])
-	for i := range looks {
-		list = append(list, detailOf(&looks[i]))
-	}
+	end := len(list)
+	list = slices.Grow(list, n)[:end+n]
+	C.look_at((*C.float)(&now[0]), (*C.float)(&was[0]), C.ptrdiff_t(width), C.int(n), (*C.struct_look)(&list[end]))
 	return list
 }
 
-func detailOf(l *C.struct_look) detailCell {
+// cell is what the sums say.
+func (l *lookSums) cell() detailCell {
 	c := detailCell{fixed: float64(l.fixed) / cells.Freedom,
 		row:    float64(l.row) / cells.Size / cells.Size / bandFreedom,
 		column: float64(l.column) / cells.Size / cells.Size / bandFreedom}

@@ -26,7 +26,7 @@ func TestDetailIsExact(t *testing.T) {
 	}
 	slowPlane(&change)
 	slowPlane(&mean)
-	checkDetail(t, d.luma[0], &change, &mean)
+	checkDetail(t, d.luma[0].cell(), &change, &mean)
 }
 
 // checkDetail compares a cell with its differences and means, planes taken out.

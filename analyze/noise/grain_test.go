@@ -52,7 +52,7 @@ func TestGrainTakenFromCells(t *testing.T) {
 			x, y := i%16, i/16
 			d[i] = (white[y][x] + white[y+1][x] + white[y][x+1] + white[y+1][x+1]) / 2
 		}
-		list = lookAt(list, d, none, cells.Size)
+		list = append(list, lookAt(nil, d, none, cells.Size)[0].cell())
 	}
 	g := grainOf(list)
 	if math.Abs(g.kept-want) > 0.004 || math.Abs(g.length/2-1) > grainShare || math.Abs(g.squares-2.25) > 0.1 {

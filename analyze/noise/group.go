@@ -41,7 +41,7 @@ type pairLevel struct {
 
 func newGroup(f *cells.Frame) *group {
 	return &group{number: f.Group, t: f.Time, table: toneTable{},
-		batch: batch{samples: make([]sample, 0, batchFrames*len(f.Cells)),
+		batch: batch{scratch: scratches.Get().(*scratch),
 			deviations: make([]uint64, len(f.Cells)), opening: make([]uint64, len(f.Cells))}}
 }
 
@@ -60,6 +60,7 @@ func (g *group) collect(f *cells.Frame, s *toneScale) {
 		g.close(f, s)
 	}
 	if f.End {
+		scratches.Put(g.batch.scratch)
 		g.batch = batch{}
 	}
 }
@@ -78,7 +79,7 @@ func (g *group) close(f *cells.Frame, s *toneScale) {
 	if moving {
 		b.withoutOffset()
 	}
-	g.table.add(b.samples, s, moving)
+	g.table.add(b.samples, s, moving, b.scratch)
 	b.pairs, b.samples = 0, b.samples[:0]
 	clear(b.deviations)
 }
@@ -107,6 +108,7 @@ func (g *group) addPair(f *cells.Frame, s *toneScale) {
 	b := &g.batch
 	if b.pairs == 0 {
 		b.textures = textures(f.Grid, f.Luma, f.LumaBefore)
+		b.samples = slices.Grow(b.samples, batchFrames*len(f.Cells))
 	}
 	g.pairs++
 	b.pairs++
@@ -124,7 +126,7 @@ func (g *group) addPair(f *cells.Frame, s *toneScale) {
 		if float64(c.Any) > mostClipped {
 			continue
 		}
-		if n := sampleOf(c); n.oneTone(s) {
+		if n := sampleOf(c); n.oneTone(spatialOf(c), s) {
 			n.texture = b.textures[i]
 			b.samples = append(b.samples, n)
 		}

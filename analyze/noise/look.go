@@ -11,8 +11,8 @@ import (
 // grain, the standing pattern under it, and how its differences are distributed. It costs more
 // than the walk, so that only some groups get one.
 type detail struct {
-	luma     []detailCell
-	channels [3][]detailCell // one value per chroma sample; empty for gray frames
+	luma     []lookSums
+	channels [3][]lookSums // one value per chroma sample; empty for gray frames
 	kurtosis float64         // of luma differences, median over cells; NaN
 	fields   float64         // displacement between fields, pixels; NaN
 }
@@ -20,7 +20,7 @@ type detail struct {
 // look measures a frame against the one before it, one row of cells at a time.
 func look(f *cells.Frame, c curve.Chroma) *detail {
 	width := f.Luma.Width
-	d := &detail{luma: make([]detailCell, 0, width/cells.Size*(f.Luma.Height/cells.Size))}
+	d := &detail{luma: make([]lookSums, 0, width/cells.Size*(f.Luma.Height/cells.Size))}
 	now, was := make([]float32, cells.Size*width), make([]float32, cells.Size*width)
 	for y := 0; y+cells.Size <= f.Luma.Height; y += cells.Size {
 		for dy := range cells.Size {
@@ -30,8 +30,8 @@ func look(f *cells.Frame, c curve.Chroma) *detail {
 		d.luma = lookAt(d.luma, now, was, width)
 	}
 	var fourth []float64
-	for _, cell := range d.luma {
-		if cell.variance > float64(LeastSigma*LeastSigma) {
+	for i := range d.luma {
+		if cell := d.luma[i].cell(); cell.variance > float64(LeastSigma*LeastSigma) {
 			fourth = append(fourth, cell.fourth)
 		}
 	}
@@ -45,7 +45,7 @@ func look(f *cells.Frame, c curve.Chroma) *detail {
 
 func (d *detail) lookAtChannels(f, before *cells.ChannelReader) {
 	for i := range d.channels {
-		d.channels[i] = make([]detailCell, 0, f.Width/cells.Size*(f.Height/cells.Size))
+		d.channels[i] = make([]lookSums, 0, f.Width/cells.Size*(f.Height/cells.Size))
 	}
 	for y := 0; y+cells.Size <= f.Height; y += cells.Size {
 		now, was := f.Block(y), before.Block(y)

@@ -6,6 +6,14 @@ import (
 	"stopledger/curve"
 )
 
+const (
+	// toneStep is the width of a tone in stops.
+	toneStep = 0.5
+	// toneParts is how finely a tone is cut for the rejection of moving cells: noise in codes
+	// changes by a tenth or so over half a stop, more than a cell's own uncertainty.
+	toneParts = 4
+)
+
 // A toneScale tells light and stops by file code, from tables: cells ask for them by the
 // thousand in every frame.
 type toneScale struct {

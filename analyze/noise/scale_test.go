@@ -70,8 +70,8 @@ func TestOneTone(t *testing.T) {
 		{0.19 * perStop, 2, true}, {0.21 * perStop, 2, false},
 		{0.49 * 60, 60, true}, {0.51 * 60, 60, false}, {0, 2, true},
 	} {
-		c := sample{code: 420, variance: tc.noise * tc.noise, spatial: tc.noise*tc.noise + tc.texture*tc.texture}
-		if got := c.oneTone(s); got != tc.one {
+		c := sample{code: 420, variance: tc.noise * tc.noise}
+		if got := c.oneTone(tc.noise*tc.noise+tc.texture*tc.texture, s); got != tc.one {
 			t.Errorf("texture of %.1f codes in noise of %.0f: one tone %v", tc.texture, tc.noise, got)
 		}
 	}

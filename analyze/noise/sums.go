@@ -12,11 +12,6 @@ import (
 )
 
 const (
-	// toneStep is the width of a tone in stops.
-	toneStep = 0.5
-	// toneParts is how finely a tone is cut for the rejection of moving cells: noise in codes
-	// changes by a tenth or so over half a stop, more than a cell's own uncertainty.
-	toneParts = 4
 	// leastCells is how many cells a part of a tone must have.
 	leastCells = 8
 	// quantised is the variance of rounding to whole codes, uniform over one code.
@@ -37,9 +32,9 @@ type toneSums struct {
 }
 
 // addPart adds the cells of a part that hold still.
-func (m *toneSums) addPart(part []sample, s *toneScale) {
+func (m *toneSums) addPart(part []sample, s *toneScale, memory *scratch) {
 	live := m.live(part)
-	kept, trimmed := quiet(live, cells.Freedom)
+	kept, trimmed := memory.quiet(live, cells.Freedom)
 	if len(kept) >= leastCells {
 		m.take(kept, trimmed.Variance, trimmed.Relative, s)
 		m.all += float64(len(kept)) * max(withinReach(live, trimmed.Variance), trimmed.Variance)
@@ -78,14 +73,14 @@ const mostMotion = 0.3
 // addMoving adds the cells of a part of a picture that moves as a whole: the variance that the
 // line of variance over texture has where there is none, by least squares over the cells with
 // little texture. Movement by m pixels a frame adds m^2/4 of the texture.
-func (m *toneSums) addMoving(part []sample, s *toneScale) {
+func (m *toneSums) addMoving(part []sample, s *toneScale, memory *scratch) {
 	var flat []sample
 	for _, c := range m.live(part) {
 		if float64(c.texture) <= mostTextureMoving*c.variance {
 			flat = append(flat, c)
 		}
 	}
-	kept, trimmed := quiet(flat, cells.Freedom)
+	kept, trimmed := memory.quiet(flat, cells.Freedom)
 	if len(kept) < 2*leastCells {
 		return
 	}

@@ -20,12 +20,12 @@ func (t toneTable) at(tone int) *toneSums {
 }
 
 // add estimates the noise of a batch of cells, of a picture that moves as a whole or not.
-func (t toneTable) add(samples []sample, s *toneScale, moving bool) {
-	for _, p := range byTone(samples, s) {
+func (t toneTable) add(samples []sample, s *toneScale, moving bool, memory *scratch) {
+	for _, p := range memory.byTone(samples, s) {
 		if moving {
-			t.at(p.tone).addMoving(p.cells, s)
+			t.at(p.tone).addMoving(p.cells, s, memory)
 		} else {
-			t.at(p.tone).addPart(p.cells, s)
+			t.at(p.tone).addPart(p.cells, s, memory)
 		}
 	}
 }
@@ -44,25 +44,27 @@ type part struct {
 }
 
 // byTone sorts cells into the parts of tones, darkest first. Within a part they keep their order; what parts with
-// few cells have comes last of its tone.
-func byTone(samples []sample, s *toneScale) []part {
-	at, ends := make([]int, len(samples)), []int(nil) // each cell's part, and how many cells there are of each
-	for i, c := range samples {
-		at[i] = s.partAt(c.code)
-		for len(ends) <= at[i] {
+// few cells have comes last of its tone. They are valid until it is asked again.
+func (m *scratch) byTone(samples []sample, s *toneScale) []part {
+	var ends []int // first, how many cells there are of each part
+	m.at = m.at[:0]
+	for _, c := range samples {
+		at := s.partAt(c.code)
+		for len(ends) <= at {
 			ends = append(ends, 0)
 		}
-		ends[at[i]]++
+		ends[at]++
+		m.at = append(m.at, int16(at))
 	}
 	n := 0
 	for i, count := range ends {
 		ends[i] = n // where the next cell of the part goes, and after the last one the part's end
 		n += count
 	}
-	sorted := make([]sample, n)
+	m.sorted = slices.Grow(m.sorted[:0], n)[:n]
 	for i, c := range samples {
-		sorted[ends[at[i]]] = c
-		ends[at[i]]++
+		m.sorted[ends[m.at[i]]] = c
+		ends[m.at[i]]++
 	}
 	var parts []part
 	begin := 0
@@ -70,7 +72,7 @@ func byTone(samples []sample, s *toneScale) []part {
 		var few []sample
 		tone := first/toneParts + int(darkestTone)
 		for _, end := range ends[first:min(first+toneParts, len(ends))] {
-			if cells := sorted[begin:end]; len(cells) >= 2*leastCells {
+			if cells := m.sorted[begin:end]; len(cells) >= 2*leastCells {
 				parts = append(parts, part{tone, cells})
 			} else {
 				few = append(few, cells...)

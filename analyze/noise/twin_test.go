@@ -203,8 +203,8 @@ func compareLooks(t *testing.T, name string, now, was decode.Plane) {
 		t.Fatalf("%s: %d cells", name, len(got))
 	}
 	for i := range got {
-		if want := twinLook(a, b, now.Width, i*cells.Size); got[i] != want {
-			t.Errorf("%s: cell %d is\n%+v, want\n%+v", name, i, got[i], want)
+		if got, want := got[i].cell(), twinLook(a, b, now.Width, i*cells.Size); got != want {
+			t.Errorf("%s: cell %d is\n%+v, want\n%+v", name, i, got, want)
 		}
 	}
 }

@@ -72,7 +72,7 @@ type app struct {
 
 func main() {
 	// Frames lie outside Go's heap: a small heap leaves room for them.
-	debug.SetGCPercent(50)
+	debug.SetGCPercent(30)
 	if len(os.Args) == 2 && os.Args[1] == workerVerb {
 		os.Exit(audit.Work(os.Stdin, os.Stdout))
 	}

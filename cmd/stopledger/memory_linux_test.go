@@ -79,7 +79,7 @@ func auditMany(t *testing.T, n int) {
 		}
 	}
 	var measure audit.Measurer
-	debug.SetGCPercent(50) // as main does
+	debug.SetGCPercent(30) // as main does
 	a := app{version: "0.0-test", stdout: io.Discard, stderr: os.Stderr}
 	a.measure = func(ctx context.Context, j audit.Job) (report.Clip, error) {
 		if measure == nil {
