@@ -217,8 +217,8 @@ static void gather(const struct clips *k, int from, int to, int per_cell, struct
 	k->any[x] += r | g | b;                                                                                  \
 	k->all[x] += r & g & b;
 
-// CLIPS defines the count of some columns of one row of chroma samples. Y' is the mean of the luma samples that a chroma
-// sample covers, kept as the sum of four; all terms are in units of 2^-14 codes and fit into T:
+// CLIPS defines the count of some columns of one row of chroma samples. Y' is the mean of the luma samples that a
+// chroma sample covers, kept as the sum of four; all terms are in units of 2^-14 codes and fit into T:
 //   R' = Y' + cr_r (Cr - mid), G' = Y' + cb_g (Cb - mid) + cr_g (Cr - mid), B' = Y' + cb_b (Cb - mid)
 // SUB_X is how many luma samples a chroma sample covers across.
 #define CLIPS(NAME, T, SUB_X)                                                                                \
@@ -292,8 +292,8 @@ static void reaches(const struct strip *s, const struct thresholds *t, bool *may
 	}
 }
 
-// count_clipped counts in a row of cells of Y', Cb and Cr, whose luma was summed. rows are of chroma, and luma_rows how many rows
-// of luma there are from the first on. The last luma column and row stand for those that are missing.
+// count_clipped counts in a row of cells of Y', Cb and Cr, whose luma was summed. rows are of chroma, and luma_rows
+// how many rows of luma there are from the first on. The last luma column and row stand for those that are missing.
 static void count_clipped(const uint16_t *luma, ptrdiff_t stride, int luma_width, int luma_rows,
 	const uint16_t *cb, ptrdiff_t cb_stride, const uint16_t *cr, ptrdiff_t cr_stride, int width, int rows,
 	int sub_x, int sub_y, int bits, const struct thresholds *t, struct cell *cells) {

@@ -126,7 +126,9 @@ func stopsOf(r curve.Reading, sum, pixels uint64) curve.Stops {
 }
 
 // pixels returns how many luma samples a cell has in one frame.
-func (s *sums) pixels(cell int) uint64 { return uint64(s.grid.Pixels(cell%s.grid.Cols, cell/s.grid.Cols)) }
+func (s *sums) pixels(cell int) uint64 {
+	return uint64(s.grid.Pixels(cell%s.grid.Cols, cell/s.grid.Cols))
+}
 
 // beyond returns the shares of the picture outside narrow range and below the curve's black.
 // Levels are means of cells, so that noise around black is no level below it.

@@ -13,8 +13,8 @@ import (
 type detail struct {
 	luma     []lookSums
 	channels [3][]lookSums // one value per chroma sample; empty for gray frames
-	kurtosis float64         // of luma differences, median over cells; NaN
-	fields   float64         // displacement between fields, pixels; NaN
+	kurtosis float64       // of luma differences, median over cells; NaN
+	fields   float64       // displacement between fields, pixels; NaN
 }
 
 // look measures a frame against the one before it, one row of cells at a time.

@@ -31,7 +31,7 @@ func (c sample) oneTone(spatial float64, s *toneScale) bool {
 // scratch is memory that sorting samples takes, used again.
 type scratch struct {
 	samples   []sample // of a batch
-	at        []int16    // the part of a tone that each lies in
+	at        []int16  // the part of a tone that each lies in
 	sorted    []sample // by part
 	kept      []sample
 	variances []float64
