@@ -88,7 +88,7 @@ func (m *measurement) checkRegions() error {
 // nothing could be read.
 func (m *measurement) read(ctx context.Context, opt decode.ReadOptions, visit func(*decode.Frame) error) error {
 	opt.Threads = m.set.Threads
-	seen := m.walked > 0 || len(m.held.groups) > 0
+	seen := m.walked > 0 || len(m.held.frames) > 0
 	err := m.clip.Read(ctx, opt, func(f *decode.Frame) error {
 		seen = true
 		return visit(f)

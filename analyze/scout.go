@@ -66,15 +66,17 @@ func (m *measurement) place() {
 }
 
 // holds returns what is kept of the frames that are scouted: those with which groups begin that are walked
-// first. Of long-GOP coding they are decoded again with those that follow.
-func (m *measurement) holds() held {
-	h := held{groups: map[int][]*decode.Frame{}}
-	if m.set.EveryFrame || m.info.Frames < framesPerGroup || m.info.LongGOP && len(m.groups) == groupsMeasured {
-		return h
-	}
-	h.wanted = inTurn(false)[0]
-	if len(m.groups) < groupsMeasured {
+// first, and where every frame is walked, of the groups that are scouted first. Of long-GOP coding they are decoded
+// again with those that follow.
+func (m *measurement) holds() (h held) {
+	switch {
+	case m.info.Frames < framesPerGroup || m.info.LongGOP && len(m.groups) == groupsMeasured:
+	case m.set.EveryFrame:
+		h.wanted = scoutedInTurn(len(m.groups))[0]
+	case len(m.groups) < groupsMeasured:
 		h.wanted = []int{0, 1, 2, 3}
+	default:
+		h.wanted = inTurn(false)[0]
 	}
 	return h
 }

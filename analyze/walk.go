@@ -2,6 +2,7 @@ package analyze
 
 import (
 	"context"
+	"math"
 	"sync"
 
 	"stopledger/analyze/cells"
@@ -21,7 +22,11 @@ func (m *measurement) walk(ctx context.Context) (*Result, error) {
 		return w.inParts(ctx, p)
 	}
 	m.shots.want(m.middle(p))
-	if err := w.read(ctx, p.ReadOptions, nil); err != nil {
+	walk := func() error { return w.every(ctx, p.ReadOptions) }
+	if p.Spans != nil {
+		walk = func() error { return w.read(ctx, p.ReadOptions, nil) }
+	}
+	if err := walk(); err != nil {
 		return nil, err
 	}
 	return w.sumUp()
@@ -66,6 +71,30 @@ func (m *measurement) newWalk(p schedule) *walk {
 		}
 	})
 	return w
+}
+
+// every walks all frames, those that were kept in between.
+func (w *walk) every(ctx context.Context, opt decode.ReadOptions) error {
+	add := func(f *decode.Frame) {
+		f.Group = f.Index / opt.Chunk
+		w.add(f)
+	}
+	opt.Have = w.held.numbers()
+	err := w.measurement.read(ctx, opt, func(f *decode.Frame) error {
+		w.held.takeBefore(f.Index, add)
+		add(f)
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	end := math.MaxInt
+	if w.change != nil {
+		end = w.change.Frames
+	}
+	w.held.takeBefore(end, add)
+	w.Finish()
+	return nil
 }
 
 // read walks frames, whose groups have these numbers in the schedule; nil where they are all of its. Frames

@@ -306,6 +306,28 @@ func TestChromaReleased(t *testing.T) {
 	}
 }
 
+// TestFramesAtHand reads clips of which some frames are not needed: the others come, as they are, and those not needed
+// do not where frames are independent.
+func TestFramesAtHand(t *testing.T) {
+	have := []int{0, 1, 7, 18}
+	for name, spared := range map[string]int{"prores hq": 4, "prores interlaced": 3, "dnxhr mxf": 4,
+		"hevc intra": 0, "hevc long": 0, "ffv1 16": 0, "ffv1 long": 0} {
+		c := mustOpen(t, clipNamed(t, name))
+		want, err := readDigests(t, c, ReadOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := readDigests(t, c, ReadOptions{Have: have, Chunk: 5})
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		if len(want)-len(got) != spared {
+			t.Errorf("%s: %d frames of %d came, want %d fewer", name, len(got), len(want), spared)
+		}
+		compareFrames(t, got, want)
+	}
+}
+
 // TestGroupNumbers checks Group in both ways of asking.
 func TestGroupNumbers(t *testing.T) {
 	c := mustOpen(t, clipNamed(t, "prores hq"))

@@ -85,6 +85,7 @@ func (c *Clip) readParts(ctx context.Context, opt ReadOptions, visit func(*Frame
 	for _, p := range c.parts {
 		info := p.Info()
 		of, groups := opt, []int(nil)
+		of.Have = nil // of the whole's numbers
 		if opt.Spans != nil {
 			if of.Spans, groups = within(opt.Spans, first, info.Frames); of.Spans == nil {
 				first, start = first+info.Frames, start+info.DurationS

@@ -22,8 +22,11 @@ type pictureReader struct {
 	count   counter
 	pool    *bufferPool
 	head    head
-	clipped bool // no sample has more bits than the format says
-	sound   int  // frames delivered
+	clipped bool  // no sample has more bits than the format says
+	sound   int   // frames delivered
+	have    []int // frames that need not be decoded, in order; of coding whose frames are independent
+	spared  int   // of them, those that were not
+	fed     int   // frames whose packets came
 
 	ordinal  bool  // frames are numbered as they are delivered
 	cut      bool  // the file is known to end early
@@ -183,6 +186,10 @@ func (r *pictureReader) send(packet *astiav.Packet) {
 	defer packet.Free()
 	flags := packet.Flags()
 	if !flags.Has(astiav.PacketFlagDiscard) {
+		if r.spare(packet) {
+			r.count.passed(packet.Pts())
+			return
+		}
 		r.count.sent(packet.Pts())
 	}
 	if flags.Has(astiav.PacketFlagCorrupt) {
@@ -190,6 +197,22 @@ func (r *pictureReader) send(packet *astiav.Packet) {
 		return
 	}
 	r.note(r.decoder.SendPacket(packet))
+}
+
+// spare tells whether the next frame need not be decoded. Its number is beyond doubt: as many came before it as its
+// time says.
+func (r *pictureReader) spare(packet *astiav.Packet) bool {
+	n := r.fed
+	r.fed++
+	if _, wanted := slices.BinarySearch(r.have, n); !wanted || !packet.Flags().Has(astiav.PacketFlagKey) {
+		return false
+	}
+	byTime, ok := r.source.number(packet.Pts())
+	if !ok || byTime != n || packet.Flags().Has(astiav.PacketFlagCorrupt) {
+		return false
+	}
+	r.spared++
+	return true
 }
 
 // note remembers the first error.

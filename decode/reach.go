@@ -1,11 +1,15 @@
 package decode
 
-import "context"
+import (
+	"context"
+	"slices"
+)
 
 // ReadOptions choose the frames to read.
 type ReadOptions struct {
 	Spans   []Span // in order, not overlapping; nil: every frame, in groups of Chunk
 	Chunk   int    // frames in a group where Spans is nil; 0: one group
+	Have    []int  // where Spans is nil, frames in order that are not needed: some of them may not come
 	Threads int    // for decoding; 0: one for each processor, at most mostThreads
 }
 
@@ -25,6 +29,7 @@ type job struct {
 	linear  bool // seeking has failed: decode from the start and pass over what is not wanted
 	trouble error
 	missing int
+	spared  int // frames that were not needed, and not decoded
 }
 
 // nearby is how many frames are decoded and passed over rather than sought past.
@@ -82,8 +87,12 @@ func (j *job) begin(l *landing) error {
 	if l != nil {
 		j.reader.count.from(*l)
 	}
-	if j.clip.info.LongGOP && !j.clip.info.Truncated {
+	switch {
+	case j.clip.info.LongGOP && !j.clip.info.Truncated:
 		j.reader.choose(l)
+	case l == nil && slices.Contains(independent, j.clip.info.Codec) && !j.clip.info.Truncated && !j.ordinal &&
+		j.source.ordered():
+		j.reader.have = j.opt.Have
 	}
 	return nil
 }
@@ -127,6 +136,7 @@ func (j *job) retire() {
 // remember takes over what the reader lost.
 func (j *job) remember() {
 	j.missing += j.reader.count.missing
+	j.spared += j.reader.spared
 	if j.trouble == nil {
 		j.trouble = j.reader.trouble
 	}

@@ -20,6 +20,8 @@ const mostThreads = 4
 // rate is constant, and else by decoding from the start. In a Matroska or transport stream with
 // holes in time, frames reached by seeking are numbered as if there were none; Time is right.
 //
+// Frames of ReadOptions.Have count as visited.
+//
 // All frames that visit gets are of the size, depth and chroma that Info says.
 //
 // Read ends with visit's error; with ctx.Err() soon after ctx ends; with a *FormatChange at a frame
@@ -76,7 +78,7 @@ func (c *Clip) Read(ctx context.Context, opt ReadOptions, visit func(*Frame) err
 	case err != nil:
 		return explain(c.path, err)
 	}
-	return c.damage(j, visited)
+	return c.damage(j, visited+j.spared)
 }
 
 // Recount decodes the clip from its start and counts its sound frames up to where the picture

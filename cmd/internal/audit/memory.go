@@ -22,7 +22,7 @@ const (
 	processBytes = 160 << 20 // of the program with its threads
 	jobBytes     = 512 << 20 // the share of the budget for each job: enough for frames of 3840 x 2160
 	videoFrames  = 9         // decoded, being measured, of the codec itself, and one for pictures
-	keptFrames   = 8         // from the scouting, of frames that are small
+	keptFrames   = 16        // from the scouting, of frames that are small
 	stillFrames  = 2         // of a picture: as decoded, and its planes
 	rowFrames    = 6.5       // of pictures in a row, of which a group's first and neighbours stay
 	stillBytes   = 850 << 20 // to open a picture, whose size is not known before it is decoded
