@@ -50,11 +50,16 @@ func (t constant) plateau(channel int) (l level, proven bool) {
 	if most == 0 || !t.mayClip(code) {
 		return l, false
 	}
+	per := t.reading.PerCode()
+	near := func(m cells.Moments) bool {
+		own := curve.Code(m.Mean / per)
+		return own > code-1-max(belowBend, nearField+onPlateau) && own < code+onPlateau
+	}
 	for other := range t.histograms {
 		if other == channel {
 			continue
 		}
-		all := t.levels(channel, other, anyCell)
+		all := t.levels(channel, other, near)
 		on := between(all, code-onPlateau, code+onPlateau)
 		own := reach(on, func(c cellLevel) curve.Code { return c.own })
 		goes := reach(on, func(c cellLevel) curve.Code { return c.other })

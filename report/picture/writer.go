@@ -71,14 +71,18 @@ const mostBytes = 3_000_000 / 2
 // that fits into mostBytes.
 func (r *renderer) addWithin(kind string, img *image.RGBA) (string, error) {
 	const worst = 20
+	const small = 2560 * 1440 // pixels that are mostly light enough at once
+	b := img.Bounds()
 	bands, share := bandsOf(img)
 	for _, quality := range []int{fullQuality, 84, 74, 60, 40} {
-		few, err := asJPEG(bands, quality)
-		if err != nil {
-			return "", err
-		}
-		if share*float64(len(few)) > mostBytes {
-			continue
+		if quality < fullQuality || b.Dx()*b.Dy() > small {
+			few, err := asJPEG(bands, quality)
+			if err != nil {
+				return "", err
+			}
+			if share*float64(len(few)) > mostBytes {
+				continue
+			}
 		}
 		if data, err := asJPEG(img, quality); err != nil || len(data) <= mostBytes {
 			return r.keep(kind+".jpg", data), err
