@@ -17,7 +17,7 @@ var framesAtOnce = []string{"hevc", "vp8", "vp9", "mjpeg", "huffyuv", "ffvhuff",
 
 // independent are the decoders that take nothing from one frame to the next: neither contexts, as FFV1's does, nor
 // tables and parameter sets.
-var independent = []string{"prores", "dnxhd", "jpeg2000"}
+var independent = []string{"prores", "dnxhd"}
 
 // clipping are the decoders that clip each sample to the depth of its format, whatever a stream holds (av_clip_pixel
 // in libavcodec, from memory; depth_test.go damages streams). H.264 is not among them: its lossless coding adds

@@ -131,7 +131,7 @@ func (w *Walker) wait() {
 	w.release()
 }
 
-// release gives up the frames, and what of frames, is no longer needed once nothing is visited.
+// release gives up frames that are no longer needed, and the chroma of those of which luma is. Nothing is visited.
 func (w *Walker) release() {
 	if w.before.Frame != w.first.Frame {
 		w.before.giveUpChroma()

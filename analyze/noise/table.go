@@ -37,14 +37,14 @@ func (t toneTable) merge(other toneTable) {
 	}
 }
 
-// A part is what cells lie in one part of a tone, or in those of its parts that have few.
+// A part is the cells of one part of a tone, or of all its parts that have few.
 type part struct {
 	tone  int
 	cells []sample
 }
 
-// byTone sorts cells into the parts of tones, darkest first. Within a part they keep their order; what parts with
-// few cells have comes last of its tone. They are valid until it is asked again.
+// byTone sorts cells into the parts of tones, darkest first. Within a part they keep their order; parts with few cells
+// are put together, after the others of their tone. The parts are valid until it is asked again.
 func (m *scratch) byTone(samples []sample, s *toneScale) []part {
 	var ends []int // first, how many cells there are of each part
 	m.at = m.at[:0]
