@@ -6,8 +6,10 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 
 	"github.com/spf13/pflag"
+	"golang.org/x/sync/errgroup"
 
 	"stopledger/curve"
 	"stopledger/decode/synth"
@@ -64,32 +66,30 @@ func (a app) demo(ctx context.Context, args []string) error {
 	return nil
 }
 
-// makeDemo records the clips that are not there yet. A clip is recorded under another name and
-// renamed, so that one that was broken off is not taken for finished.
+// makeDemo records the clips that are not there yet, one on each processor.
 func makeDemo(ctx context.Context, dir string, stderr io.Writer) error {
 	shots := demoShots()
+	recording, going := errgroup.WithContext(ctx)
+	free := make(chan struct{}, runtime.GOMAXPROCS(0))
 	for i, shot := range shots {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
 		path := filepath.Join(dir, shot.name)
 		if _, err := os.Stat(path); err == nil {
 			continue
 		}
-		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-			return fmt.Errorf("the demo's folder cannot be made: %w; name another one", err)
+		free <- struct{}{}
+		if going.Err() != nil {
+			break
 		}
 		fmt.Fprintf(stderr, "recording %d of %d, %s: %s\n", i+1, len(shots), shot.name, shot.about)
-		part := filepath.Join(filepath.Dir(path), ".part-"+filepath.Base(path))
-		if err := shot.record(part); err != nil {
-			os.Remove(part)
-			return fmt.Errorf("recording %s: %w", path, err)
-		}
-		if err := os.Rename(part, path); err != nil {
-			return fmt.Errorf("recording %s: %w", path, err)
-		}
+		recording.Go(func() error {
+			defer func() { <-free }()
+			return shot.recordTo(path)
+		})
 	}
-	return nil
+	if err := recording.Wait(); err != nil {
+		return err
+	}
+	return ctx.Err()
 }
 
 // A demoShot is one clip of the invented film "Night Ferry": two shooting days and a camera test.
@@ -151,6 +151,23 @@ func demoShots() []demoShot {
 		{demoTakes[1], "camera test, 1.65 stops over", "S-Log3", synth.Wheelhouse, over(1.65), 3200, "05:34:00:00",
 			prores},
 	}
+}
+
+// recordTo records the shot under another name and renames it, so that one that was broken off is not taken for
+// finished.
+func (d demoShot) recordTo(path string) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return fmt.Errorf("the demo's folder cannot be made: %w; name another one", err)
+	}
+	part := filepath.Join(filepath.Dir(path), ".part-"+filepath.Base(path))
+	if err := d.record(part); err != nil {
+		os.Remove(part)
+		return fmt.Errorf("recording %s: %w", path, err)
+	}
+	if err := os.Rename(part, path); err != nil {
+		return fmt.Errorf("recording %s: %w", path, err)
+	}
+	return nil
 }
 
 // record exposes the shot on a camera of 30,000 electrons and encodes it.

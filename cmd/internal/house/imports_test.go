@@ -119,7 +119,8 @@ var house = map[string][]string{
 		"cmd/internal/profile", "cmd/internal/rules", "cmd/internal/runlog", "cmd/internal/spelling",
 		"cmd/internal/shoot", "cmd/internal/terminal", "cmd/internal/watch", "curve", "curve/lut",
 		"decode/geometry", "decode/metadata", "decode/synth", "report", "report/archive", "report/csv", "report/handover",
-		"report/html", "report/ledger", "report/schema", "report/text", "github.com/spf13/pflag"},
+		"report/html", "report/ledger", "report/schema", "report/text", "github.com/spf13/pflag",
+		"golang.org/x/sync"},
 
 	"cmd/retune": {"analyze/detect", "analyze/detect/pose"},
 	"cmd/soak": {"cmd/internal/disturb", "cmd/internal/runlog", "curve", "decode/geometry", "decode/synth", "report",
