@@ -20,6 +20,8 @@ type countingReel struct {
 	gives func(n int) bool
 }
 
+func (c *countingReel) Independent() bool { return c.gives != nil }
+
 func (c *countingReel) Read(ctx context.Context, opt decode.ReadOptions, visit func(*decode.Frame) error) error {
 	note := func(f *decode.Frame) error {
 		c.read++
@@ -57,6 +59,7 @@ func TestKeptFramesAreNotReadAgain(t *testing.T) {
 	}{
 		{5, 0, false, nil}, {9, 2, false, nil}, {30, 6, false, nil}, {60, 8, false, nil}, {120, 8, false, nil},
 		{30, 6, true, none}, {60, 14, true, none}, {120, 16, true, none},
+		{120, 0, true, nil},
 		{120, 0, true, func(int) bool { return true }}, {120, 8, true, func(n int) bool { return n%2 == 0 }},
 	} {
 		frames := testframes.Make(testframes.Kinds[1], 64, 48, 10, tc.frames, testframes.Contents(10, 3)["grainy"])

@@ -65,14 +65,19 @@ func (m *measurement) place() {
 	}
 }
 
+// An independent clip can leave out frames that are not needed, of those that are read one after another.
+type independent interface{ Independent() bool }
+
 // holds returns what is kept of the frames that are scouted: those with which groups begin that are walked
-// first, and where every frame is walked, of the groups that are scouted first. Of long-GOP coding they are decoded
-// again with those that follow.
+// first, and where every frame is walked, of the groups that are scouted first, if the clip can leave them out. Of
+// long-GOP coding they are decoded again with those that follow.
 func (m *measurement) holds() (h held) {
 	switch {
 	case m.info.Frames < framesPerGroup || m.info.LongGOP && len(m.groups) == groupsMeasured:
 	case m.set.EveryFrame:
-		h.wanted = scoutedInTurn(len(m.groups))[0]
+		if clip, can := m.clip.(independent); can && clip.Independent() {
+			h.wanted = scoutedInTurn(len(m.groups))[0]
+		}
 	case len(m.groups) < groupsMeasured:
 		h.wanted = []int{0, 1, 2, 3}
 	default:

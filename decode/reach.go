@@ -1,15 +1,12 @@
 package decode
 
-import (
-	"context"
-	"slices"
-)
+import "context"
 
 // ReadOptions choose the frames to read.
 type ReadOptions struct {
 	Spans   []Span // in order, not overlapping; nil: every frame, in groups of Chunk
 	Chunk   int    // frames in a group where Spans is nil; 0: one group
-	Have    []int  // where Spans is nil, frames in order that are not needed: some of them may not come
+	Have    []int  // where Spans is nil, frames in order that are not needed; see Clip.Independent
 	Threads int    // for decoding; 0: one for each processor, at most mostThreads
 }
 
@@ -90,8 +87,7 @@ func (j *job) begin(l *landing) error {
 	switch {
 	case j.clip.info.LongGOP && !j.clip.info.Truncated:
 		j.reader.choose(l)
-	case l == nil && slices.Contains(independent, j.clip.info.Codec) && !j.clip.info.Truncated && !j.ordinal &&
-		j.source.ordered():
+	case l == nil && j.clip.Independent() && !j.ordinal && j.source.ordered():
 		j.reader.have = j.opt.Have
 	}
 	return nil

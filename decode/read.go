@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"slices"
 )
 
 // mostThreads bounds the decoder's own threads: with frame threads each costs a picture.
@@ -79,6 +80,12 @@ func (c *Clip) Read(ctx context.Context, opt ReadOptions, visit func(*Frame) err
 		return explain(c.path, err)
 	}
 	return c.damage(j, visited+j.spared)
+}
+
+// Independent tells whether every frame of the clip is decoded by itself, so that Read leaves out those of
+// ReadOptions.Have.
+func (c *Clip) Independent() bool {
+	return c.parts == nil && !c.info.Truncated && slices.Contains(independent, c.info.Codec)
 }
 
 // Recount decodes the clip from its start and counts its sound frames up to where the picture

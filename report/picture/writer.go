@@ -71,7 +71,7 @@ const mostBytes = 3_000_000 / 2
 // that fits into mostBytes.
 func (r *renderer) addWithin(kind string, img *image.RGBA) (string, error) {
 	const worst = 20
-	const small = 2560 * 1440 // pixels that are mostly light enough at once
+	const small = 2560 * 1440 // pixels: such a picture mostly fits at the first quality
 	b := img.Bounds()
 	bands, share := bandsOf(img)
 	for _, quality := range []int{fullQuality, 84, 74, 60, 40} {
