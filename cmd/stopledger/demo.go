@@ -68,6 +68,9 @@ func (a app) demo(ctx context.Context, args []string) error {
 
 // makeDemo records the clips that are not there yet, one on each processor.
 func makeDemo(ctx context.Context, dir string, stderr io.Writer) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fmt.Errorf("the demo's folder cannot be made: %w; name another one", err)
+	}
 	shots := demoShots()
 	recording, going := errgroup.WithContext(ctx)
 	free := make(chan struct{}, runtime.GOMAXPROCS(0))
@@ -157,7 +160,7 @@ func demoShots() []demoShot {
 // finished.
 func (d demoShot) recordTo(path string) error {
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return fmt.Errorf("the demo's folder cannot be made: %w; name another one", err)
+		return fmt.Errorf("recording %s: %w", path, err)
 	}
 	part := filepath.Join(filepath.Dir(path), ".part-"+filepath.Base(path))
 	if err := d.record(part); err != nil {
