@@ -2,6 +2,7 @@ package decode
 
 /*
 #cgo pkg-config: libavformat libavcodec libavutil
+#cgo linux LDFLAGS: -Wl,--as-needed
 #include <math.h>
 #include <stdlib.h>
 #include <libavcodec/avcodec.h>
