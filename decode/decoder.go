@@ -28,6 +28,9 @@ var clipping = []string{"prores", "dnxhd", "hevc"}
 // counts.
 const LargeFrame = 2560 * 1440
 
+// Large tells whether a clip's frames are larger than LargeFrame.
+func (i Info) Large() bool { return i.Width*i.Height > LargeFrame }
+
 // newDecoder opens the decoder for a stream.
 func newDecoder(p *astiav.CodecParameters, threads int) (*astiav.CodecContext, error) {
 	codec, err := allowedDecoder(p)

@@ -122,7 +122,7 @@ func (j *job) hand(ctx context.Context, f *Frame) error {
 		f.Release()
 		return ctx.Err()
 	}
-	if j.head.width*j.head.height <= LargeFrame {
+	if !j.clip.info.Large() {
 		return nil
 	}
 	select {

@@ -16,8 +16,10 @@ type Clip struct {
 	parts   []*Clip     // that are read in turn; nil for a clip in one
 	watch   func()      // told of each frame that is decoded; nil for nobody
 
+	pool bufferPool // for frames whose samples are spread
+
 	mu      sync.Mutex // for the fields below, and info.Frames
-	source  source     // opened by Open or left by a Read, for the next; nil where another is to be opened
+	input   *input     // opened by Open or left by a Read, for the next; nil where another is to be opened
 	left    bool       // by a Read
 	closed  bool
 	ordinal bool // Recount found other frames than the container numbers
@@ -56,7 +58,7 @@ func (c *Clip) openContainer() error {
 	if err != nil {
 		return err
 	}
-	c.source, c.counted = s, s.shown() > 0
+	c.input, c.counted = &input{source: s}, s.shown() > 0
 	if len(s.peek(1)) == 0 {
 		err = ErrEmpty
 	} else {
@@ -106,12 +108,12 @@ func (c *Clip) KeyFrame(frame int) (number int, ok bool) {
 	if c.parts != nil || c.files != nil || c.renumbered() {
 		return 0, false
 	}
-	s, err := c.takeSource()
+	in, err := c.takeInput()
 	if err != nil {
 		return 0, false
 	}
-	defer c.leave(s)
-	if container, is := s.(*containerSource); is {
+	defer c.leave(in)
+	if container, is := in.source.(*containerSource); is {
 		return container.keyFrame(frame)
 	}
 	return 0, false
@@ -135,48 +137,59 @@ func (c *Clip) Close() {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.closed = true
-	if c.source != nil {
-		c.source.close()
-		c.source = nil
+	if c.input != nil {
+		c.input.close()
+		c.input = nil
 	}
+	c.pool.close()
 }
 
-// takeSource hands out the source that Open made or a Read left, or opens another.
-func (c *Clip) takeSource() (source, error) {
+// takeInput hands out the input that Open made or a Read left, or opens another.
+func (c *Clip) takeInput() (*input, error) {
 	c.mu.Lock()
-	s, left := c.source, c.left
-	c.source, c.left = nil, false
+	in, left := c.input, c.left
+	c.input, c.left = nil, false
 	c.mu.Unlock()
 	switch {
-	case s == nil:
-		return c.newSource()
+	case in == nil:
+		return c.newInput()
 	case !left:
-		return s, nil
+		return in, nil
 	}
 	if err := c.unchanged(); err != nil {
-		s.close()
+		in.close()
 		return nil, err
 	}
-	return s, nil
+	return in, nil
 }
 
-// leave takes a source back that was read without trouble, or closes it: to open a container again
+// leave takes an input back that was read without trouble, or closes it: to open a container again
 // takes as long as to decode some frames.
-func (c *Clip) leave(s source) {
-	rewound := !c.info.Truncated && s.rewind()
+func (c *Clip) leave(in *input) {
+	rewound := !c.info.Truncated && in.source.rewind()
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if !rewound || c.closed || c.source != nil {
-		s.close()
+	if !rewound || c.closed || c.input != nil {
+		in.close()
 		return
 	}
-	c.source, c.left = s, true
+	c.input, c.left = in, true
 }
 
-// newSource opens the clip at its start.
-func (c *Clip) newSource() (source, error) {
+// rest frees the memory for frames that a Read left to the next.
+func (c *Clip) rest() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.input != nil {
+		c.input.dropDecoder()
+	}
+	c.pool.drain()
+}
+
+// newInput opens the clip at its start.
+func (c *Clip) newInput() (*input, error) {
 	if c.files != nil {
-		return newStillSource(c.files, c.info.FrameRate(), c.watch), nil
+		return &input{source: newStillSource(c.files, c.info.FrameRate(), c.watch)}, nil
 	}
 	if err := c.unchanged(); err != nil {
 		return nil, err
@@ -185,7 +198,7 @@ func (c *Clip) newSource() (source, error) {
 	if err != nil {
 		return nil, explain(c.path, err)
 	}
-	return s, nil
+	return &input{source: s}, nil
 }
 
 // unchanged checks that the file is the one that was opened.

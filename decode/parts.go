@@ -104,6 +104,7 @@ func (c *Clip) readParts(ctx context.Context, opt ReadOptions, visit func(*Frame
 			}
 			return visit(f)
 		})
+		p.rest() // it is another's turn
 		if err := whole.add(err, first, visited); err != nil {
 			return err
 		}

@@ -41,13 +41,13 @@ type pictureReader struct {
 // mostFailures is how often in a row a source may fail before the rest counts as lost.
 const mostFailures = 16
 
-// newPictureReader opens a decoder for a source, which stays the caller's to close, of a clip that
-// begins with such a picture.
-func newPictureReader(s source, h head, threads int, pool *bufferPool) (*pictureReader, error) {
-	decoder, err := newDecoder(s.parameters(), threads)
+// newPictureReader decodes an input, which stays the caller's to close, of a clip that begins with such a picture.
+func newPictureReader(in *input, h head, threads int, pool *bufferPool) (*pictureReader, error) {
+	decoder, err := in.takeDecoder(threads)
 	if err != nil {
 		return nil, err
 	}
+	s := in.source
 	r := &pictureReader{source: s, decoder: decoder, head: h, pool: pool, av: astiav.AllocFrame(),
 		ahead:   gop.NewPlainQueue[*astiav.Packet](),
 		clipped: !h.format.inPlace || slices.Contains(clipping, s.parameters().CodecID().Name())}
@@ -82,10 +82,12 @@ func (r *pictureReader) restart() {
 	r.count.inOrder = !r.source.ordered()
 }
 
-func (r *pictureReader) close() {
+// close gives back the decoder, as good as new.
+func (r *pictureReader) close() *astiav.CodecContext {
 	r.forget()
 	r.av.Free()
-	r.decoder.Free()
+	flush(r.decoder)
+	return r.decoder
 }
 
 // forget drops what was read ahead.

@@ -100,20 +100,16 @@ func (c component) spread(to []uint16, from []byte, bigEndian bool) {
 	}
 }
 
-// A bufferPool lends the buffers into which samples are spread, so that a clip is read with
-// two or three of them however long it is.
+// A bufferPool lends the buffers into which samples are spread, so that a clip is read with no more of them than
+// frames are kept at a time, however long it is: memory that is new costs as much as spreading samples into it.
 type bufferPool struct {
 	mu     sync.Mutex
 	idle   [][]uint16
 	closed bool // nobody will take another
 }
 
-// How many idle buffers are kept, one being decoded into, one waiting; and of how many samples at most: larger
-// ones go back to the system.
-const (
-	pooledBuffers = 2
-	pooledSamples = 2 * 7680 * 4320
-)
+// mostIdle is how many samples idle buffers hold at most: those of two frames of 7680 x 4320 in 4:2:0.
+const mostIdle = 3 * 7680 * 4320
 
 // take lends a buffer, nil where there is no memory for it.
 func (p *bufferPool) take(samples int) []uint16 {
@@ -133,7 +129,7 @@ func (p *bufferPool) take(samples int) []uint16 {
 func (p *bufferPool) give(buffer []uint16) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if p.closed || len(p.idle) == pooledBuffers || len(buffer) > pooledSamples {
+	if p.closed || (len(p.idle)+1)*len(buffer) > mostIdle {
 		freeSamples(buffer)
 		return
 	}
@@ -142,12 +138,20 @@ func (p *bufferPool) give(buffer []uint16) {
 
 // close frees what is idle; what is lent is freed when it comes back.
 func (p *bufferPool) close() {
+	p.drain()
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.closed = true
+}
+
+// drain frees what is idle.
+func (p *bufferPool) drain() {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	for _, buffer := range p.idle {
 		freeSamples(buffer)
 	}
-	p.idle, p.closed = nil, true
+	p.idle = nil
 }
 
 // withinDepth reports whether no sample has more bits than the format says. Damaged streams, and

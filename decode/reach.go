@@ -16,11 +16,10 @@ type job struct {
 	opt     ReadOptions
 	head    head
 	ordinal bool // the clip was counted anew, and frames' numbers were other ones before
-	source  source
+	*input
 	unwatch func() bool
 	frames  chan *Frame
 	visited chan struct{} // told when the visitor is done with a frame
-	pool    *bufferPool
 	reader  *pictureReader
 	sought  bool // the reader has just come from a seek
 	linear  bool // seeking has failed: decode from the start and pass over what is not wanted
@@ -74,7 +73,7 @@ func (j *job) begin(l *landing) error {
 		j.reader.restart()
 	} else {
 		j.retire()
-		r, err := newPictureReader(j.source, j.head, j.opt.Threads, j.pool)
+		r, err := newPictureReader(j.input, j.head, j.opt.Threads, &j.clip.pool)
 		if err != nil {
 			return err
 		}
@@ -95,13 +94,13 @@ func (j *job) begin(l *landing) error {
 
 // reopen exchanges the source for one at the clip's start.
 func (j *job) reopen(ctx context.Context) error {
-	fresh, err := j.clip.newSource()
+	fresh, err := j.clip.newInput()
 	if err != nil {
 		return err
 	}
 	j.retire()
 	j.leave(false)
-	j.source = fresh
+	j.input = fresh
 	j.watch(ctx)
 	return nil
 }
@@ -109,24 +108,27 @@ func (j *job) reopen(ctx context.Context) error {
 // watch makes the end of ctx interrupt the source's waiting for the disk.
 func (j *job) watch(ctx context.Context) { j.unwatch = context.AfterFunc(ctx, j.source.interrupt) }
 
-// leave leaves the source to the next Read where nothing was wrong with it, or closes it.
+// leave leaves the input to the next Read where nothing was wrong with it, or closes it.
 func (j *job) leave(sound bool) {
 	if j.unwatch() && sound && j.trouble == nil && j.missing == 0 {
-		j.clip.leave(j.source)
+		j.clip.leave(j.input)
 	} else {
-		j.source.close()
+		j.input.close()
 	}
-	j.pool.close()
 }
 
-// retire ends the decoder and remembers what it lost.
+// retire ends the reader and remembers what it lost. Of large pictures the decoder ends, too.
 func (j *job) retire() {
 	if j.reader == nil {
 		return
 	}
 	j.remember()
-	j.reader.close()
+	j.decoder = j.reader.close()
 	j.reader = nil
+	if j.clip.info.Large() {
+		j.dropDecoder()
+		j.clip.pool.drain()
+	}
 }
 
 // remember takes over what the reader lost.

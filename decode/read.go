@@ -39,13 +39,13 @@ func (c *Clip) Read(ctx context.Context, opt ReadOptions, visit func(*Frame) err
 	if err := inOrder(opt.Spans); err != nil {
 		return err
 	}
-	source, err := c.takeSource()
+	in, err := c.takeInput()
 	if err != nil {
 		return err
 	}
 	inner, cancel := context.WithCancel(ctx)
 	defer cancel()
-	j := &job{clip: c, opt: opt, head: c.head, source: source, frames: make(chan *Frame), pool: &bufferPool{},
+	j := &job{clip: c, opt: opt, head: c.head, input: in, frames: make(chan *Frame),
 		visited: make(chan struct{}, 1)}
 	c.mu.Lock()
 	j.ordinal, j.linear = c.ordinal, c.ordinal

@@ -296,12 +296,12 @@ func TestBadSeeks(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s, err := c.takeSource()
+		in, err := c.takeInput()
 		if err != nil {
 			t.Fatal(err)
 		}
-		bad := &badSeeker{source: s, beyond: beyond}
-		c.source = bad
+		bad := &badSeeker{source: in.source, beyond: beyond}
+		in.source, c.input = bad, in
 		got, err := readDigests(t, c, ReadOptions{Spans: []Span{{5, 1}, {16, 2}, {33, 3}}})
 		if err != nil || len(got) != 6 || bad.calls == 0 {
 			t.Errorf("%d frames beyond: %d frames came after %d seeks, %v", beyond, len(got), bad.calls, err)

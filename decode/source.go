@@ -41,4 +41,35 @@ type landing struct {
 	byTime bool  // number is that of the packet itself, not of frames shown before it
 }
 
+// An input is what a Read takes frames from, and leaves to the next: the memory of a decoder's pictures is
+// large, and slow to come by.
+type input struct {
+	source  source
+	decoder *astiav.CodecContext // of the source's packets, as good as new; nil where there is none yet
+	threads int                  // of the decoder
+}
+
+// takeDecoder hands out the decoder that there is, or opens one.
+func (in *input) takeDecoder(threads int) (*astiav.CodecContext, error) {
+	if decoder := in.decoder; decoder != nil && in.threads == threads {
+		in.decoder = nil
+		return decoder, nil
+	}
+	in.dropDecoder()
+	in.threads = threads
+	return newDecoder(in.source.parameters(), threads)
+}
+
+func (in *input) dropDecoder() {
+	if in.decoder != nil {
+		in.decoder.Free()
+		in.decoder = nil
+	}
+}
+
+func (in *input) close() {
+	in.dropDecoder()
+	in.source.close()
+}
+
 var errNoSeek = errors.New("no way to seek")
