@@ -20,8 +20,7 @@ type held struct {
 
 // keep keeps a frame that was scouted.
 func (h *held) keep(f *decode.Frame) {
-	if slices.Contains(h.wanted, f.Group) && int64(2*len(h.wanted))*bytesOf(f) <= HeldBytes &&
-		f.Planes[0].Width*f.Planes[0].Height <= decode.LargeFrame {
+	if slices.Contains(h.wanted, f.Group) && int64(2*len(h.wanted))*bytesOf(f) <= HeldBytes && !f.Large() {
 		f.Keep()
 		at, _ := slices.BinarySearchFunc(h.frames, f.Index, func(g *decode.Frame, index int) int {
 			return cmp.Compare(g.Index, index)

@@ -212,7 +212,7 @@ func beside(task *aside.Task, work func(*cells.Frame), v *cells.Frame) {
 		defer release(v.Before)
 		work(v)
 	})
-	if p := v.Planes[0]; p.Width*p.Height > decode.LargeFrame {
+	if v.Large() {
 		task.Wait()
 	}
 }

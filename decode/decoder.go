@@ -29,7 +29,12 @@ var clipping = []string{"prores", "dnxhd", "hevc"}
 const LargeFrame = 2560 * 1440
 
 // Large tells whether a clip's frames are larger than LargeFrame.
-func (i Info) Large() bool { return i.Width*i.Height > LargeFrame }
+func (i Info) Large() bool { return large(i.Width, i.Height) }
+
+// Large tells whether a frame is larger than LargeFrame.
+func (f *Frame) Large() bool { return large(f.Planes[0].Width, f.Planes[0].Height) }
+
+func large(width, height int) bool { return width*height > LargeFrame }
 
 // newDecoder opens the decoder for a stream.
 func newDecoder(p *astiav.CodecParameters, threads int) (*astiav.CodecContext, error) {
@@ -49,7 +54,7 @@ func newDecoder(p *astiav.CodecParameters, threads int) (*astiav.CodecContext, e
 	}
 	cc.SetThreadCount(threads)
 	cc.SetThreadType(astiav.ThreadTypeSlice)
-	if slices.Contains(framesAtOnce, codec.Name()) && p.Width()*p.Height() <= LargeFrame {
+	if slices.Contains(framesAtOnce, codec.Name()) && !large(p.Width(), p.Height()) {
 		cc.SetThreadType(astiav.ThreadTypeFrame)
 	}
 	if err := cc.Open(codec, options); err != nil {

@@ -120,7 +120,7 @@ func (w *Walker) step(f *decode.Frame, end bool) {
 		w.pass(true)
 	}
 	w.visiting.Run(func() { w.visit(v) })
-	if p := f.Planes[0]; p.Width*p.Height > decode.LargeFrame {
+	if f.Large() {
 		w.wait()
 	}
 }
