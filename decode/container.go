@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/asticode/go-astiav"
@@ -17,11 +18,13 @@ type containerSource struct {
 	kind        string           // the demuxer's first name: mov, matroska, mxf
 	index       []indexEntry     // complete; nil where the container has no such index
 	ahead       []*astiav.Packet // read, but not yet used
+	guessed     bool             // what only frames say of the stream is not known before one is decoded
 	interrupter *interrupter
 }
 
-// openContainer opens a local file. The errors are FFmpeg's own or of this package's kinds.
-func openContainer(path string) (*containerSource, error) {
+// openContainer opens a local file. The errors are FFmpeg's own or of this package's kinds. With guess, FFmpeg does
+// not decode a frame to find out what a later one will tell.
+func openContainer(path string, guess bool) (*containerSource, error) {
 	url, err := localURL(path)
 	if err != nil {
 		return nil, err
@@ -38,7 +41,7 @@ func openContainer(path string) (*containerSource, error) {
 		s.interrupter.free()
 		return nil, err
 	}
-	if err := s.choose(); err != nil {
+	if err := s.choose(guess); err != nil {
 		s.close()
 		return nil, err
 	}
@@ -46,7 +49,10 @@ func openContainer(path string) (*containerSource, error) {
 }
 
 // choose finds the stream to read.
-func (s *containerSource) choose() error {
+func (s *containerSource) choose(guess bool) error {
+	if guess {
+		s.guess()
+	}
 	err := explained(func() error { return s.format.FindStreamInfo(nil) })
 	if s.stream = bestVideo(s.format.Streams()); s.stream != nil {
 		if _, unread := allowedDecoder(s.parameters()); unread != nil {
@@ -64,6 +70,17 @@ func (s *containerSource) choose() error {
 		s.index = indexOf(s.stream)
 	}
 	return nil
+}
+
+// guess fills in pixel formats: those that are unknown FFmpeg finds out by decoding a frame.
+func (s *containerSource) guess() {
+	for _, stream := range s.format.Streams() {
+		p := stream.CodecParameters()
+		if p.PixelFormat() == astiav.PixelFormatNone && slices.Contains(independent, p.CodecID().Name()) {
+			p.SetPixelFormat(astiav.PixelFormatYuv422P10Le)
+			s.guessed = true
+		}
+	}
 }
 
 // bestVideo picks the stream with most pixels, the first of equals.

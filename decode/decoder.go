@@ -2,6 +2,7 @@ package decode
 
 import (
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -36,16 +37,28 @@ func (f *Frame) Large() bool { return large(f.Planes[0].Width, f.Planes[0].Heigh
 
 func large(width, height int) bool { return width*height > LargeFrame }
 
-// newDecoder opens the decoder for a stream.
-func newDecoder(p *astiav.CodecParameters, threads int) (*astiav.CodecContext, error) {
+// headersAlone are the decoders of pictures predicted from others that set size and format from a packet of which
+// they are to decode nothing (skip_frame).
+var headersAlone = []string{"hevc"}
+
+// mostThreads bounds the decoder's own threads: with frame threads each costs a picture.
+const mostThreads = 4
+
+// defaultThreads are those of a decoder where nobody says.
+func defaultThreads() int { return min(runtime.GOMAXPROCS(0), mostThreads) }
+
+// newDecoder opens the decoder for a stream, with options of FFmpeg's.
+func newDecoder(p *astiav.CodecParameters, threads int, more ...[2]string) (*astiav.CodecContext, error) {
 	codec, err := allowedDecoder(p)
 	if err != nil {
 		return nil, err
 	}
 	options := astiav.NewDictionary()
 	defer options.Free()
-	if err := options.Set("max_pixels", strconv.Itoa(largestPixels), 0); err != nil {
-		return nil, err
+	for _, o := range append(more, [2]string{"max_pixels", strconv.Itoa(largestPixels)}) {
+		if err := options.Set(o[0], o[1], 0); err != nil {
+			return nil, err
+		}
 	}
 	cc := astiav.AllocCodecContext(codec)
 	if err := cc.FromCodecParameters(p); err != nil {

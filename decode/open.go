@@ -1,6 +1,7 @@
 package decode
 
 import (
+	"errors"
 	"os"
 	"sync"
 )
@@ -54,16 +55,24 @@ func (c *Clip) openContainer() error {
 	if c.state, err = regular(c.path); err != nil {
 		return err
 	}
-	s, err := openContainer(c.path)
+	err = c.openAndProbe(true)
+	if errors.Is(err, errGuessed) {
+		c.input.close()
+		err = c.openAndProbe(false)
+	}
+	return err
+}
+
+func (c *Clip) openAndProbe(guess bool) error {
+	s, err := openContainer(c.path, guess)
 	if err != nil {
 		return err
 	}
 	c.input, c.counted = &input{source: s}, s.shown() > 0
 	if len(s.peek(1)) == 0 {
-		err = ErrEmpty
-	} else {
-		c.info, err = probeContainer(c.path, s)
+		return ErrEmpty
 	}
+	c.info, err = probeContainer(c.path, s, c.input)
 	return err
 }
 
@@ -194,7 +203,7 @@ func (c *Clip) newInput() (*input, error) {
 	if err := c.unchanged(); err != nil {
 		return nil, err
 	}
-	s, err := openContainer(c.path)
+	s, err := openContainer(c.path, true)
 	if err != nil {
 		return nil, explain(c.path, err)
 	}

@@ -1,23 +1,32 @@
 package decode
 
 import (
+	"errors"
 	"math"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/asticode/go-astiav"
 )
 
+// errGuessed says that the first packet does not tell what was guessed of a container.
+var errGuessed = errors.New("the first frame cannot be decoded")
+
 // probeContainer reads what a container says of itself. The first packet is decoded for what only
-// frames say; of codecs that predict frames from others, that is the picture's size and format.
-func probeContainer(path string, s *containerSource) (Info, error) {
+// frames say; of codecs that predict frames from others, that is the picture's size and format. The
+// decoder is left to the first Read.
+func probeContainer(path string, s *containerSource, in *input) (Info, error) {
+	packets := s.peek(peekedPackets)
+	first := in.firstPicture(packets[0])
+	if s.guessed && (first == nil || in.decoder.ToCodecParameters(s.parameters()) != nil) {
+		return Info{}, errGuessed
+	}
 	facts := codecFactsOf(s.parameters())
 	i := Info{Path: path, Container: s.kind, Bytes: fileBytes(path), RotationDeg: rotation(s.stream), Tags: s.tags()}
 	i.Timecode = i.Tags["timecode"]
 	i.Truncated = s.end(path) > i.Bytes
 	s.probeLength(&i)
-	packets := s.peek(peekedPackets)
-	first := decodeOne(s.parameters(), packets[0])
 	for _, packet := range packets {
 		i.LongGOP = i.LongGOP || !facts.intraOnly && !packet.Flags().Has(astiav.PacketFlagKey)
 	}
@@ -65,14 +74,46 @@ func probeStream(i *Info, p *astiav.CodecParameters, first *rawPicture) error {
 	return nil
 }
 
-// decodeOne decodes one packet that needs no other; nil if that fails. What is returned has no
-// samples.
-func decodeOne(p *astiav.CodecParameters, packet *astiav.Packet) *rawPicture {
-	decoder, err := newDecoder(p, 1)
+// firstPicture decodes the source's first packet, as decodeOne does, and leaves the decoder to a Read.
+func (in *input) firstPicture(packet *astiav.Packet) *rawPicture {
+	p := in.source.parameters()
+	if first := headerOf(p, packet); first != nil {
+		return first
+	}
+	decoder, err := in.takeDecoder(defaultThreads())
+	if err != nil {
+		return nil
+	}
+	first := decodeOne(decoder, packet)
+	if first == nil {
+		decoder.Free()
+		return nil
+	}
+	flush(decoder)
+	in.decoder = decoder
+	return first
+}
+
+// headerOf reads a picture's size and format alone, of codecs of which no more is asked and whose decoder tells them
+// without decoding it; nil where that fails.
+func headerOf(p *astiav.CodecParameters, packet *astiav.Packet) *rawPicture {
+	if !slices.Contains(headersAlone, p.CodecID().Name()) {
+		return nil
+	}
+	decoder, err := newDecoder(p, 1, [2]string{"skip_frame", "all"})
 	if err != nil {
 		return nil
 	}
 	defer decoder.Free()
+	if decoder.SendPacket(packet) != nil || decoder.Width() == 0 || decoder.PixelFormat() == astiav.PixelFormatNone {
+		return nil
+	}
+	return &rawPicture{width: decoder.Width(), height: decoder.Height(), format: decoder.PixelFormat()}
+}
+
+// decodeOne decodes one packet that needs no other; nil if that fails. What is returned has no
+// samples.
+func decodeOne(decoder *astiav.CodecContext, packet *astiav.Packet) *rawPicture {
 	frame := astiav.AllocFrame()
 	defer frame.Free()
 	if decoder.SendPacket(packet) != nil || decoder.SendPacket(nil) != nil || decoder.ReceiveFrame(frame) != nil {

@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"context"
 	"math"
+	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -42,6 +44,52 @@ func TestInfo(t *testing.T) {
 				t.Errorf("-want +got:\n%s", diff)
 			}
 		})
+	}
+}
+
+// TestInfoWithoutDecodingTwice: what is found out of a clip without FFmpeg's decoding a frame for itself is what it
+// would find out, also where the first frame cannot be decoded.
+func TestInfoWithoutDecodingTwice(t *testing.T) {
+	guessed := 0
+	check := func(path string) {
+		t.Helper()
+		infos := [2]Info{}
+		for i, guess := range []bool{true, false} {
+			c := &Clip{path: path}
+			err := c.openAndProbe(guess)
+			if guess && c.input.source.(*containerSource).guessed {
+				guessed++
+				c.Close()
+				c = mustOpen(t, path) // again without, where the first frame does not tell
+			} else if err != nil {
+				t.Fatal(err)
+			}
+			infos[i] = c.Info()
+			c.Close()
+		}
+		if diff := cmp.Diff(infos[1], infos[0]); diff != "" {
+			t.Errorf("%s: -decoded +guessed:\n%s", filepath.Base(path), diff)
+		}
+	}
+	for _, clip := range testClips {
+		path := clip.make(t)
+		check(path)
+		source, err := openContainer(path, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if index := source.index; len(index) > 1 && slices.Contains(independent, source.parameters().CodecID().Name()) {
+			broken, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			clear(broken[index[0].pos:index[0].end])
+			check(write(t, "broken"+filepath.Ext(path), broken))
+		}
+		source.close()
+	}
+	if guessed < 6 {
+		t.Errorf("only %d clips were opened by a guess", guessed)
 	}
 }
 

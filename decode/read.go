@@ -5,12 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"runtime"
 	"slices"
 )
-
-// mostThreads bounds the decoder's own threads: with frame threads each costs a picture.
-const mostThreads = 4
 
 // Read decodes the frames chosen and calls visit for each, in order, from the goroutine that
 // called Read. The next frame is decoded meanwhile, so that at most two frames are in memory
@@ -34,7 +30,7 @@ func (c *Clip) Read(ctx context.Context, opt ReadOptions, visit func(*Frame) err
 		return c.readParts(ctx, opt, visit)
 	}
 	if opt.Threads <= 0 {
-		opt.Threads = min(runtime.GOMAXPROCS(0), mostThreads)
+		opt.Threads = defaultThreads()
 	}
 	if err := inOrder(opt.Spans); err != nil {
 		return err

@@ -115,7 +115,7 @@ func TestSeekLandsBefore(t *testing.T) {
 	cannot := map[string]bool{"h264 mxf": true}
 	for _, clip := range testClips {
 		t.Run(clip.name, func(t *testing.T) {
-			s, err := openContainer(clip.make(t))
+			s, err := openContainer(clip.make(t), true)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -206,7 +206,7 @@ func TestKeyFrames(t *testing.T) {
 func TestSpareFrames(t *testing.T) {
 	const disposable = 0x10                                   // AV_PKT_FLAG_DISPOSABLE, of the sample dependency table
 	for _, name := range []string{"hevc long", "hevc open"} { // that of H.264 marks none
-		s, err := openContainer(clipNamed(t, name))
+		s, err := openContainer(clipNamed(t, name), true)
 		if err != nil {
 			t.Fatal(err)
 		}

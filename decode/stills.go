@@ -95,7 +95,12 @@ func probeStills(name string, files []string, told func()) (Info, error) {
 	if err := readInto(packet, files[0], told); err != nil {
 		return i, err
 	}
-	first := decodeOne(s.parameters(), packet)
+	decoder, err := newDecoder(s.parameters(), 1)
+	if err != nil {
+		return i, err
+	}
+	defer decoder.Free()
+	first := decodeOne(decoder, packet)
 	if first == nil {
 		return i, fmt.Errorf("%w: the picture cannot be decoded", ErrDamaged)
 	}
