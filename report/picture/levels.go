@@ -153,7 +153,9 @@ func ReadLevels(r io.Reader) (*Levels, error) {
 // bytes of the planes and the table, each value less the one before it, R, G and B first less luma, all
 // modulo 65536.
 func (l *Levels) Packed() []byte {
-	var high, low []byte
+	n := levelsPlanes*l.Width*l.Height + len(l.Codes)
+	all := make([]byte, 2*n)
+	high, low := all[:0:n], all[n:n]
 	for k, plane := range append(l.Planes[:], l.Codes) {
 		before := uint16(0)
 		for i, v := range plane {
@@ -167,7 +169,7 @@ func (l *Levels) Packed() []byte {
 	const level = 4 // the best one gains 1 % on noise, and takes a hundred times as long
 	var out bytes.Buffer
 	w, _ := zlib.NewWriterLevel(&out, level)
-	w.Write(append(high, low...)) // into memory: cannot fail
+	w.Write(all) // into memory: cannot fail
 	w.Close()
 	return out.Bytes()
 }

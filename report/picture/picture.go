@@ -3,12 +3,8 @@
 package picture
 
 import (
-	"errors"
 	"fmt"
 	"image"
-	"slices"
-
-	"golang.org/x/sync/errgroup"
 
 	"stopledger/analyze/display"
 	"stopledger/analyze/still"
@@ -26,7 +22,7 @@ const (
 
 // Render renders the stills of one clip as a display shows them. It needs the clip's finished advice, as
 // pictures are shown after the correction too. Without a whole frame there is nothing to show, and nil
-// is returned. The frame at full resolution is rendered beside the others, as it takes about as long.
+// is returned.
 func Render(clip *report.Clip, stills *still.Stills, shows *display.Rendering) (*Rendered, error) {
 	if stills == nil || stills.Frame == nil {
 		return nil, nil
@@ -34,68 +30,65 @@ func Render(clip *report.Clip, stills *still.Stills, shows *display.Rendering) (
 	if err := check(stills.Frame); err != nil {
 		return nil, fmt.Errorf("pictures of %s: %w", clip.Path, err)
 	}
-	r := &renderer{stem: report.PictureStem(clip), shows: shows}
-	large := *r
-	var beside errgroup.Group
-	var full report.Pictures
-	beside.Go(func() error { return large.full(&full, clip, stills) })
-	p, err := r.all(clip, stills)
-	if err := errors.Join(err, beside.Wait()); err != nil {
-		return nil, err
-	}
-	p.FullScale, p.FullRecorded, p.FullAfter = full.FullScale, full.FullRecorded, full.FullAfter
-	return &Rendered{Names: *p, Files: slices.Concat(r.files, large.files)}, nil
-}
-
-// all adds every picture but those at full resolution.
-func (r *renderer) all(clip *report.Clip, stills *still.Stills) (*report.Pictures, error) {
-	p, err := r.frame(clip, reduced(turned(stills.Frame, clip.Rotation), still.Width))
+	r := newRenderer(report.PictureStem(clip), shows)
+	p := &report.Pictures{}
+	r.full(p, clip, stills) // first, as it takes longest
+	r.frame(p, clip, reduced(turned(stills.Frame, clip.Rotation), still.Width))
+	p.Strips = r.strips(clip, stills.Shadows)
+	r.measured(p, clip, stills)
+	files, err := r.wait()
 	if err != nil {
 		return nil, err
 	}
-	if p.Strips, err = r.strips(clip, stills.Shadows); err != nil {
-		return nil, err
-	}
-	return p, r.measured(p, clip, stills)
+	return &Rendered{Names: *p, Files: files}, nil
 }
 
 // measured adds waveforms and levels.
-func (r *renderer) measured(p *report.Pictures, clip *report.Clip, stills *still.Stills) (err error) {
+func (r *renderer) measured(p *report.Pictures, clip *report.Clip, stills *still.Stills) {
 	if fits(stills.Waveform) {
-		p.Waveform, err = r.add("waveform", waveformPicture(stills.Waveform), 0)
+		p.Waveform = r.add("waveform", 0, func() image.Image { return waveformPicture(stills.Waveform) })
 	}
-	if c := stills.Channels; err == nil && len(c) == 3 && fits(c[0]) && fits(c[1]) && fits(c[2]) {
-		p.Channels, err = r.add("channels", channelsPicture(c), 0)
+	if c := stills.Channels; len(c) == 3 && fits(c[0]) && fits(c[1]) && fits(c[2]) {
+		p.Channels = r.add("channels", 0, func() image.Image { return channelsPicture(c) })
 	}
-	if g := stills.Grid; err == nil && g != nil && g.Width > 0 && g.Height > 0 {
+	if g := stills.Grid; g != nil && g.Width > 0 && g.Height > 0 {
 		p.LevelsSide = g.Side
-		p.Levels, err = r.add("levels", levelsOf(g, clip.Rotation).picture(), 0)
+		p.Levels = r.add("levels", 0, func() image.Image { return levelsOf(g, clip.Rotation).picture() })
 	}
-	return err
 }
 
 func fits(w *still.Waveform) bool {
 	return w != nil && w.Columns > 0 && len(w.Counts) == w.Columns*w.Levels
 }
 
-// full adds the frame at full resolution, as recorded and after the correction.
-func (r *renderer) full(p *report.Pictures, clip *report.Clip, stills *still.Stills) (err error) {
+// full adds the frame at full resolution, as recorded and after the correction. One is made after the other: they
+// may take much memory.
+func (r *renderer) full(p *report.Pictures, clip *report.Clip, stills *still.Stills) {
 	full := stills.Full
 	if full == nil {
 		full = stills.Frame
 	}
-	_, _, scale := full.Size()
+	width, height, scale := full.Size()
 	p.FullScale = int(scale)
-	shown := func(change curve.Stops) *image.RGBA {
-		return turnedImage(rendered(full, r.shows, change), clip.Rotation)
+	recorded := r.file("full.jpg")
+	p.FullRecorded = recorded.Name
+	var after *File
+	stops := clip.Advice.Correction()
+	if stops != 0 {
+		after = r.file("full-after.jpg")
+		p.FullAfter = after.Name
 	}
-	if p.FullRecorded, err = r.addWithin("full", shown(0)); err != nil {
+	r.run(func() (err error) {
+		img := image.NewRGBA(image.Rect(0, 0, width, height))
+		render(img, full, r.shows, 0)
+		recorded.Data, err = within(turnedImage(img, clip.Rotation))
+		if err != nil || after == nil {
+			return err
+		}
+		render(img, full, r.shows, stops)
+		after.Data, err = within(turnedImage(img, clip.Rotation))
 		return err
-	}
-	if stops := clip.Advice.Correction(); stops != 0 {
-		p.FullAfter, err = r.addWithin("full-after", shown(stops))
-	}
-	return err
+	})
 }
 
 func check(s *still.Still) error {
@@ -114,27 +107,16 @@ func matrixOf(clip *report.Clip) curve.Matrix {
 	return curve.BT709
 }
 
-// frame renders every picture that is made from the whole frame.
-func (r *renderer) frame(clip *report.Clip, frame *still.Still) (*report.Pictures, error) {
-	matrix := matrixOf(clip)
-	small := reduced(frame, still.Width/mapEnlarged)
-	p := &report.Pictures{}
-	for _, picture := range []struct {
-		name    *string
-		kind    string
-		quality int // of a lossy picture, 0 for none
-		img     image.Image
-	}{
-		{&p.Thumb, "thumb", thumbQuality, rendered(reduced(frame, thumbWidth), r.shows, 0)},
-		{&p.Recorded, "recorded", frameQuality, rendered(frame, r.shows, 0)},
-		{&p.After, "after", frameQuality, rendered(frame, r.shows, clip.Advice.Correction())},
-		{&p.StopMap, "stops", 0, stopMap(small, matrix, clip.Noise.Floor)},
-		{&p.Clipped, "clipped", 0, clippedOverlay(frame)},
-	} {
-		var err error
-		if *picture.name, err = r.add(picture.kind, picture.img, picture.quality); err != nil {
-			return nil, err
-		}
+// frame adds every picture that is made from the whole frame.
+func (r *renderer) frame(p *report.Pictures, clip *report.Clip, frame *still.Still) {
+	shown := func(change curve.Stops) func() image.Image {
+		return func() image.Image { return rendered(frame, r.shows, change) }
 	}
-	return p, nil
+	p.Recorded = r.add("recorded", frameQuality, shown(0))
+	p.After = r.add("after", frameQuality, shown(clip.Advice.Correction()))
+	p.Thumb = r.add("thumb", thumbQuality, func() image.Image { return rendered(reduced(frame, thumbWidth), r.shows, 0) })
+	p.StopMap = r.add("stops", 0, func() image.Image {
+		return stopMap(reduced(frame, still.Width/mapEnlarged), matrixOf(clip), clip.Noise.Floor)
+	})
+	p.Clipped = r.add("clipped", 0, func() image.Image { return clippedOverlay(frame) })
 }

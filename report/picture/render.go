@@ -16,19 +16,25 @@ import (
 func rendered(s still.Rows, shows *display.Rendering, change curve.Stops) *image.RGBA {
 	width, height, _ := s.Size()
 	img := image.NewRGBA(image.Rect(0, 0, width, height))
+	render(img, s, shows, change)
+	return img
+}
+
+// render does so in a picture of the still's size.
+func render(img *image.RGBA, s still.Rows, shows *display.Rendering, change curve.Stops) {
+	height := img.Rect.Dy()
 	gain := float32(math.Exp2(float64(change)))
 	if by, ok := s.(still.ShownRows); ok && shows == nil {
 		show := by.Shown(func(light float32) uint8 { return display.Code(curve.Light(light * gain)) })
 		for y := range height {
 			show(y, img.Pix[y*img.Stride:])
 		}
-		return img
+		return
 	}
 	for y := range height {
 		row := s.Row(y)
 		shows.Shade(img.Pix[y*img.Stride:], row.R, row.G, row.B, gain)
 	}
-	return img
 }
 
 // Small shows a still through the built-in rendering after an exposure change, encoded as JPEG.

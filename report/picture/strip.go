@@ -28,9 +28,9 @@ type shownAs struct {
 }
 
 // strips renders the dark area once for each exposure change worth seeing.
-func (r *renderer) strips(c *report.Clip, s *still.Strip) ([]report.Strip, error) {
+func (r *renderer) strips(c *report.Clip, s *still.Strip) (strips []report.Strip) {
 	if s == nil || len(s.Frames) == 0 {
-		return nil, nil
+		return nil
 	}
 	frames := make([]*still.Still, 0, stripFrames)
 	for i := range s.Frames[:min(len(s.Frames), stripFrames)] {
@@ -42,18 +42,15 @@ func (r *renderer) strips(c *report.Clip, s *still.Strip) ([]report.Strip, error
 	for i := range frames {
 		frames[i] = turned(frames[i], c.Rotation)
 	}
-	var strips []report.Strip
 	for i, as := range changesShown(c, s.Scene) {
-		name, err := r.add(fmt.Sprintf("strip%d", i), stripPicture(frames, r.shows, as.stops), 0)
-		if err != nil {
-			return nil, err
-		}
+		name := r.add(fmt.Sprintf("strip%d", i), 0,
+			func() image.Image { return stripPicture(frames, r.shows, as.stops) })
 		strips = append(strips, report.Strip{
 			Name: as.name, Stops: as.stops, File: name, Region: region,
 			Frames: len(frames), Scale: stripScale, SNR: as.snr,
 		})
 	}
-	return strips, nil
+	return strips
 }
 
 // stripPicture puts the frames side by side.

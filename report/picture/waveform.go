@@ -3,7 +3,6 @@ package picture
 import (
 	"image"
 	"image/color"
-	"image/draw"
 	"math"
 
 	"stopledger/analyze/still"
@@ -31,8 +30,10 @@ func channelsPicture(channels []*still.Waveform) *image.Paletted {
 	columns := min(channels[0].Columns, (waveformWidth-2*gap)/3)
 	img := image.NewPaletted(image.Rect(0, 0, 3*columns+2*gap, waveformRows), waveformPalette())
 	for k, w := range channels {
-		at := image.Rect(k*(columns+gap), 0, k*(columns+gap)+columns, waveformRows)
-		draw.Draw(img, at, densityPicture(w, columns), image.Point{}, draw.Src)
+		part := densityPicture(w, columns)
+		for y := range waveformRows {
+			copy(img.Pix[img.PixOffset(k*(columns+gap), y):], part.Pix[y*part.Stride:][:columns])
+		}
 	}
 	return img
 }
