@@ -4,10 +4,14 @@
 package html
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
+
+	"golang.org/x/sync/errgroup"
 
 	"stopledger/report"
 )
@@ -32,14 +36,18 @@ func Write(dir string, doc *report.Document) error {
 	defer folder.Close()
 	paths := doc.Paths()
 	rows := newRows(paths)
+	var beside errgroup.Group // some pages at a time
+	beside.SetLimit(runtime.GOMAXPROCS(0))
 	err = doc.EachClip(func(i int, c *report.Clip) error {
-		if c, err = c.Rounded(); err != nil {
+		c, err := c.Rounded()
+		if err != nil {
 			return err
 		}
 		rows.add(i, c)
-		return writeClip(dir, folder, rounded, paths, i, c)
+		beside.Go(func() error { return writeClip(dir, folder, rounded, paths, i, c) })
+		return nil
 	})
-	if err != nil {
+	if err = cmp.Or(err, beside.Wait()); err != nil {
 		return err
 	}
 	return writePage(filepath.Join(dir, report.IndexPage), "index", rows.index(folder, rounded))

@@ -83,7 +83,7 @@ var house = map[string][]string{
 	"report/handover": {"analyze/advise", "curve", "curve/adjust", "decode/metadata", "report", "report/text"},
 	"report/html": {"analyze", "analyze/advise", "analyze/clipping", "analyze/display", "analyze/levels", "analyze/limit",
 		"analyze/placement", "curve", "decode/metadata",
-		"report", "report/chart", "report/handover", "report/picture", "report/text"},
+		"report", "report/chart", "report/handover", "report/picture", "report/text", "golang.org/x/sync"},
 
 	"cmd/internal/card":       {"cmd/internal/disk", "decode", "decode/metadata/container", "report"},
 	"cmd/internal/exact":      {},
