@@ -3,7 +3,6 @@ package still
 import (
 	"math"
 
-	"stopledger/analyze/cells"
 	"stopledger/curve"
 	"stopledger/decode"
 )
@@ -15,12 +14,8 @@ const (
 	leastStep = 4
 )
 
-// grid measures a frame in blocks; s is the same frame with a pixel a block.
-func (c *Camera) grid(f *decode.Frame, s *Still) *Grid {
-	g := &Grid{Side: int(s.Scale), Width: s.Width, Height: s.Height, R: s.R, G: s.G, B: s.B, Clipped: s.Clipped,
-		Light: c.codes()}
-	c.luma(g, cells.Luma(f, c.matrix))
-	return g
+func newGrid(width, height, side int) *Grid {
+	return &Grid{Side: side, Width: width / side, Height: height / side}
 }
 
 // luma adds mean and spread of luma's light.

@@ -1,6 +1,8 @@
 package still
 
 import (
+	"stopledger/analyze/cells"
+	"stopledger/analyze/internal/aside"
 	"stopledger/curve"
 	"stopledger/decode"
 	"stopledger/decode/geometry"
@@ -13,31 +15,46 @@ const (
 	fullWidth = 4096
 )
 
-// Frame takes a whole frame in all ways but a strip, in one pass. The frame is kept for Full: Release lets it go.
+// Frame takes a whole frame in all ways but a strip. What is counted is counted beside what is averaged. The frame is
+// kept for Full: Release lets it go.
 func (c *Camera) Frame(f *decode.Frame) *Stills {
 	p := c.wholeOf(f)
 	width, height, _ := p.Size()
-	step := p.step(Width)
+	s := &Stills{Full: reducedTo(p, p.step(fullWidth)), release: f.Release}
 	side := min(max(upward(width, gridWidth), leastStep), width, height)
-	frame, blocks, channels := newBoxes(width, height, step), newBoxes(width, height, side), c.newChannels(f)
+	grid := newGrid(width, height, side)
+	s.Grid = grid
+	var counting aside.Task
+	counting.Run(func() {
+		s.Waveform, s.Channels = c.Waveform(f), c.channels(f)
+		c.luma(grid, cells.Luma(f, c.matrix))
+	})
+	defer counting.End()
+	var blocks *Still
+	s.Frame, blocks = p.averaged(p.step(Width), side)
+	s.Frame.T = curve.Seconds(f.Time)
+	grid.R, grid.G, grid.B, grid.Clipped, grid.Light = blocks.R, blocks.G, blocks.B, blocks.Clipped, c.codes()
+	counting.Wait()
+	f.Keep()
+	return s
+}
+
+// averaged takes a frame reduced by two whole numbers.
+func (p *pixels) averaged(step, side int) (frame, blocks *Still) {
+	width, height, _ := p.Size()
+	fine, coarse := newBoxes(width, height, step), newBoxes(width, height, side)
 	nested := side%step == 0 // blocks are of whole pixels of the still
 	for y := range height {
 		row := p.Row(y)
-		frame.add(y, row)
+		fine.add(y, row)
 		if !nested {
-			blocks.add(y, row)
+			coarse.add(y, row)
 		}
-		channels.add(y, p.codes)
 	}
-	f.Keep()
-	s := frame.still()
-	s.T = curve.Seconds(f.Time)
-	grid := blocks.still()
-	if nested {
-		grid = Mean(s, side/step)
+	if frame = fine.still(); nested {
+		return frame, Mean(frame, side/step)
 	}
-	return &Stills{Frame: s, Full: reducedTo(p, p.step(fullWidth)),
-		Waveform: c.Waveform(f), Channels: channels.of, Grid: c.grid(f, grid), release: f.Release}
+	return frame, coarse.still()
 }
 
 // Reduced takes a whole frame, reduced by a whole number to so many pixels across at most.

@@ -59,37 +59,29 @@ func (w *Waveform) columns(width, every int) []int {
 	return columns
 }
 
-// channels count a frame's R', G' and B' as Waveform does luma, once for each sample of chroma.
-type channels struct {
-	of            []*Waveform // nil without colour
-	level, column []int
-	across, down  int // pixels to a sample of chroma
-}
-
-func (c *Camera) newChannels(f *decode.Frame) *channels {
+// channels counts a frame's R', G' and B' as Waveform does luma, once for each sample of chroma; nil without colour.
+func (c *Camera) channels(f *decode.Frame) []*Waveform {
 	if f.Layout == decode.Gray {
-		return &channels{}
+		return nil
 	}
-	width := f.Planes[0].Width
-	n := &channels{across: 1, down: 1, of: []*Waveform{newWaveform(width), newWaveform(width), newWaveform(width)}}
+	across, down := 1, 1 // pixels to a sample of chroma
 	if f.Layout == decode.YCbCr {
-		n.across, n.down = f.SubX(), f.SubY()
+		across, down = f.SubX(), f.SubY()
 	}
-	n.level, n.column = c.bins(n.of[0]), n.of[0].columns(width, n.across)
-	return n
-}
-
-// add counts a row of R', G' and B'.
-func (n *channels) add(y int, rgb [3][]curve.FileCode) {
-	if n.of == nil || y%n.down != 0 {
-		return
-	}
-	top := curve.FileCode(len(n.level) - 1)
-	for k, w := range n.of {
-		codes := rgb[k]
-		for i, column := range n.column {
-			code := min(max(codes[i*n.across]+0.5, 0), top)
-			w.Counts[n.level[int(code)]+column]++
+	p := c.wholeOf(f)
+	width, height, _ := p.Size()
+	of := []*Waveform{newWaveform(width), newWaveform(width), newWaveform(width)}
+	level, column := c.bins(of[0]), of[0].columns(width, across)
+	top := curve.FileCode(len(level) - 1)
+	for y := 0; y < height; y += down {
+		p.read(y)
+		for k, w := range of {
+			codes := p.codes[k]
+			for i, column := range column {
+				code := min(max(codes[i*across]+0.5, 0), top)
+				w.Counts[level[int(code)]+column]++
+			}
 		}
 	}
+	return of
 }

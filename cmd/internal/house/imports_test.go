@@ -54,7 +54,7 @@ var house = map[string][]string{
 		"curve", gonum},
 	"analyze/plan": {"analyze/clipping", "analyze/limit", "analyze/noise", "analyze/placement", "analyze/robust",
 		"curve"},
-	"analyze/still": {"analyze/cells", "analyze/levels", "curve", "decode", "decode/geometry"},
+	"analyze/still": {"analyze/cells", "analyze/internal/aside", "analyze/levels", "curve", "decode", "decode/geometry"},
 	"analyze": {"analyze/cells", "analyze/clipping", "analyze/display", "analyze/internal/aside", "analyze/levels",
 		"analyze/limit", "analyze/noise", "analyze/overlay", "analyze/placement", "analyze/plan", "analyze/robust",
 		"analyze/rule", "analyze/still", "analyze/variation",
