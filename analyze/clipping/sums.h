@@ -16,7 +16,7 @@ enum {
 	PER_CODE = 4, // bins to a code, as in histogram.go
 	HUES = 1024,  // as in hue.go
 	RUN = 64,     // samples whose places are found at a time
-	SKIP = -1,
+	SKIP = -1,    // all bits
 };
 
 #define MIN(a, b) ((a) < (b) ? (a) : (b))
@@ -33,8 +33,10 @@ WIDE static void compare(const float *row, const float *before, int n, float sca
 			float code = row[from + x] * scale, was = before[from + x] * scale;
 			double d = (double)(code - was) / PER_CODE;
 			square[x] = d * d;
-			at[x] = code < 0 || was < 0 ? SKIP : MIN((int32_t)(code + 0.5f), bins - 1);
-			mean[x] = MIN((int32_t)((code + was + 1) / 2), bins - 1);
+			int32_t place = (int32_t)(code + 0.5f), between = (int32_t)((code + was + 1) / 2);
+			int32_t below = -((code < 0) | (was < 0)); // no branch, with which the loop would not become vectors
+			at[x] = MIN(place, bins - 1) | below;
+			mean[x] = MIN(between, bins - 1);
 		}
 		for (int x = 0; x < m; x++) {
 			if (at[x] == SKIP) continue;
