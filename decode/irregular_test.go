@@ -107,18 +107,36 @@ func TestIrregularClips(t *testing.T) {
 	}
 }
 
-// changing joins two clips of 20 frames, one after the other, as an elementary stream or a transport
+// changing joins two clips of 20 frames, one after the other, as an elementary stream and as a transport
 // stream.
-func changing(t *testing.T, kind string, formats ...string) string {
+func changing(t *testing.T, formats ...string) (paths []string) {
 	t.Helper()
-	var all []byte
+	kinds := []string{"h264", "mpegts"}
+	parts, all := make([]string, len(kinds)), make([][]byte, len(kinds))
+	for k, kind := range kinds {
+		parts[k] = filepath.Join(t.TempDir(), "part."+kind)
+	}
 	for i, f := range formats {
 		size, pixels, _ := strings.Cut(f, " ")
-		all = append(all, ffmpeg(t, "-f", "lavfi", "-i", "testsrc2=r=25:s="+size, "-frames:v", "20", "-pix_fmt", pixels,
-			"-c:v", "libx264", "-preset", "veryfast", "-g", "10", "-bf", "2",
-			"-output_ts_offset", fmt.Sprint(0.88*float64(i)), "-mpegts_flags", "initial_discontinuity", "-f", kind, "-")...)
+		args := []string{"-f", "lavfi", "-i", "testsrc2=r=25:s=" + size}
+		for k, kind := range kinds {
+			args = append(args, "-frames:v", "20", "-pix_fmt", pixels,
+				"-c:v", "libx264", "-preset", "veryfast", "-g", "10", "-bf", "2", "-output_ts_offset",
+				fmt.Sprint(0.88*float64(i)), "-mpegts_flags", "initial_discontinuity", "-f", kind, "-y", parts[k])
+		}
+		ffmpeg(t, args...)
+		for k := range kinds {
+			content, err := os.ReadFile(parts[k])
+			if err != nil {
+				t.Fatal(err)
+			}
+			all[k] = append(all[k], content...)
+		}
 	}
-	return write(t, "changing."+kind, all)
+	for k, kind := range kinds {
+		paths = append(paths, write(t, "changing."+kind, all[k]))
+	}
+	return paths
 }
 
 // TestFormatChange reads clips whose picture changes after frame 20, from their start and by spans.
@@ -132,8 +150,7 @@ func TestFormatChange(t *testing.T) {
 		{"all", "160x96 yuv422p10le", "176x144 yuv420p", "160 x 96, 10 bit, 4:2:2", "176 x 144, 8 bit, 4:2:0"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			for _, kind := range []string{"h264", "mpegts"} {
-				path := changing(t, kind, c.first, c.second)
+			for _, path := range changing(t, c.first, c.second) {
 				for _, spans := range [][]Span{nil, Groups(40, 6, 2), {{First: 16, Count: 8}}, {{First: 30, Count: 4}}} {
 					checkChange(t, path, spans, c.from, c.to)
 				}
@@ -170,6 +187,7 @@ func checkChange(t *testing.T, path string, spans []Span, from, to string) {
 // TestCodecsNotRead opens sound files in codecs that FFmpeg has and this package does not allow: the
 // codec is named, and nothing is called damaged.
 func TestCodecsNotRead(t *testing.T) {
+	encoders := ffmpeg(t, "-encoders")
 	for _, c := range []struct{ codec, ending, encode string }{
 		{"theora", ".mkv", "libtheora"}, {"wmv2", ".avi", "wmv2"}, {"msmpeg4v3", ".avi", "msmpeg4"},
 		{"mpeg1video", ".mpg", "mpeg1video"}, {"h263", ".mov", "h263 -s 176x144"}, {"cinepak", ".mov", "cinepak"},
@@ -178,7 +196,7 @@ func TestCodecsNotRead(t *testing.T) {
 	} {
 		t.Run(c.codec, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), c.codec+c.ending)
-			if !hasEncoder(t, strings.Fields(c.encode)[0]) {
+			if !hasEncoder(encoders, strings.Fields(c.encode)[0]) {
 				return
 			}
 			ffmpeg(t, append(strings.Fields("-f lavfi -i testsrc2=s=160x96 -frames:v 4 -strict -2 -c:v "+c.encode), path)...)
@@ -192,9 +210,9 @@ func TestCodecsNotRead(t *testing.T) {
 	}
 }
 
-// hasEncoder reports whether the ffmpeg program was built with an encoder.
-func hasEncoder(t *testing.T, name string) bool {
-	return bytes.Contains(ffmpeg(t, "-encoders"), []byte(" "+name+" ")) // of this version
+// hasEncoder reports whether one of the encoders that the ffmpeg program lists has a name.
+func hasEncoder(encoders []byte, name string) bool {
+	return bytes.Contains(encoders, []byte(" "+name+" ")) // of this version
 }
 
 // TestEveryCodec goes through FFmpeg's codec numbers: a decoder that is not allowed is named as that.

@@ -3,7 +3,10 @@ package decode
 import (
 	"bytes"
 	"errors"
+	"maps"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"testing"
@@ -50,7 +53,7 @@ func rawFrame(t *testing.T, pf astiav.PixelFormat, width, height int, content []
 // these pairs it only moves samples.
 func TestPixelFormats(t *testing.T) {
 	const width, height = 38, 6
-	for format, planar := range map[string]string{
+	planar := map[string]string{
 		"yuv420p10be": "yuv420p10le", "yuv422p12be": "yuv422p12le", "gray12be": "gray12le",
 		"p010le": "yuv420p10le", "p010be": "yuv420p10le", "p210le": "yuv422p10le", "p016le": "yuv420p16le",
 		"y210le": "yuv422p10le", "nv12": "yuv420p", "nv21": "yuv420p",
@@ -58,18 +61,51 @@ func TestPixelFormats(t *testing.T) {
 		"rgb24": "gbrp", "bgr24": "gbrp", "argb": "gbrp", "0rgb": "gbrp",
 		"rgb48le": "gbrp16le", "rgb48be": "gbrp16le", "bgr48le": "gbrp16le",
 		"gbrp10be": "gbrp10le",
-	} {
-		t.Run(format, func(t *testing.T) {
-			raw := validSamples(t, format, width, height)
-			got := rawBytes(rawFrame(t, astiav.FindPixelFormatByName(format), width, height, raw), planar[len(planar)-1] == 'p')
-			size := strconv.Itoa(width) + "x" + strconv.Itoa(height)
-			want := ffmpeg(t, "-f", "rawvideo", "-pix_fmt", format, "-s", size, "-i", write(t, "raw", raw), "-f",
-				"rawvideo", "-pix_fmt", planar, "-")
-			if !bytes.Equal(got, want) {
-				t.Errorf("samples differ from %s\ngot  % x\nwant % x", planar, got[:32], want[:32])
-			}
-		})
 	}
+	var moved []conversion // of raw samples to planes
+	formats := slices.Sorted(maps.Keys(planar))
+	raw := validSamples(t, formats, width, height)
+	for i, format := range formats {
+		moved = append(moved, conversion{format, planar[format], raw[i]})
+	}
+	for i, want := range converted(t, width, height, moved) {
+		m := moved[i]
+		got := rawBytes(rawFrame(t, astiav.FindPixelFormatByName(m.from), width, height, m.samples),
+			m.to[len(m.to)-1] == 'p')
+		if !bytes.Equal(got, want) {
+			t.Errorf("samples of %s differ from %s\ngot  % x\nwant % x", m.from, m.to, got[:32], want[:32])
+		}
+	}
+}
+
+// A conversion is of one picture's samples from a pixel format to another.
+type conversion struct {
+	from, to string
+	samples  []byte
+}
+
+// converted has FFmpeg's scaler convert pictures, all by one run of its program.
+func converted(t *testing.T, width, height int, all []conversion) (made [][]byte) {
+	t.Helper()
+	var args, outputs []string
+	folder, size := t.TempDir(), strconv.Itoa(width)+"x"+strconv.Itoa(height)
+	for i, c := range all {
+		from, to := filepath.Join(folder, strconv.Itoa(i)), filepath.Join(folder, strconv.Itoa(i)+".out")
+		if err := os.WriteFile(from, c.samples, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		args = append(args, "-f", "rawvideo", "-pix_fmt", c.from, "-s", size, "-i", from)
+		outputs = append(outputs, "-map", strconv.Itoa(i), "-f", "rawvideo", "-pix_fmt", c.to, to)
+	}
+	ffmpeg(t, append(args, outputs...)...)
+	for i := range all {
+		content, err := os.ReadFile(filepath.Join(folder, strconv.Itoa(i)+".out"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		made = append(made, content)
+	}
+	return made
 }
 
 func randomBytes(n int) []byte {
@@ -81,26 +117,25 @@ func randomBytes(n int) []byte {
 	return b
 }
 
-// validSamples makes a picture of random samples: where a format has fewer bits than its words,
+// validSamples makes a picture of random samples of each format: where it has fewer bits than its words,
 // the unused ones are zero.
-func validSamples(t *testing.T, format string, width, height int) []byte {
+func validSamples(t *testing.T, formats []string, width, height int) [][]byte {
 	t.Helper()
-	noise := randomBytes(width * height * 6)
-	switch format {
-	case "y210le": // which the scaler reads and does not write
-		noise = noise[:width*height*4]
-		for i := 0; i < len(noise); i += 2 {
-			noise[i] &= 0xc0
+	var all []conversion
+	for _, format := range formats {
+		c := conversion{"gbrp16le", format, randomBytes(width * height * 6)}
+		if d, _ := describe(astiav.FindPixelFormatByName(format)); !d.rgb {
+			c.from = "yuv444p16le"
 		}
-		return noise
+		if format == "y210le" { // which the scaler reads and does not write
+			c = conversion{format, format, c.samples[:width*height*4]}
+			for i := 0; i < len(c.samples); i += 2 {
+				c.samples[i] &= 0xc0
+			}
+		}
+		all = append(all, c)
 	}
-	size := strconv.Itoa(width) + "x" + strconv.Itoa(height)
-	from := "gbrp16le"
-	if d, _ := describe(astiav.FindPixelFormatByName(format)); !d.rgb {
-		from = "yuv444p16le"
-	}
-	return ffmpeg(t, "-f", "rawvideo", "-pix_fmt", from, "-s", size, "-i", write(t, "noise", noise), "-f", "rawvideo",
-		"-pix_fmt", format, "-")
+	return converted(t, width, height, all)
 }
 
 // TestAlphaIsPassedOver reads planes of a format with alpha, which the scaler would multiply in.
