@@ -29,6 +29,10 @@ const (
 	mostJobs         = 256
 	leastReflectance = 0.001 // darker than black velvet
 
+	// leastThreads are those of a clip where others are measured beside it: as fast together as one each, and the last
+	// clip of a run has them all.
+	leastThreads = 2
+
 	usualTimeout = 30 * time.Second
 	leastTimeout = time.Second
 	mostTimeout  = 24 * time.Hour
@@ -132,7 +136,8 @@ func (f *measureFlags) addEveryFrame(fs *pflag.FlagSet) {
 }
 
 func (f *measureFlags) addJobs(fs *pflag.FlagSet) {
-	fs.IntVar(&f.jobs, "jobs", max(1, runtime.NumCPU()/2), "`N`: clips measured at a time (default half of the cores)")
+	fs.IntVar(&f.jobs, "jobs", min(runtime.NumCPU(), mostJobs),
+		"`N`: clips measured at a time (default one for each core)")
 	f.clipTimeout = usualTimeout
 	fs.Func("clip-timeout", "`TIME`: give a clip up that has not got on for so long: no frame decoded (default 30s)",
 		f.setTimeout)
@@ -245,7 +250,7 @@ func (f *measureFlags) complete() error {
 	case f.jobs < 1 || f.jobs > mostJobs:
 		return fmt.Errorf("--jobs cannot be %d: it takes a number of clips at a time from 1 to %d", f.jobs, mostJobs)
 	}
-	s.Threads = max(1, runtime.NumCPU()/f.jobs)
+	s.Threads = max(min(runtime.NumCPU(), leastThreads), runtime.NumCPU()/f.jobs)
 	s.Pictures = f.out != "" && !f.noPictures
 	if err := f.completeDisplay(); err != nil {
 		return err
