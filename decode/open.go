@@ -58,6 +58,7 @@ func (c *Clip) openContainer() error {
 	err = c.openAndProbe(true)
 	if errors.Is(err, errGuessed) {
 		c.input.close()
+		c.input = nil
 		err = c.openAndProbe(false)
 	}
 	return err
