@@ -3,6 +3,7 @@ package decode
 import (
 	"bytes"
 	"context"
+	"errors"
 	"math"
 	"os"
 	"path/filepath"
@@ -50,7 +51,7 @@ func TestInfo(t *testing.T) {
 // TestInfoWithoutDecodingTwice: what is found out of a clip without FFmpeg's decoding a frame for itself is what it
 // would find out, also where the first frame cannot be decoded.
 func TestInfoWithoutDecodingTwice(t *testing.T) {
-	guessed := 0
+	guessed, failed := 0, 0
 	check := func(path string) {
 		t.Helper()
 		infos := [2]Info{}
@@ -59,6 +60,9 @@ func TestInfoWithoutDecodingTwice(t *testing.T) {
 			err := c.openAndProbe(guess)
 			if guess && c.input.source.(*containerSource).guessed {
 				guessed++
+				if errors.Is(err, errGuessed) {
+					failed++
+				}
 				c.Close()
 				c = mustOpen(t, path) // again without, where the first frame does not tell
 			} else if err != nil {
@@ -88,8 +92,8 @@ func TestInfoWithoutDecodingTwice(t *testing.T) {
 		}
 		source.close()
 	}
-	if guessed < 6 {
-		t.Errorf("only %d clips were opened by a guess", guessed)
+	if guessed < 6 || failed < 3 {
+		t.Errorf("only %d clips were opened by a guess, and only of %d the first frame was no use", guessed, failed)
 	}
 }
 

@@ -82,7 +82,7 @@ func readingFindings(f Facts) (out []Finding) {
 	switch {
 	case f.Lost > 0:
 		out = append(out, Finding{Truncated, Caution,
-			fmt.Sprintf("%d frames could not be decoded: the clip is damaged or cut off.", f.Lost)})
+			strings.TrimSuffix(lostSentence(f.Lost), ".") + ": the clip is damaged or cut off."})
 	case f.Truncated:
 		out = append(out, Finding{Truncated, Caution,
 			"The file ends before it says it does: it was cut off, and the rest of the clip is missing."})

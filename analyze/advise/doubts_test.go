@@ -95,6 +95,7 @@ func TestFileDoubts(t *testing.T) {
 		{"agree the other way", patches(-0.24), "", "", ""},
 		{"differ", patches(0.26), CurveDoubt, Caution, "differ by +0.26 stops"},
 		{"differ the other way", patches(-0.26), CurveDoubt, Caution, "differ by -0.26 stops"},
+		{"a frame lost", func(f *Facts) { f.Lost = 1 }, Truncated, Caution, "One frame could not be decoded"},
 		{"frames lost", func(f *Facts) { f.Lost = 3 }, Truncated, Caution, "3 frames could not be decoded"},
 		{"frames lost at a cut", func(f *Facts) { f.Lost, f.Truncated = 3, true }, Truncated, Caution, "3 frames could"},
 		{"cut off", func(f *Facts) { f.Truncated = true }, Truncated, Caution, "The file ends before it says it does"},
